@@ -103,5 +103,3 @@ def angle_text(angle_rad: float) -> str:
 def decimal_text(length_mm: float, unit: Unit) -> str:
     """A length as a plain decimal with its unit, for messages about input."""
     return f"{length_mm / unit.mm:.4g} {unit.symbol}"
-
-

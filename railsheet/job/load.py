@@ -1,0 +1,168 @@
+"""From a job file to a validated job."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from railsheet.errors import BadInput
+from railsheet.job.kit import find_kit, load_kit
+from railsheet.job.model import (
+    FlightReadings,
+    FlightSpec,
+    Ground,
+    Job,
+    Paper,
+    Place,
+    PostSpec,
+    Side,
+)
+from railsheet.job.source import Table, read_toml
+from railsheet.units.display import default_tape, parse_tape
+from railsheet.units.length import MM_PER_INCH, LengthError, Unit
+
+# What a reading can sensibly be. Wide enough for an odd garden stair, narrow enough that metres
+# typed for inches, or a slipped decimal, never pass.
+_RISER_MM = (2 * MM_PER_INCH, 16 * MM_PER_INCH)
+_RUN_MM = (4 * MM_PER_INCH, 60 * MM_PER_INCH)
+_NOSING_MM = (0.0, 3 * MM_PER_INCH)
+_THICKNESS_MM = (0.25 * MM_PER_INCH, 8 * MM_PER_INCH)
+_WIDTH_MM = (12 * MM_PER_INCH, 240 * MM_PER_INCH)
+_HEIGHT_MM = (20 * MM_PER_INCH, 60 * MM_PER_INCH)
+_FROM_NOSE_MM = (0.0, 120 * MM_PER_INCH)
+_IN_FROM_SIDE_MM = (0.0, 24 * MM_PER_INCH)
+_DROP_MM = (0.0, 24 * MM_PER_INCH)
+_STANDING_MM = (12 * MM_PER_INCH, 120 * MM_PER_INCH)
+
+_MARK = re.compile(r"[A-Z][A-Z0-9]{0,3}")
+_TREAD = re.compile(r"tread (\d+)")
+
+
+def load_job(path: Path) -> Job:
+    """Read a job file, its kit with it.
+
+    Raises:
+        BadInput: anything that is missing, misspelt, ambiguous or out of range.
+    """
+    data = read_toml(path)
+    root = Table(str(path), "", data, Unit.INCH)
+    head = root.table("job")
+    unit = Unit(head.choice("units", [u.value for u in Unit]))
+    root, head = root.with_unit(unit), head.with_unit(unit)
+    tape = default_tape(unit)
+    if head.has("tape"):
+        try:
+            tape = parse_tape(head.text("tape", "a tape's division"), unit)
+        except LengthError as error:
+            raise head.bad("tape", str(error)) from None
+    kit_name = head.text("kit", "the name of a shipped kit, or a kit file beside the job")
+    kit_path = find_kit(kit_name, path.parent, str(path), head.where("kit"))
+    papers = {p.label: p for p in Paper}
+    job = Job(
+        file=str(path),
+        name=head.text("name", "the job's name"),
+        place=head.text("place", "where it is"),
+        date=head.date("date"),
+        measured_by=head.text("measured_by", "who took the readings"),
+        tape=tape,
+        paper=papers[head.choice("paper", list(papers), "letter")],
+        code=head.text("code", "the name of a code profile", "none named"),
+        kit=load_kit(kit_path),
+        flights=tuple(
+            _flight(table, number)
+            for number, table in enumerate(root.tables("flight", "[[flight]] for each flight"), 1)
+        ),
+    )
+    head.done()
+    root.done()
+    marks = [flight.mark for flight in job.flights]
+    for mark in marks:
+        if marks.count(mark) > 1:
+            raise BadInput(str(path), "flight > mark", mark, "two flights bear this mark")
+    return job
+
+
+def _flight(table: Table, number: int) -> FlightSpec:
+    mark = table.text("mark", "a letter for the flight", chr(ord("A") + (number - 1) % 26))
+    if not _MARK.fullmatch(mark):
+        raise table.bad("mark", "a capital letter, then at most three capitals or digits")
+    readings = _readings(table.table("readings"))
+    flight = FlightSpec(
+        mark=mark,
+        readings=readings,
+        side=Side(table.choice("side", [s.value for s in Side])),
+        rail_height_mm=table.length("rail_height", *_HEIGHT_MM),
+        bottom_post=_post(table.table("bottom_post"), readings, bottom=True),
+        top_post=_post(table.table("top_post"), readings, bottom=False),
+    )
+    table.done()
+    if flight.bottom_post.surface >= flight.top_post.surface:
+        raise table.bad("top_post > stands_on", "the top post must stand above the bottom post")
+    if flight.bottom_post.place is Place.FREE and flight.top_post.place is Place.FREE:
+        raise table.bad("bottom_post > place", "one post may be free, not both: give the other's E")
+    return flight
+
+
+def _readings(table: Table) -> FlightReadings:
+    risers = table.lengths("R", "riser", *_RISER_MM)
+    runs = table.lengths("T", "run", *_RUN_MM, empty_ok=True)
+    if len(risers) < 2:
+        raise table.bad("R", "a flight has at least two risers: one step has no rake to lay out")
+    if len(runs) != len(risers) - 1:
+        raise table.bad(
+            "T",
+            f"{len(runs)} runs beside {len(risers)} risers: {len(risers)} risers have "
+            f"{len(risers) - 1} runs between their noses",
+            f"{len(runs)} runs",
+        )
+    readings = FlightReadings(
+        risers_mm=risers,
+        runs_mm=runs,
+        nosing_mm=table.length("N", *_NOSING_MM),
+        tread_thickness_mm=table.length("K", *_THICKNESS_MM),
+        width_mm=table.length("W", *_WIDTH_MM),
+        open_risers=table.flag("open_risers"),
+    )
+    table.done()
+    return readings
+
+
+def _post(table: Table, readings: FlightReadings, *, bottom: bool) -> PostSpec:
+    ground, surface = _stands_on(table, len(readings.risers_mm), bottom=bottom)
+    place = Place(table.choice("place", [p.value for p in Place]))
+    from_nose = table.length_or_none("E", *_FROM_NOSE_MM)
+    if from_nose is None and place is not Place.FREE:
+        raise table.bad(
+            "E", f"missing; a {place.value} post needs its distance from the nose to its face"
+        )
+    in_from_side = table.length_or_none("I", *_IN_FROM_SIDE_MM)
+    if in_from_side is None and place is Place.STANDING:
+        raise table.bad("I", "missing; a standing post needs its distance in from the side edge")
+    height = None
+    if place is Place.STANDING:
+        height = table.length_or_none("V", *_STANDING_MM)
+    post = PostSpec(
+        ground=ground,
+        surface=surface,
+        place=place,
+        from_nose_mm=from_nose,
+        in_from_side_mm=in_from_side,
+        slab_drop_mm=table.length("G", *_DROP_MM) if ground is Ground.SLAB else 0.0,
+        height_mm=height,
+    )
+    table.done()
+    return post
+
+
+def _stands_on(table: Table, risers: int, *, bottom: bool) -> tuple[Ground, int]:
+    treads = f"tread 1 to tread {risers - 1}"
+    allowed = f"landing, slab or {treads}" if bottom else f"deck or {treads}"
+    written = table.text("stands_on", allowed)
+    if bottom and written in ("landing", "slab"):
+        return Ground(written), 0
+    if not bottom and written == "deck":
+        return Ground.DECK, risers
+    tread = _TREAD.fullmatch(written)
+    if tread and 1 <= int(tread[1]) < risers:
+        return Ground.TREAD, int(tread[1])
+    raise table.bad("stands_on", allowed)

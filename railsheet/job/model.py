@@ -1,0 +1,150 @@
+"""A job as it was written down on site: what was read, what is wanted, and with which kit."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from enum import Enum
+
+from railsheet.job.kit import Kit
+from railsheet.units.display import Tape
+
+
+class Paper(Enum):
+    """Paper a shop printer holds: its name, and its longer and shorter side in mm.
+
+    Sizes: ANSI/ASME Y14.1 (Letter, Tabloid), ISO 216 (A4, A3).
+    """
+
+    LETTER = ("letter", 279.4, 215.9)
+    TABLOID = ("tabloid", 431.8, 279.4)
+    A4 = ("a4", 297.0, 210.0)
+    A3 = ("a3", 420.0, 297.0)
+
+    @property
+    def label(self) -> str:
+        """Its name in a job file."""
+        return self.value[0]
+
+    @property
+    def long_mm(self) -> float:
+        """The longer side."""
+        return self.value[1]
+
+    @property
+    def short_mm(self) -> float:
+        """The shorter side."""
+        return self.value[2]
+
+
+class Side(Enum):
+    """Which side of the step the rail stands on, seen going up."""
+
+    LEFT = "left"
+    RIGHT = "right"
+
+
+class Ground(Enum):
+    """What a post stands on."""
+
+    LANDING = "landing"
+    SLAB = "slab"
+    TREAD = "tread"
+    DECK = "deck"
+
+
+class Place(Enum):
+    """How firmly a post's place is given.
+
+    FREE: the layout chooses it. SET: it goes where the reading says, and could still be moved.
+    STANDING: it is there already.
+    """
+
+    FREE = "free"
+    SET = "set"
+    STANDING = "standing"
+
+
+@dataclass(frozen=True)
+class PostSpec:
+    """What the job says of one post. Lengths in mm.
+
+    Attributes:
+        ground: what it stands on.
+        surface: which walking surface, counted up: 0 at the bottom, n at the deck of n risers.
+        from_nose_mm: level, from a nose to the face that the rail meets: on a tread or the deck
+            uphill from that surface's own nose; at the bottom, downhill from nose 1. For a free
+            post it is where the user would like it, or None.
+        in_from_side_mm: from the step's side edge to the base plate; None where not read.
+        slab_drop_mm: how far the slab lies below the bottom walking surface.
+        height_mm: how tall a standing post is above its surface; None where not read.
+    """
+
+    ground: Ground
+    surface: int
+    place: Place
+    from_nose_mm: float | None
+    in_from_side_mm: float | None
+    slab_drop_mm: float
+    height_mm: float | None
+
+
+@dataclass(frozen=True)
+class FlightReadings:
+    """One flight as the tape read it, from the bottom walking surface up. Lengths in mm.
+
+    Attributes:
+        risers_mm: each riser, first to last.
+        runs_mm: each run, level from nose to nose; one fewer than the risers.
+        nosing_mm: how far a nose stands out over the riser's face below it.
+        tread_thickness_mm: how thick a tread is at its nose.
+        width_mm: how wide the steps are.
+        open_risers: whether one can see through between treads.
+    """
+
+    risers_mm: tuple[float, ...]
+    runs_mm: tuple[float, ...]
+    nosing_mm: float
+    tread_thickness_mm: float
+    width_mm: float
+    open_risers: bool
+
+
+@dataclass(frozen=True)
+class FlightSpec:
+    """One flight with its rail on one side.
+
+    Attributes:
+        mark: its letter on sheets and piece marks.
+        rail_height_mm: wanted height of the top of the top rail, plumb over the noses.
+    """
+
+    mark: str
+    readings: FlightReadings
+    side: Side
+    rail_height_mm: float
+    bottom_post: PostSpec
+    top_post: PostSpec
+
+
+@dataclass(frozen=True)
+class Job:
+    """Everything a job file says.
+
+    Attributes:
+        file: the job file's path as given.
+        name, place, date, measured_by: as the title block prints them.
+        tape: unit and rounding of every printed length.
+        code: the code profile's name, as written.
+    """
+
+    file: str
+    name: str
+    place: str
+    date: datetime.date
+    measured_by: str
+    tape: Tape
+    paper: Paper
+    code: str
+    kit: Kit
+    flights: tuple[FlightSpec, ...]
