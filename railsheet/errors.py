@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 
-
-@dataclass(frozen=True)
 class BadInput(Exception):
     """Something the user wrote, or asked for, that cannot be used.
 
@@ -16,10 +13,12 @@ class BadInput(Exception):
         allowed: what would be accepted instead.
     """
 
-    file: str
-    place: str
-    value: str
-    allowed: str
+    def __init__(self, file: str, place: str, value: str, allowed: str) -> None:
+        super().__init__(file, place, value, allowed)
+        self.file = file
+        self.place = place
+        self.value = value
+        self.allowed = allowed
 
     def __str__(self) -> str:
         value = f"{self.value!r}: " if self.value else ""

@@ -169,11 +169,12 @@ class Table:
     def _length(self, place: str, value: object, least_mm: float, most_mm: float) -> float:
         # A reading taken in two parts, over a string or past an obstacle, is a list of its parts.
         parts = value if isinstance(value, list) and value else [value]
-        for part in parts:
-            if not isinstance(part, str | int | float):
-                raise self.bad(place, "a length is wanted", value)
+        length_mm = 0.0
         try:
-            length_mm = sum(parse_length(part, self.unit) for part in parts)
+            for part in parts:
+                if not isinstance(part, str | int | float):
+                    raise LengthError("a length is wanted")
+                length_mm += parse_length(part, self.unit)
         except LengthError as error:
             raise self.bad(place, str(error), value) from None
         if not least_mm <= length_mm <= most_mm:
