@@ -68,7 +68,7 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         raise BadInput(
             file,
             f"{where} > bottom_post and top_post",
-            f"{clear / 25.4:.4g} in clear between their faces",
+            f"{clear / 25.4:.4g} in between their faces",
             "no room for one baluster: move a post",
         )
     balusters = baluster_places(
