@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import ezdxf
+from ezdxf._options import options
 from ezdxf.document import Drawing
 
 
-class BadDrawing(Exception):
+class DrawingError(Exception):
     """The drawing breaks the DXF format: a fault of this program, never of the user's input."""
 
 
@@ -18,15 +18,15 @@ def save_dxf(doc: Drawing, path: Path) -> None:
     No date, time or random identifier goes into the file.
 
     Raises:
-        BadDrawing: the audit found something wrong, or something it had to mend.
+        DrawingError: the audit found something wrong, or something it had to mend.
     """
     auditor = doc.audit()
     faults = [*auditor.errors, *auditor.fixes]
     if faults:
-        raise BadDrawing("; ".join(f"{f.entity}: {f.message}" for f in faults))
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+        raise DrawingError("; ".join(f"{f.entity}: {f.message}" for f in faults))
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
     try:
         doc.saveas(path)
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before
+        options.write_fixed_meta_data_for_testing = before

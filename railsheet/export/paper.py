@@ -20,10 +20,15 @@ from ezdxf.addons.drawing.properties import BackendProperties, Filling, Properti
 from ezdxf.addons.drawing.text import simplified_text_chunks
 from ezdxf.addons.drawing.text_renderer import TextRenderer
 from ezdxf.addons.drawing.type_hints import Color
-from ezdxf.entities import DXFEntity, DXFGraphic, Insert, MText, Viewport
+from ezdxf.entities.dimension import Dimension
+from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.entities.dxfgfx import DXFGraphic
+from ezdxf.entities.insert import Insert
+from ezdxf.entities.mtext import MText
+from ezdxf.entities.viewport import Viewport
+from ezdxf.fonts.font_face import FontFace
 from ezdxf.fonts.font_measurements import FontMeasurements
-from ezdxf.fonts.fonts import FontFace
-from ezdxf.layouts import Paperspace
+from ezdxf.layouts.layout import Paperspace
 from ezdxf.math import BoundingBox2d, Matrix44, Vec2
 
 from railsheet.sheets.lettering import face, text_width_mm
@@ -36,14 +41,15 @@ SHORTEST_DASH_MM = 0.1
 CLIP_TOLERANCE_MM = 0.05
 
 KNOWN = frozenset(
-    "LINE LWPOLYLINE POLYLINE CIRCLE ARC ELLIPSE SPLINE TEXT MTEXT INSERT ATTRIB DIMENSION LEADER "
-    "ARC_DIMENSION HATCH SOLID TRACE POINT VIEWPORT".split()
+    {"LINE", "LWPOLYLINE", "POLYLINE", "CIRCLE", "ARC", "ELLIPSE", "SPLINE", "TEXT", "MTEXT"}
+    | {"INSERT", "ATTRIB", "DIMENSION", "ARC_DIMENSION", "LEADER", "HATCH", "SOLID", "TRACE"}
+    | {"POINT", "VIEWPORT"}
 )
 
 _ESCAPES = re.compile(r"\\[\\{}P~]")
 
 
-class UnknownEntity(Exception):
+class UnknownEntityError(Exception):
     """The drawing holds something the paper renderer cannot show; it says what and where."""
 
 
@@ -91,7 +97,7 @@ class Painter(Backend):
 
     def draw_image(self, image_data: ImageData, properties: BackendProperties) -> None:
         """Images are not among the known entities."""
-        raise UnknownEntity("IMAGE")
+        raise UnknownEntityError("IMAGE")
 
     def clear(self) -> None:
         """A page is drawn once."""
@@ -206,7 +212,7 @@ class _Frontend(UniversalFrontend):
 
     def skip_entity(self, entity: DXFEntity, msg: str) -> None:
         if msg != "invisible":
-            raise UnknownEntity(f"{entity}: {msg}")
+            raise UnknownEntityError(f"{entity}: {msg}")
 
     def override_properties(self, entity: DXFGraphic, properties: Properties) -> None:
         if entity.dxftype() in ("TEXT", "MTEXT", "ATTRIB") and entity.doc is not None:
@@ -217,17 +223,17 @@ class _Frontend(UniversalFrontend):
     def draw_entity(self, entity: DXFGraphic, properties: Properties) -> None:
         kind = entity.dxftype()
         if kind not in KNOWN:
-            raise UnknownEntity(f"{entity}: {kind} cannot be drawn on paper")
-        if kind == "DIMENSION" and not list(entity.virtual_entities()):  # type: ignore[attr-defined]
-            raise UnknownEntity(f"{entity}: the dimension was never rendered")
+            raise UnknownEntityError(f"{entity}: {kind} cannot be drawn on paper")
+        if isinstance(entity, Dimension) and not list(entity.virtual_entities()):
+            raise UnknownEntityError(f"{entity}: the dimension was never rendered")
         if isinstance(entity, Insert) and xclip.XClip(entity).has_clipping_path:
-            raise UnknownEntity(f"{entity}: a clipped block reference cannot be drawn on paper")
+            raise UnknownEntityError(f"{entity}: a clipped block reference cannot be drawn on paper")
         super().draw_entity(entity, properties)
 
     def draw_mtext_entity(self, entity: DXFGraphic, properties: Properties) -> None:
         assert isinstance(entity, MText)
         if "\\" in _ESCAPES.sub("", entity.text) or entity.has_columns:
-            raise UnknownEntity(f"{entity}: MTEXT with inline formatting: {entity.text!r}")
+            raise UnknownEntityError(f"{entity}: MTEXT with inline formatting: {entity.text!r}")
         chunks = list(
             simplified_text_chunks(
                 entity, self.text_engine, font_face=self.get_font_face(properties)
@@ -264,7 +270,7 @@ class _Frontend(UniversalFrontend):
 
     def draw_viewport(self, vp: Viewport) -> None:
         if not vp.is_top_view:
-            raise UnknownEntity(f"{vp}: only views from above can be drawn on paper")
+            raise UnknownEntityError(f"{vp}: only views from above can be drawn on paper")
         super().draw_viewport(vp)
 
 
@@ -279,7 +285,7 @@ def render_layout(layout: Paperspace, painter: Painter) -> PageReport:
     Layers that are off, frozen or not to be plotted are left out, as on a plotter.
 
     Raises:
-        UnknownEntity: something on the sheet, or in sight of a viewport, cannot be drawn.
+        UnknownEntityError: something on the sheet, or in sight of a viewport, cannot be drawn.
     """
     assert layout.doc is not None
     context = RenderContext(layout.doc, export_mode=True)

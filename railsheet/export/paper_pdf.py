@@ -7,7 +7,7 @@ from pathlib import Path
 
 from ezdxf.addons.drawing.backend import BkPath2d, BkPoints2d
 from ezdxf.addons.drawing.properties import BackendProperties
-from ezdxf.layouts import Paperspace
+from ezdxf.layouts.layout import Paperspace
 from ezdxf.math import Vec2
 from ezdxf.path import Command
 from reportlab.lib.colors import HexColor
@@ -152,7 +152,7 @@ def draw_layout(
         origin_mm: where the sheet's lower left corner lies on the page.
 
     Raises:
-        UnknownEntity: something on the sheet cannot be drawn.
+        UnknownEntityError: something on the sheet cannot be drawn.
     """
     return render_layout(layout, PdfPainter(canvas, origin_mm))
 
@@ -165,9 +165,16 @@ def save_pdf(
     The same drawing gives the same bytes: no date and no random identifier is written.
 
     Raises:
-        UnknownEntity: something on a sheet cannot be drawn.
+        UnknownEntityError: something on a sheet cannot be drawn.
     """
-    canvas = Canvas(str(path), invariant=1, pageCompression=1)
+    register()
+    canvas = Canvas(
+        str(path),
+        invariant=1,
+        pageCompression=1,
+        # Else reportlab lists Helvetica, unembedded, on every page. Its stub types this a number.
+        initialFontName=font_name(),  # type: ignore[arg-type]
+    )
     canvas.setTitle(title)
     canvas.setSubject(subject)
     canvas.setCreator("railsheet")

@@ -14,8 +14,8 @@ from railsheet.errors import BadInput
 def write_whole(folder: Path, files: Mapping[str, Callable[[Path], None]]) -> tuple[Path, ...]:
     """Write a set of files into a folder; on any failure the folder is left as it was.
 
-    Every file is first written to a hidden folder inside it, on the same disk; only when all are there does
-    each take its place in one step. Should a step fail, those already taken are given back.
+    Every file is first written to a hidden folder inside it, so on the same disk. Only when all
+    are there does each take its place in one step; should a step fail, the old files come back.
 
     Args:
         folder: made if it is missing.

@@ -8,13 +8,13 @@ key each carries lets a test hold one against the other.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from ezdxf.document import Drawing
-from ezdxf.entities import Dimension, DimStyleOverride
-from ezdxf.layouts import Modelspace
+from ezdxf.entities.dimension import Dimension
+from ezdxf.entities.dimstyleoverride import DimStyleOverride
+from ezdxf.layouts.layout import Modelspace
 from ezdxf.math import Vec2
 
 from railsheet.sheets.drawing import (
@@ -37,10 +37,13 @@ LEG_MM = 1.0
 EXTENSION_GAP_MM = 1.0
 EXTENSION_BEYOND_MM = 1.2
 TEXT_GAP_MM = 0.8
-# Baseline to baseline of neighbouring running dimensions.
-RUNNING_PITCH_MM = FIGURE_MM * 1.6
+# Least clear space beside a figure between its extension lines.
+TEXT_SIDE_MM = 0.4
+# Height of a row of figures raised out of the way.
+ROW_MM = FIGURE_MM * 1.4
 
 Point = tuple[float, float]
+Outside = Literal["auto", "start", "end", "raised", "none"]
 
 
 def dimension_style(doc: Drawing, scale: Scale) -> str:
@@ -93,6 +96,12 @@ def dimension_style(doc: Drawing, scale: Scale) -> str:
 def _finish(pending: DimStyleOverride, key: str, note: str) -> Dimension:
     pending.render()
     dimension = pending.dimension
+    block = dimension.get_geometry_block()
+    assert block is not None
+    for part in block:
+        # ezdxf leaves the lines on layer 0, whose pen a reader may or may not replace.
+        if part.dxf.layer == "0":
+            part.dxf.layer = dimension.dxf.layer
     # With no text of its own a dimension shows what it measures; `<>` stands for that beside words.
     dimension.dxf.text = f"<> {mtext_escape(note)}" if note else ""
     tag(dimension, key)
@@ -115,7 +124,7 @@ def linear_dim(
     *,
     note: str = "",
     layer: str = "DIM",
-    outside: Literal["auto", "start", "end", "none"] = "auto",
+    outside: Outside = "auto",
 ) -> Dimension:
     """A dimension of the distance from p1 to p2 along one direction.
 
@@ -130,8 +139,9 @@ def linear_dim(
         scale: the scale the view will show it at.
         note: words after the figure, kept when a CAD program recomputes it.
         layer: layer name.
-        outside: where the text goes if it is wider than the distance: past the far end (`end`,
-            also `auto`), before the near end (`start`), or over the line all the same (`none`).
+        outside: where the text goes if it is wider than the distance: past p2 (`end`, also
+            `auto`), before p1 (`start`), a row higher (`raised`), or over the line all the same
+            (`none`).
     """
     assert msp.doc is not None
     degrees = math.degrees(angle_rad)
@@ -161,7 +171,7 @@ def aligned_dim(
     *,
     note: str = "",
     layer: str = "DIM",
-    outside: Literal["auto", "start", "end", "none"] = "auto",
+    outside: Outside = "auto",
 ) -> Dimension:
     """A dimension of the distance from p1 to p2 in a straight line.
 
@@ -200,22 +210,24 @@ def _move_out(
     base: Vec2,
     along: Vec2,
     text: str,
-    outside: Literal["auto", "start", "end", "none"],
+    outside: Outside,
 ) -> None:
     """Put text too wide for its dimension beside it, upright as the dimension line reads."""
     mm = float(pending.get("dimscale"))
-    ends = sorted(((p - base).dot(along), p) for p in (p1, p2))
-    near, far = ends[0][0], ends[1][0]
+    near, far = sorted((p - base).dot(along) for p in (p1, p2))
     width = text_width_mm(text, FIGURE_MM) * mm
-    if outside == "none" or width + 2.0 * TEXT_GAP_MM * mm <= far - near:
+    if outside == "none" or width + 2.0 * TEXT_SIDE_MM * mm <= far - near:
         return
-    reach = width / 2.0 + (TICK_MM + TEXT_GAP_MM) * mm
-    at_near = (outside == "start") == ((p2 - p1).dot(along) >= 0.0)
-    s = near - reach if at_near else far + reach
     up = along.orthogonal()
     if up.y < -1e-9 or (abs(up.y) <= 1e-9 and up.x > 0.0):
         up = -up
     lift = (FIGURE_MM / 2.0 + TEXT_GAP_MM) * mm
+    reach = width / 2.0 + (TICK_MM + TEXT_GAP_MM) * mm
+    at_near = (outside == "start") == ((p2 - p1).dot(along) >= 0.0)
+    s = near - reach if at_near else far + reach
+    if outside == "raised":
+        s = (near + far) / 2.0
+        lift += ROW_MM * mm
     pending.set_location(base + along * s + up * lift, leader=False, relative=False)
 
 
@@ -310,70 +322,6 @@ def _ordinate(
     return dimension
 
 
-def running_dims(
-    msp: Modelspace,
-    datum: Point,
-    marks: Sequence[Mark],
-    level: float,
-    scale: Scale,
-    *,
-    axis: Literal["x", "y"] = "x",
-    rotation_rad: float = 0.0,
-    layer: str = "DIM",
-) -> tuple[Dimension, ...]:
-    """Running dimensions from one datum, their figures spread so that none covers another.
-
-    Args:
-        msp: model space.
-        datum: where the figures are zero, drawing units.
-        marks: the points, in any order; the result is in the same order.
-        level: local y (for axis x; local x for axis y), from the datum, at which leaders end.
-        scale: the scale the view will show it at.
-        axis: the local axis measured along.
-        rotation_rad: direction of the local x axis.
-        layer: layer name.
-    """
-    place = []
-    for mark in marks:
-        local = (Vec2(mark.point) - Vec2(datum)).rotate(-rotation_rad)
-        place.append(local.x if axis == "x" else local.y)
-    order = sorted(range(len(marks)), key=lambda i: place[i])
-    pitch = RUNNING_PITCH_MM * per_paper_mm(msp, scale)
-    spread_out = spread([place[i] for i in order], pitch)
-    made: dict[int, Dimension] = {}
-    for i, at in zip(order, spread_out, strict=True):
-        end = Vec2(at, level) if axis == "x" else Vec2(level, at)
-        world = Vec2(datum) + end.rotate(rotation_rad)
-        draw = ordinate_x_dim if axis == "x" else ordinate_y_dim
-        made[i] = draw(
-            msp,
-            datum,
-            marks[i],
-            (world.x, world.y),
-            scale,
-            rotation_rad=rotation_rad,
-            layer=layer,
-        )
-    return tuple(made[i] for i in range(len(marks)))
-
-
-def spread(positions: Sequence[float], pitch: float) -> tuple[float, ...]:
-    """Move sorted positions apart to at least `pitch`, as little as can be in least squares.
-
-    Source: isotonic regression by pooling adjacent violators (Barlow et al., 1972), on positions
-    less their rank times the pitch; from memory.
-    """
-    pools: list[tuple[float, int]] = []
-    for rank, position in enumerate(positions):
-        mean, count = position - rank * pitch, 1
-        while pools and pools[-1][0] > mean:
-            before, n = pools.pop()
-            mean, count = (before * n + mean * count) / (n + count), n + count
-        pools.append((mean, count))
-    level = [mean for mean, count in pools for _ in range(count)]
-    return tuple(y + rank * pitch for rank, y in enumerate(level))
-
-
 def angular_dim(
     msp: Modelspace,
     centre: Point,
@@ -410,6 +358,7 @@ def angular_dim(
         p1=p1,
         p2=p2,
         text=mtext_escape(text),
+        text_rotation=0.0,
         dimstyle=dimension_style(msp.doc, scale),
         override={"dimtsz": 0.0, "dimtih": 1, "dimtad": 0},
         dxfattribs={"layer": layer},
@@ -432,4 +381,4 @@ def measured(dimension: Dimension) -> float:
         rotation = math.radians(-dimension.dxf.get("horizontal_direction", 0.0))
         local = Vec2(value).rotate(-rotation)
         return float(abs(local.x if dimension.dxf.dimtype & 64 else local.y))
-    return float(value)  # type: ignore[arg-type]
+    return float(value)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from fontTools.ttLib import TTFont
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
 # Arial's figures are 1139/2048 em wide under capitals 1466/2048 em high; DejaVu Sans has 1303 and
 # 1493 (both read from the glyphs). Arial's pair is from memory.

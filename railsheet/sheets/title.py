@@ -1,24 +1,24 @@
-"""The strip along the foot of every sheet: whose stair, which sheet, at what scale, on what terms."""
+"""The strip along the foot of a sheet: whose stair, which sheet, what scale, on what terms."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from ezdxf.enums import TextEntityAlignment
-from ezdxf.layouts import Paperspace
+from ezdxf.layouts.layout import Paperspace
 
 from railsheet.sheets.drawing import (
     FIGURE_MM,
     HEADING_MM,
     LINE_PITCH,
     SMALL_MM,
-    Paper,
-    Rect,
     add_note,
     add_text,
     document_unit,
 )
 from railsheet.sheets.lettering import text_width_mm, wrap
+from railsheet.sheets.paper import Paper, Rect
 from railsheet.sheets.scales import Scale, scale_bar
 
 STRIP_MM = 25.0
@@ -26,7 +26,7 @@ PAD_MM = 2.5
 GAP_ABOVE_MM = 4.0
 # Columns of the strip as shares of its width: the job; the sheet and its basis; scale; number.
 _COLUMNS = (0.29, 0.33, 0.25, 0.13)
-# Squeezing lettering further than this makes figures hard to tell apart; common practice, no source.
+# Squeezed further, figures are hard to tell apart; common practice, no source.
 _NARROWEST = 0.75
 
 
@@ -132,8 +132,7 @@ def title_block(layout: Paperspace, sheet: Paper, block: TitleBlock) -> Rect:
     for x in edges[1:-1]:
         _rule(layout, (x, foot), (x, head), "TITLE")
     job, basis, scale, number = (
-        Rect(left, foot, right, head).inset(PAD_MM)
-        for left, right in zip(edges, edges[1:], strict=False)
+        Rect(left, foot, right, head).inset(PAD_MM) for left, right in pairwise(edges)
     )
     _stack(
         layout,
