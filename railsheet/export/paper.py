@@ -37,8 +37,8 @@ from railsheet.sheets.lettering import face, text_width_mm
 FLATTENING_MM = 0.01
 # The shortest mark of a dashed line; a dot of this length still prints.
 SHORTEST_DASH_MM = 0.1
-# A glyph may stand on the very edge of a viewport without counting as cut by it.
-CLIP_TOLERANCE_MM = 0.05
+# Text may stand on the very edge of a viewport without counting as crossing it.
+EDGE_TOLERANCE_MM = 0.05
 
 KNOWN = frozenset(
     {"LINE", "LWPOLYLINE", "POLYLINE", "CIRCLE", "ARC", "ELLIPSE", "SPLINE", "TEXT", "MTEXT"}
@@ -62,14 +62,12 @@ class Lettering:
         matrix: (a, b, c, d, e, f): text axes to paper, mm; (0, 0) is the left end of the baseline.
         cap_height: height of a capital, in text axes before `matrix`.
         bold: whether the bold face is meant.
-        clip: (left, bottom, right, top) on paper, mm, of the viewport that cuts it, if one does.
     """
 
     text: str
     matrix: tuple[float, float, float, float, float, float]
     cap_height: float
     bold: bool
-    clip: tuple[float, float, float, float] | None
 
 
 @dataclass(frozen=True)
@@ -78,11 +76,13 @@ class PageReport:
 
     Attributes:
         texts: every line of text on the page, in drawing order.
-        cut_texts: those a viewport's edge cuts through; a finished sheet has none.
+        overhanging: text that crosses a viewport's edge. A CAD program cuts it there; here it is
+            drawn whole if its middle is in the viewport, else not at all, since half a figure is a
+            wrong figure. A finished sheet has none.
     """
 
     texts: tuple[str, ...]
-    cut_texts: tuple[str, ...]
+    overhanging: tuple[str, ...]
 
 
 class Painter(Backend):
@@ -143,7 +143,7 @@ class _Pipeline(RenderPipeline2d):
         super().__init__(painter)
         self.painter = painter
         self.texts: list[str] = []
-        self.cut_texts: list[str] = []
+        self.overhanging: list[str] = []
 
     def get_vp_ltype_scale(self) -> float:
         # Lines reach the dash stage already in paper millimetres, where dash patterns are defined
@@ -163,24 +163,23 @@ class _Pipeline(RenderPipeline2d):
         text = text.replace("\t", "    ")
         bold = properties.font is not None and properties.font.is_bold
         to_paper = self.clipping_portal.transform_matrix(transform.copy())
-        clip = None
         viewport = self._viewport_edge()
         if viewport is not None:
             depth = face(bold).descent_per_cap * cap_height
             width = text_width_mm(text, cap_height, bold)
             corners = ((0, -depth), (width, -depth), (width, cap_height), (0, cap_height))
             box = BoundingBox2d(to_paper.fast_2d_transform(Vec2.list(corners)))
-            if not viewport.has_intersection(box):
-                return
             grown = BoundingBox2d(viewport)
-            grown.grow(CLIP_TOLERANCE_MM)
-            if not (grown.inside(box.extmin) and grown.inside(box.extmax)):
-                self.cut_texts.append(text)
-                clip = (*viewport.extmin, *viewport.extmax)
+            grown.grow(EDGE_TOLERANCE_MM)
+            inside = grown.inside(box.extmin) and grown.inside(box.extmax)
+            if not inside and grown.has_intersection(box):
+                self.overhanging.append(text)
+            if not grown.inside(box.center):
+                return
         self.texts.append(text)
         a, b, _, _, c, d, _, _, _, _, _, _, e, f, _, _ = tuple(to_paper)
         self.painter.draw_lettering(
-            Lettering(text, (a, b, c, d, e, f), cap_height, bold, clip),
+            Lettering(text, (a, b, c, d, e, f), cap_height, bold),
             self.get_backend_properties(properties),
         )
 
@@ -224,10 +223,12 @@ class _Frontend(UniversalFrontend):
         kind = entity.dxftype()
         if kind not in KNOWN:
             raise UnknownEntityError(f"{entity}: {kind} cannot be drawn on paper")
-        if isinstance(entity, Dimension) and not list(entity.virtual_entities()):
+        if isinstance(entity, Dimension) and not (
+            entity.virtual_block_content or entity.get_geometry_block()
+        ):
             raise UnknownEntityError(f"{entity}: the dimension was never rendered")
         if isinstance(entity, Insert) and xclip.XClip(entity).has_clipping_path:
-            raise UnknownEntityError(f"{entity}: a clipped block reference cannot be drawn on paper")
+            raise UnknownEntityError(f"{entity}: a clipped block cannot be drawn on paper")
         super().draw_entity(entity, properties)
 
     def draw_mtext_entity(self, entity: DXFGraphic, properties: Properties) -> None:
@@ -298,4 +299,4 @@ def render_layout(layout: Paperspace, painter: Painter) -> PageReport:
         if isinstance(viewport, Viewport) and viewport.dxf.id != 1:
             frontend.draw_viewport(viewport)
     frontend.draw_layout(layout, filter_func=lambda e: not isinstance(e, Viewport))
-    return PageReport(tuple(pipeline.texts), tuple(pipeline.cut_texts))
+    return PageReport(tuple(pipeline.texts), tuple(pipeline.overhanging))

@@ -118,12 +118,6 @@ class PdfPainter(Painter):
         """One line of text, as text."""
         canvas = self.canvas
         k = PT_PER_MM
-        if lettering.clip is not None:
-            left, bottom, right, top = (v * k for v in lettering.clip)
-            canvas.saveState()
-            window = canvas.beginPath()
-            window.rect(left, bottom, right - left, top - bottom)
-            canvas.clipPath(window, stroke=0, fill=0)
         a, b, c, d, e, f = lettering.matrix
         # The size goes into the font, so that the matrix only turns and places: readers of the
         # file then see the true point size.
@@ -137,8 +131,6 @@ class PdfPainter(Painter):
         out.setTextTransform(a / size, b / size, c / size, d / size, e * k, f * k)
         out.textOut(lettering.text)
         canvas.drawText(out)
-        if lettering.clip is not None:
-            canvas.restoreState()
 
 
 def draw_layout(

@@ -101,14 +101,6 @@ class SvgPainter(Painter):
         if lettering.bold:
             attributes += ' font-weight="bold"'
         text = f'<text xml:space="preserve" {attributes}>{escape(lettering.text)}</text>'
-        if lettering.clip is not None:
-            left, bottom, right, top = lettering.clip
-            name = f"cut{len(self.elements)}"
-            text = (
-                f'<clipPath id="{name}"><rect x="{left:.4f}" y="{self.height_mm - top:.4f}" '
-                f'width="{right - left:.4f}" height="{top - bottom:.4f}"/></clipPath>'
-                f'<g clip-path="url(#{name})">{text}</g>'
-            )
         self.elements.append(text)
 
 
