@@ -24,6 +24,7 @@ def save_dxf(doc: Drawing, path: Path) -> None:
     faults = [*auditor.errors, *auditor.fixes]
     if faults:
         raise DrawingError("; ".join(f"{f.entity}: {f.message}" for f in faults))
+    doc.ezdxf_metadata()["CREATED_BY_EZDXF"] = "railsheet"
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True
     try:

@@ -295,22 +295,24 @@ def _ordinate(
     layer: str,
 ) -> Dimension:
     assert msp.doc is not None
-    local = (Vec2(leader_end) - Vec2(mark.point)).rotate(-rotation_rad)
+    leader = Vec2(leader_end) - Vec2(mark.point)
     pending = msp.add_ordinate_dim(
         feature_location=mark.point,
-        offset=local,
+        offset=leader,
         dtype=x_type,
         origin=datum,
-        rotation=math.degrees(rotation_rad),
         text=mtext_escape(mark.text),
         dimstyle=dimension_style(msp.doc, scale),
         override={"dimasz": LEG_MM, "dimtad": 0},
         dxfattribs={"layer": layer},
     )
+    # The DXF reference counts group 51 clockwise. ezdxf's own rotation argument would turn the
+    # feature about the datum and the leader about the origin.
+    pending.dimension.dxf.horizontal_direction = -math.degrees(rotation_rad)
     dimension = _finish(pending, mark.key, "")
     # ezdxf guesses a text's width; with the true one the text starts where the leader ends.
-    outward = local.y if x_type else local.x
     axis = Vec2.from_angle(rotation_rad + (math.pi / 2.0 if x_type else 0.0))
+    outward = leader.dot(axis)
     mm = per_paper_mm(msp, scale)
     reach = (text_width_mm(mark.text, FIGURE_MM) / 2.0 + TEXT_GAP_MM) * mm
     place = Vec2(leader_end) + axis * math.copysign(reach, outward)
