@@ -239,11 +239,13 @@ class Mark:
         point: the point measured, drawing units.
         text: the figure as the tables print it.
         key: the figure's key.
+        note: words after the figure, kept when a CAD program recomputes it.
     """
 
     point: Point
     text: str
     key: str
+    note: str = ""
 
 
 def ordinate_x_dim(
@@ -301,7 +303,7 @@ def _ordinate(
         offset=leader,
         dtype=x_type,
         origin=datum,
-        text=mtext_escape(mark.text),
+        text=_shown(mark.text, mark.note),
         dimstyle=dimension_style(msp.doc, scale),
         override={"dimasz": LEG_MM, "dimtad": 0},
         dxfattribs={"layer": layer},
@@ -309,12 +311,13 @@ def _ordinate(
     # The DXF reference counts group 51 clockwise. ezdxf's own rotation argument would turn the
     # feature about the datum and the leader about the origin.
     pending.dimension.dxf.horizontal_direction = -math.degrees(rotation_rad)
-    dimension = _finish(pending, mark.key, "")
+    dimension = _finish(pending, mark.key, mark.note)
     # ezdxf guesses a text's width; with the true one the text starts where the leader ends.
     axis = Vec2.from_angle(rotation_rad + (math.pi / 2.0 if x_type else 0.0))
     outward = leader.dot(axis)
     mm = per_paper_mm(msp, scale)
-    reach = (text_width_mm(mark.text, FIGURE_MM) / 2.0 + TEXT_GAP_MM) * mm
+    shown = f"{mark.text} {mark.note}".strip()
+    reach = (text_width_mm(shown, FIGURE_MM) / 2.0 + TEXT_GAP_MM) * mm
     place = Vec2(leader_end) + axis * math.copysign(reach, outward)
     block = dimension.get_geometry_block()
     assert block is not None

@@ -25,6 +25,8 @@ from railsheet.sheets.scales import MM_PER_UNIT, Scale, Unit
 APPID = "RAILSHEET"
 REGULAR = "RAILSHEET"
 BOLD = "RAILSHEET-BOLD"
+# What a larger view of a place adds there; hidden in the view that shows the whole.
+DETAIL = "DETAIL"
 
 # Heights of capitals on paper, mm. 2.5 and 3.5 are from the ISO 3098 series; nothing a saw is set
 # by is smaller than 2.5.
@@ -74,6 +76,7 @@ LAYERS = (
     LayerSpec("BORDER", 7, 50),
     LayerSpec("TITLE", 7, 25),
     LayerSpec("FINDING", 1, 35, true_color=(190, 20, 20)),
+    LayerSpec(DETAIL, 7, 13),
     LayerSpec("VIEW", 9, 13, plot=False),
 )
 

@@ -10,8 +10,9 @@ from railsheet.figures.flight import POST_NAMES
 from railsheet.layout.notice import Weight
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Post, Railing
-from railsheet.sheets.drawing import DETAIL, Paper, Rect, add_view, document_unit
+from railsheet.sheets.drawing import DETAIL, document_unit
 from railsheet.sheets.panel import Line, set_lines, split_columns
+from railsheet.sheets.paper import Paper, Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
 from railsheet.sheets.profile import draw_flight, draw_window_band, nose_word
 from railsheet.sheets.scales import Scale, standard_scales

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ezdxf.enums import MTextEntityAlignment
-from ezdxf.layouts import Paperspace
+from ezdxf.layouts.layout import Paperspace
 
-from railsheet.sheets.drawing import FIGURE_MM, LINE_PITCH, Rect, add_note
+from railsheet.sheets.drawing import FIGURE_MM, LINE_PITCH, add_note
 from railsheet.sheets.lettering import wrap
+from railsheet.sheets.paper import Rect
 
 _BETWEEN_MM = 6.0
 

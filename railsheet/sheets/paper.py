@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ezdxf.document import Drawing
 from ezdxf.entities.viewport import Viewport
-from ezdxf.layouts.layout import Layout, Paperspace
+from ezdxf.layouts.layout import Paperspace
 
 from railsheet.sheets.drawing import document_unit
 from railsheet.sheets.scales import Scale
@@ -142,6 +142,6 @@ def window(view: Viewport) -> Rect:
     return Rect(*view.get_modelspace_limits())
 
 
-def sheet_layouts(doc: Drawing) -> tuple[Layout, ...]:
+def sheet_layouts(doc: Drawing) -> tuple[Paperspace, ...]:
     """The sheets in order."""
     return tuple(doc.layouts.get(n) for n in doc.layouts.names_in_taborder() if n != "Model")

@@ -9,15 +9,16 @@ from typing import Literal
 
 from ezdxf.entities import Dimension
 from ezdxf.enums import MTextEntityAlignment
-from ezdxf.layouts import Modelspace
+from ezdxf.layouts.layout import Modelspace
 
 from railsheet.figures.book import FigureBook
-from railsheet.sheets.dimensions import Mark, angular_dim, linear_dim, running_dims
+from railsheet.sheets.dimensions import Mark, Outside, angular_dim, linear_dim
 from railsheet.sheets.drawing import FIGURE_MM, add_note, mm_per_unit
+from railsheet.sheets.hatching import add_fill
+from railsheet.sheets.running import running_dims
 from railsheet.sheets.scales import Scale
 
 Point = tuple[float, float]
-Outside = Literal["auto", "start", "end", "none"]
 
 LEVEL, PLUMB = 0.0, math.pi / 2
 
@@ -80,8 +81,7 @@ class Pen:
 
     def fill(self, points: Sequence[Point], layer: str) -> None:
         """A filled area."""
-        hatch = self.msp.add_hatch(color=256, dxfattribs={"layer": layer})
-        hatch.paths.add_polyline_path([self.at(p) for p in points], is_closed=True)
+        add_fill(self.msp, [self.at(p) for p in points], layer=layer)
 
     def circle(self, centre: Point, radius_mm: float, layer: str) -> None:
         """A circle."""

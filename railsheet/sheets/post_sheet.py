@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
-from ezdxf.layouts import Paperspace
+from ezdxf.layouts.layout import Paperspace
 
 from railsheet.cuts.pieces import PostPiece
 from railsheet.figures.book import FigureBook
@@ -13,8 +13,9 @@ from railsheet.job.model import Place, Side
 from railsheet.layout.notices import ground_words
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Post, Railing
-from railsheet.sheets.drawing import DETAIL, HEADING_MM, Paper, Rect, add_text, add_view
+from railsheet.sheets.drawing import DETAIL, HEADING_MM, add_text
 from railsheet.sheets.drawing import document_unit as unit_of
+from railsheet.sheets.paper import Paper, Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
 from railsheet.sheets.profile import nose_word
 from railsheet.sheets.scales import best_scale
@@ -219,7 +220,7 @@ def _draw_plan(
     if surface.back_mm is not None and surface.overhang_mm is not None:
         pen.line((surface.back_mm, 0.0), (surface.back_mm, deep), "HIDDEN")
         pen.line((surface.overhang_mm, 0.0), (surface.overhang_mm, deep), "STAIR")
-    half_x, half_y = kit.plate.along_mm / 2, kit.plate.across_mm / 2
+    half_x = kit.plate.along_mm / 2
     near = away * post.in_from_side_mm
     far = near + away * kit.plate.across_mm
     middle = (near + far) / 2

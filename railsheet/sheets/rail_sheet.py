@@ -14,7 +14,8 @@ from railsheet.job.kit import EndCut, RailPlace
 from railsheet.job.model import Side
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Rail
-from railsheet.sheets.drawing import HEADING_MM, Paper, Rect, add_view, document_unit
+from railsheet.sheets.drawing import HEADING_MM, document_unit
+from railsheet.sheets.paper import Paper, Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
 from railsheet.sheets.scales import best_scale
 from railsheet.sheets.schedule import FlightWork

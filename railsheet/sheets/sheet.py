@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ezdxf.document import Drawing
-from ezdxf.layouts import Paperspace
+from ezdxf.layouts.layout import Paperspace
 
 from railsheet.job.model import Job
 from railsheet.job.model import Paper as JobPaper
-from railsheet.sheets.drawing import Paper, Rect, add_sheet
+from railsheet.sheets.paper import Paper, Rect, add_sheet
 from railsheet.sheets.scales import Scale
 from railsheet.sheets.title import TitleBlock, room_for, title_block
 from railsheet.units.length import Unit

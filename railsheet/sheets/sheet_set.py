@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from ezdxf.document import Drawing
-from ezdxf.layouts import Paperspace
+from ezdxf.layouts.layout import Paperspace
 
 from railsheet.figures.book import FigureBook
 from railsheet.job.model import Job
@@ -14,6 +15,7 @@ from railsheet.layout.notice import Weight
 from railsheet.sheets.drawing import new_document
 from railsheet.sheets.elevation import draw_elevation
 from railsheet.sheets.fit_card import check_table, order_table
+from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.post_sheet import draw_posts
 from railsheet.sheets.rail_sheet import draw_rails
 from railsheet.sheets.schedule import FlightWork, cut_table, parts_table
@@ -46,7 +48,7 @@ class SheetSet:
 
 def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet:
     """Draw every sheet of a job."""
-    unit = "in" if job.tape.unit is Unit.INCH else "mm"
+    unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
     room = SheetFrame(job, 0).room(False)
     schedule = set_tables(
         (cut_table(works, book), parts_table(works, book), *_notes(works, job.tape)), room
@@ -63,7 +65,7 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         draw_elevation(doc, work, book, frame, first)
         draw_rails(doc, work, book, frame, first + 1, _BELOW_MM)
         draw_posts(doc, work, book, frame, first + 2, _BELOW_MM * 3)
-        pages += [SheetPage(layout, ()) for layout in _sheets(doc)]
+        pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in (
         ("Cut and parts schedule", schedule),
@@ -77,12 +79,6 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
             layout, _ = frame.start(tables, name, title, len(pages) + 1, None)
             pages.append(SheetPage(layout, placed))
     return SheetSet(tuple(pages), documents)
-
-
-def _sheets(doc: Drawing) -> tuple[Paperspace, ...]:
-    names = [name for name in doc.layouts.names_in_taborder() if name != "Model"]
-    layouts = [doc.layouts.get(name) for name in names]
-    return tuple(layout for layout in layouts if isinstance(layout, Paperspace))
 
 
 def _notes(works: Sequence[FlightWork], tape: Tape) -> tuple[TextTable, ...]:
