@@ -323,6 +323,9 @@ def _ordinate(
     assert block is not None
     for label in block.query("MTEXT"):
         label.dxf.insert = place.vec3
+        # A degree past upright still reads from the right, as a plumb figure must.
+        if 91.0 < label.dxf.rotation % 360.0 < 271.0:
+            label.dxf.rotation += 180.0
     dimension.dxf.text_midpoint = place.vec3
     return dimension
 

@@ -94,8 +94,10 @@ def add_sheet(doc: Drawing, name: str, sheet: Paper) -> Paperspace:
     Raises:
         ezdxf.DXFValueError: the document has a sheet of that name.
     """
+    after = max(existing.dxf.taborder for existing in doc.layouts)
     layout = doc.layouts.new(name)
     assert isinstance(layout, Paperspace)
+    layout.dxf.taborder = after + 1
     layout.page_setup(
         size=(sheet.width_mm, sheet.height_mm),
         margins=(0, 0, 0, 0),

@@ -19,7 +19,7 @@ from railsheet.sheets.dimensions import (
     ordinate_y_dim,
 )
 from railsheet.sheets.drawing import LAYERS, add_text, figure_key, new_document
-from railsheet.sheets.paper import Rect, add_sheet, add_view, paper
+from railsheet.sheets.paper import Rect, add_sheet, add_view, paper, sheet_layouts, window
 from railsheet.sheets.running import chain_dims, running_dims
 from railsheet.sheets.scales import Scale, standard_scales
 
@@ -100,7 +100,7 @@ def test_a_tilted_running_figure_stands_square_to_its_datum_line():
                 local = (end.x - 100) * math.cos(tilt) + (end.y - 50) * math.sin(tilt)
                 assert local == pytest.approx(x, abs=1e-9)
         (label,) = dim.get_geometry_block().query("MTEXT")
-        assert label.dxf.rotation == pytest.approx(125.0)
+        assert label.dxf.rotation == pytest.approx(125.0 + 180.0)
 
 
 @pytest.mark.parametrize(("rounding", "places"), [(1.0, 0), (0.5, 1), (0.1, 1), (5.0, 0)])
@@ -201,3 +201,14 @@ def test_a_wide_figure_stands_beyond_the_end_it_is_sent_to():
         assert (end.dxf.text_midpoint.x - p2[0]) * ahead > 0
         assert (start.dxf.text_midpoint.x - p1[0]) * ahead < 0
         assert end.dxf.text_midpoint.y > -3
+
+
+def test_sheets_stand_in_order_and_views_know_their_window():
+    doc = new_document("in", 1 / 16)
+    for name in ("2 Plan", "1 Elevation", "3 Pieces"):
+        add_sheet(doc, name, paper("Letter"))
+    assert [s.name for s in sheet_layouts(doc)] == ["2 Plan", "1 Elevation", "3 Pieces"]
+    view = add_view(doc.layout("2 Plan"), Rect(0, 0, 101.6, 50.8), (10.0, 20.0), EIGHTH)
+    # 101.6 mm is 4 in of paper: 32 in at 1:8.
+    seen = window(view)
+    assert (seen.left, seen.bottom, seen.right, seen.top) == pytest.approx((-6, 12, 26, 28))
