@@ -51,6 +51,14 @@ class Freedom:
     chosen: Window | None
     wanted_s_mm: float | None
 
+    @property
+    def near_windows(self) -> tuple[Window, ...]:
+        """The chosen window and the next on either side; all of them where none is chosen."""
+        if self.chosen is None:
+            return self.windows
+        at = self.windows.index(self.chosen)
+        return self.windows[max(at - 1, 0) : at + 2]
+
 
 @dataclass(frozen=True)
 class Hole:

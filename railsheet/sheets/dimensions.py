@@ -43,7 +43,7 @@ TEXT_SIDE_MM = 0.4
 ROW_MM = FIGURE_MM * 1.4
 
 Point = tuple[float, float]
-Outside = Literal["auto", "start", "end", "raised", "none"]
+Outside = Literal["auto", "start", "end", "beyond", "raised", "none"]
 
 
 def dimension_style(doc: Drawing, scale: Scale) -> str:
@@ -125,6 +125,7 @@ def linear_dim(
     note: str = "",
     layer: str = "DIM",
     outside: Outside = "auto",
+    further_mm: float = 0.0,
 ) -> Dimension:
     """A dimension of the distance from p1 to p2 along one direction.
 
@@ -141,7 +142,8 @@ def linear_dim(
         layer: layer name.
         outside: where the text goes if it is wider than the distance: past p2 (`end`, also
             `auto`), before p1 (`start`), a row higher (`raised`), or over the line all the same
-            (`none`).
+            (`none`); past p2 in any case (`beyond`).
+        further_mm: how much further out text goes that stands outside, mm of paper.
     """
     assert msp.doc is not None
     degrees = math.degrees(angle_rad)
@@ -156,7 +158,8 @@ def linear_dim(
         dxfattribs={"layer": layer},
     )
     along = Vec2.from_angle(angle_rad)
-    _move_out(pending, Vec2(p1), Vec2(p2), Vec2(base), along, f"{text} {note}".strip(), outside)
+    words = f"{text} {note}".strip()
+    _move_out(pending, Vec2(p1), Vec2(p2), Vec2(base), along, words, outside, further_mm)
     return _finish(pending, key, note)
 
 
@@ -211,18 +214,20 @@ def _move_out(
     along: Vec2,
     text: str,
     outside: Outside,
+    further_mm: float = 0.0,
 ) -> None:
     """Put text too wide for its dimension beside it, upright as the dimension line reads."""
     mm = float(pending.get("dimscale"))
     near, far = sorted((p - base).dot(along) for p in (p1, p2))
     width = text_width_mm(text, FIGURE_MM) * mm
-    if outside == "none" or width + 2.0 * TEXT_SIDE_MM * mm <= far - near:
+    fits = width + 2.0 * TEXT_SIDE_MM * mm <= far - near
+    if outside == "none" or (fits and outside != "beyond"):
         return
     up = along.orthogonal()
     if up.y < -1e-9 or (abs(up.y) <= 1e-9 and up.x > 0.0):
         up = -up
     lift = (FIGURE_MM / 2.0 + TEXT_GAP_MM) * mm
-    reach = width / 2.0 + (TICK_MM + TEXT_GAP_MM) * mm
+    reach = width / 2.0 + (TICK_MM + TEXT_GAP_MM + further_mm) * mm
     at_near = (outside == "start") == ((p2 - p1).dot(along) >= 0.0)
     s = near - reach if at_near else far + reach
     if outside == "raised":

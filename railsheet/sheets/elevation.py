@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
 from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
+from ezdxf.layouts.layout import Paperspace
 
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import POST_NAMES
 from railsheet.layout.notice import Weight
+from railsheet.layout.notices import ground_words
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Post, Railing
 from railsheet.sheets.drawing import DETAIL, document_unit
-from railsheet.sheets.panel import Line, set_lines, split_columns
-from railsheet.sheets.paper import Paper, Rect, add_view
+from railsheet.sheets.panel import Line, lines_high_mm, set_lines
+from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
 from railsheet.sheets.profile import draw_flight, draw_window_band, nose_word
 from railsheet.sheets.scales import Scale, standard_scales
@@ -20,94 +26,160 @@ from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
 
 # Room on paper for what stands round the drawn flight, mm.
-_LEFT, _RIGHT, _BELOW, _ABOVE = 30.0, 34.0, 17.0, 20.0
+_LEFT, _RIGHT, _BELOW, _ABOVE = 30.0, 34.0, 27.0, 12.0
 # How far the bottom surface and the deck are drawn past the posts, mm of the real thing.
-_RUN_ON_MM = 260.0
-_PANEL_HIGH_MM, _PANEL_WIDE_MM = 66.0, 84.0
+_RUN_ON_MM = 200.0
+_PANEL_WIDE_MM = 86.0
+# What stands over the rail on paper: the heights at the noses and the spacing above them.
+_OVER_RAIL_MM = 24.0
 
 
-def _reach(railing: Railing) -> tuple[float, float, float, float]:
-    """Left, bottom, right, top of what is drawn, mm."""
+@dataclass(frozen=True)
+class _Panel:
+    """Paragraphs and the column they stand in, mm."""
+
+    lines: tuple[Line, ...]
+    room: Rect
+
+    @property
+    def fits(self) -> bool:
+        """Whether the column holds them all."""
+        return lines_high_mm(self.lines, self.room.size[0]) <= self.room.size[1]
+
+
+@dataclass(frozen=True)
+class _Arrangement:
+    """How the elevation's sheet is laid out: paper turned, scale, drawing and panels, mm."""
+
+    portrait: bool
+    scale: Scale
+    drawing: Rect
+    panels: tuple[_Panel, ...]
+
+
+def _reach(railing: Railing) -> Rect:
+    """What is drawn of the flight itself, mm of the real thing."""
     low, high = railing.posts
     half = railing.kit.plate.along_mm / 2
-    left = min(railing.stair.nose(1).s_mm, low.centre_s_mm - half) - _RUN_ON_MM
-    right = max(railing.stair.noses[-1].s_mm, high.centre_s_mm + half) + _RUN_ON_MM
-    bottom = min(0.0, low.surface_z_mm)
-    return left, bottom, right, high.top_z_mm
-
-
-def _fits(railing: Railing, scale: Scale, room_mm: tuple[float, float]) -> bool:
-    left, bottom, right, top = _reach(railing)
-    wide = (right - left) / scale.denominator + _LEFT + _RIGHT
-    high = (top - bottom) / scale.denominator + _BELOW + _ABOVE
-    return wide <= room_mm[0] and high <= room_mm[1]
-
-
-def _layout(room: Rect, portrait: bool) -> tuple[Rect, Rect]:
-    """The drawing's space and the panel's."""
-    if portrait:
-        split = room.top - _PANEL_HIGH_MM
-        return Rect(room.left, room.bottom, room.right, split - 3), Rect(
-            room.left, split, room.right, room.top
-        )
-    split = room.right - _PANEL_WIDE_MM
-    return Rect(room.left, room.bottom, split - 4, room.top), Rect(
-        split, room.bottom, room.right, room.top
+    return Rect(
+        min(railing.stair.nose(1).s_mm, low.centre_s_mm - half) - _RUN_ON_MM,
+        min(0.0, low.surface_z_mm),
+        max(railing.stair.noses[-1].s_mm, high.centre_s_mm + half) + _RUN_ON_MM,
+        high.top_z_mm,
     )
 
 
-def best_turn(railing: Railing, frame: SheetFrame, unit: str) -> tuple[bool, Scale]:
-    """Whether the sheet stands upright, and the scale: the larger scale wins, then landscape."""
-    scales = standard_scales("in" if unit == "in" else "mm")
-    found = []
-    for portrait in (False, True):
-        space, _ = _layout(frame.room(portrait), portrait)
-        fitting = [s for s in scales if _fits(railing, s, space.size)]
-        if fitting:
-            found.append((fitting[0].denominator, portrait, fitting[0]))
-    if not found:
-        return False, scales[-1]
-    _, portrait, scale = min(found, key=lambda entry: entry[:2])
-    return portrait, scale
+def _fits(railing: Railing, scale: Scale, room: Rect) -> bool:
+    wide, high = (size / scale.denominator for size in _reach(railing).size)
+    return wide + _LEFT + _RIGHT <= room.size[0] and high + _BELOW + _ABOVE <= room.size[1]
+
+
+def _round_it(
+    railing: Railing, scale: Scale, room: Rect, left: Sequence[Line], right: Sequence[Line]
+) -> tuple[_Panel, ...]:
+    """Two columns of text over a flight set to the lower right of an upright sheet.
+
+    The left one reaches down into the free corner over the lower end of the rail; the right one
+    stands over the top post.
+    """
+    reach = _reach(railing)
+    low, high = railing.posts
+
+    def x(s: float) -> float:
+        return room.right - _RIGHT - (reach.right - s) / scale.denominator
+
+    def y(z: float) -> float:
+        return room.bottom + _BELOW + (z - reach.bottom) / scale.denominator
+
+    edge = room.left + _PANEL_WIDE_MM + 3.0
+    strip = Rect(edge + 3.0, y(high.top_z_mm) + _ABOVE, room.right, room.top)
+    if x(high.face_s_mm) < edge:
+        floor = strip.bottom
+    else:
+        under = low.face_s_mm + max(edge - x(low.face_s_mm), 0.0) * scale.denominator
+        floor = _OVER_RAIL_MM + max(y(railing.line.z_at(under)), y(low.top_z_mm))
+    corner = Rect(room.left, floor, edge - 3.0, room.top)
+    return _Panel(tuple(left), corner), _Panel(tuple(right), strip)
+
+
+def _arrange(
+    railing: Railing,
+    frame: SheetFrame,
+    unit: Literal["in", "mm"],
+    left: Sequence[Line],
+    right: Sequence[Line],
+) -> _Arrangement:
+    """The largest standard scale wins; of two sheets at the same scale, the landscape one."""
+    wide, tall = frame.room(False), frame.room(True)
+    column = Rect(wide.right - _PANEL_WIDE_MM, wide.bottom, wide.right, wide.top)
+    beside = Rect(wide.left, wide.bottom, column.left - 4.0, wide.top)
+    for scale in standard_scales(unit):
+        if _fits(railing, scale, beside):
+            return _Arrangement(False, scale, beside, (_Panel((*right, *left), column),))
+        if _fits(railing, scale, tall):
+            panels = _round_it(railing, scale, tall, left, right)
+            if all(panel.fits for panel in panels):
+                return _Arrangement(True, scale, tall, panels)
+    raise ValueError(f"flight {railing.spec.mark} fits the paper at no standard scale")
 
 
 def draw_elevation(
     doc: Drawing, work: FlightWork, book: FigureBook, frame: SheetFrame, number: int
-) -> Paper:
-    """Add the elevation's sheet to the document; returns the paper it stands on."""
+) -> None:
+    """Add the elevation's sheet to the document."""
     railing = work.railing
-    portrait, scale = best_turn(railing, frame, document_unit(doc))
-    layout, paper = frame.start(
-        doc, f"{work.mark} elevation", f"Flight {work.mark}: elevation", number, scale, portrait
+    left = key_figures(work, book)
+    right = (*attention(work, book), *window_lines(work, book))
+    arranged = _arrange(railing, frame, document_unit(doc), left, right)
+    scale, space = arranged.scale, arranged.drawing
+    layout, _ = frame.start(
+        doc,
+        f"{work.mark} elevation",
+        f"Flight {work.mark}: elevation",
+        number,
+        scale,
+        arranged.portrait,
     )
-    space, panel = _layout(frame.room(portrait), portrait)
     pen = Pen(doc.modelspace(), scale, book)
-    left, bottom, right, top = _reach(railing)
-    draw_flight(pen, railing, left, right)
+    reach = _reach(railing)
+    draw_flight(pen, railing, reach.left, reach.right)
     draw_window_band(pen, railing)
     _dimension(pen, work)
-    # The flight stands in the middle of its space, with the room it needs on either side.
-    width, height = space.size
-    spare_x = width - ((right - left) / scale.denominator + _LEFT + _RIGHT)
-    spare_y = height - ((top - bottom) / scale.denominator + _BELOW + _ABOVE)
-    corner = (
-        left - pen.paper(_LEFT + spare_x / 2),
-        bottom - pen.paper(_BELOW + spare_y / 2),
+    # The flight stands to the lower right of its space, which leaves the upper left corner free.
+    centre = (
+        reach.right + pen.paper(_RIGHT - space.size[0] / 2),
+        reach.bottom + pen.paper(space.size[1] / 2 - _BELOW),
     )
-    centre = pen.at((corner[0] + pen.paper(width) / 2, corner[1] + pen.paper(height) / 2))
-    add_view(layout, space, centre, scale, hidden_layers=(DETAIL,))
-    columns = split_columns(panel, 3 if portrait else 1)
-    lines = (*attention(work, book), *key_figures(work, book))
-    left_over = set_lines(layout, lines, columns)
-    if any(line.layer == "FINDING" for line in left_over):
-        raise ValueError("what must be settled has no room on the first sheet")
-    return paper
+    if not arranged.portrait:
+        spare = space.size[0] - _LEFT - _RIGHT - reach.size[0] / scale.denominator
+        lift = space.size[1] - _BELOW - _ABOVE - reach.size[1] / scale.denominator
+        centre = centre[0] + pen.paper(spare / 2), centre[1] - pen.paper(lift / 2)
+    add_view(layout, space, pen.at(centre), scale, hidden_layers=(DETAIL,))
+    for panel in arranged.panels:
+        _set_panel(layout, panel)
+
+
+def _set_panel(layout: Paperspace, panel: _Panel) -> None:
+    """Set a panel; what finds no room is pointed at, never dropped in silence."""
+    room = panel.room
+    if panel.fits:
+        set_lines(layout, panel.lines, room)
+        return
+    last = Rect(room.left, room.bottom, room.right, room.bottom + 10.0)
+    set_lines(layout, panel.lines, Rect(room.left, last.top, room.right, room.top))
+    more = Line(
+        "MORE on the schedule sheet, under Attention and Set out by: read it before cutting.",
+        heading=True,
+        layer="FINDING",
+    )
+    set_lines(layout, (more,), last)
 
 
 def _dimension(pen: Pen, work: FlightWork) -> None:
     railing, at = work.railing, work.mark
-    _heights_at_noses(pen, railing, at)
     _level_row(pen, railing, at)
+    # After the row of gaps: a height's ground covers the extension line it stands on.
+    _heights_at_noses(pen, railing, at)
     _posts(pen, railing, at)
     _noses(pen, railing, at)
     _rake(pen, railing, at)
@@ -119,28 +191,29 @@ def _heights_at_noses(pen: Pen, railing: Railing, at: str) -> None:
             continue
         key = f"{at}.nose.{number}.rail_height"
         foot, head = (nose.s_mm, nose.z_mm), (nose.s_mm, railing.line.z_at(nose.s_mm))
-        pen.dim(foot, head, foot, PLUMB, key)
+        # Beside the bottom post the figure stands over the post's top, not on it.
+        beside = nose.s_mm - railing.downhill_post.face_s_mm < pen.paper(5)
+        further = railing.kit.post.reveal_mm / pen.scale.denominator + 1 if beside else 0.0
+        pen.dim(foot, head, foot, PLUMB, key, outside="beyond", further_mm=further)
 
 
 def _level_row(pen: Pen, railing: Railing, at: str) -> None:
     low, high = railing.posts
     line = railing.line
-    level = high.top_z_mm + pen.paper(13)
     pen.dim(
-        (low.face_s_mm, low.top_z_mm),
-        (high.face_s_mm, high.top_z_mm),
-        (low.face_s_mm, level),
+        (low.face_s_mm, low.surface_z_mm),
+        (high.face_s_mm, high.surface_z_mm),
+        (low.face_s_mm, _reach(railing).bottom - pen.paper(22)),
         LEVEL,
         f"{at}.clear",
         note="clear",
     )
     width = railing.kit.baluster.width_mm
     first, last = railing.baluster_s_mm[0] - width / 2, railing.baluster_s_mm[-1] + width / 2
-    low_level = low.top_z_mm + pen.paper(6)
     pen.dim(
         (low.face_s_mm, low.top_z_mm),
         (first, line.z_at(first)),
-        (first, low_level),
+        (first, low.top_z_mm + pen.paper(15)),
         LEVEL,
         f"{at}.gap",
         note="gap",
@@ -149,21 +222,20 @@ def _level_row(pen: Pen, railing: Railing, at: str) -> None:
     pen.dim(
         (last, line.z_at(last)),
         (high.face_s_mm, high.top_z_mm),
-        (last, high.top_z_mm + pen.paper(6)),
+        (last, high.top_z_mm + pen.paper(5)),
         LEVEL,
         f"{at}.gap",
         note="gap",
-        outside="start",
+        outside="end",
     )
     if len(railing.baluster_s_mm) < 2:
         return
     middle = len(railing.baluster_s_mm) // 2
     before, after = railing.baluster_s_mm[middle - 1], railing.baluster_s_mm[middle]
-    spacing_level = line.z_at(after) + pen.paper(9)
     pen.dim(
         (before, line.z_at(before)),
         (after, line.z_at(after)),
-        (before, spacing_level),
+        (before, line.z_at(after) + pen.paper(17)),
         LEVEL,
         f"{at}.spacing",
         note="centres",
@@ -204,26 +276,25 @@ def _noses(pen: Pen, railing: Railing, at: str) -> None:
         for number, nose in enumerate(stair.noses, start=1)
     ]
     pen.running(datum, along, bottom - pen.paper(4), "x")
-    _, _, right, _ = _reach(railing)
     up = [
         RunningMark((nose.s_mm, nose.z_mm), f"{at}.nose.{number}.z")
         for number, nose in enumerate(stair.noses, start=1)
     ]
-    pen.running((0.0, 0.0), up, right + pen.paper(12), "y")
+    pen.running((0.0, 0.0), up, _reach(railing).right + pen.paper(10), "y")
 
 
 def _rake(pen: Pen, railing: Railing, at: str) -> None:
-    """The rake, shown on a piece of the rail's line drawn clear above it."""
-    line, low = railing.line, railing.downhill_post
-    s = low.face_s_mm + railing.clear_mm * 0.16
-    lift = pen.paper(24)
-    vertex = (s, line.z_at(s) + lift)
-    leg = pen.paper(26)
-    level = (s + leg, vertex[1])
-    raked = (s + leg, vertex[1] + leg * line.slope)
-    pen.line(vertex, level, "CENTRE")
-    pen.line(vertex, raked, "CENTRE")
-    pen.angle(vertex, level, raked, pen.paper(16), f"{at}.rake")
+    """The rake, on a piece of the rail's line drawn beside the top post."""
+    line, high = railing.line, railing.uphill_post
+    s = high.centre_s_mm + railing.kit.post.width_mm / 2 + pen.paper(10)
+    leg = pen.paper(20)
+    # Midway up the post, between the figures of the bottom rail and those of the cut.
+    middle = (high.underside_z_mm + high.rail_top_z_mm) / 2
+    vertex = (s, middle - leg * line.slope / 2)
+    level, raked = (s + leg, vertex[1]), (s + leg, vertex[1] + leg * line.slope)
+    pen.line(vertex, level, "DIM")
+    pen.line(vertex, raked, "DIM")
+    pen.angle(vertex, level, raked, pen.paper(13), f"{at}.rake")
 
 
 def attention(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
@@ -268,7 +339,6 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
                 f"{nose_word(post)}"
             )
         )
-    lines += window_lines(work, book)
     return tuple(lines)
 
 
@@ -284,22 +354,19 @@ def window_lines(work: FlightWork, book: FigureBook) -> list[Line]:
     if freedom.chosen is not None:
         up = book.text(f"{at}.window.slide_uphill")
         down = book.text(f"{at}.window.slide_downhill")
-        lines.append(Line(f"As drawn it may slide {up} uphill, {down} downhill"))
-    for window in freedom.windows:
+        lines.append(Line(f"As drawn (solid band) it may slide {up} uphill, {down} downhill"))
+    for window in freedom.near_windows:
         key = f"{at}.window.{window.balusters}"
         used = ", used" if window == freedom.chosen else ""
-        if window.clipped is None:
-            lines.append(
-                Line(
-                    f"{window.balusters} balusters: no place here; gaps alone would want "
-                    f"{book.text(f'{key}.gaps_from')} to {book.text(f'{key}.gaps_to')}"
-                )
-            )
+        count = f"{window.balusters} balusters"
+        if window.clipped is not None:
+            words = f"{book.text(f'{key}.from')} to {book.text(f'{key}.to')} from {nose_word(post)}"
+        elif book.value(f"{key}.gaps_from") < 0:
+            words = f"no place on {ground_words(post)}"
         else:
-            lines.append(
-                Line(
-                    f"{window.balusters} balusters: {book.text(f'{key}.from')} to "
-                    f"{book.text(f'{key}.to')} from {nose_word(post)}{used}"
-                )
+            words = (
+                f"no place on {ground_words(post)}; its gaps want "
+                f"{book.text(f'{key}.gaps_from')} to {book.text(f'{key}.gaps_to')}"
             )
+        lines.append(Line(f"{count}: {words}{used}"))
     return lines

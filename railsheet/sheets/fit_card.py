@@ -65,7 +65,7 @@ def check_table(work: FlightWork, book: FigureBook) -> TextTable:
     rows.append(("Balusters plumb, both ways", "plumb", _PLUMB_WORDS, ""))
     rows.append(
         (
-            "Diagonal: under the bottom rail at the bottom post to over the top rail at the top post",
+            "Diagonal: under the bottom rail, bottom post, to over the top rail, top post",
             book.text(f"{at}.diagonal.rising"),
             tolerance,
             "",
@@ -73,7 +73,7 @@ def check_table(work: FlightWork, book: FigureBook) -> TextTable:
     )
     rows.append(
         (
-            "Diagonal: over the top rail at the bottom post to under the bottom rail at the top post",
+            "Diagonal: over the top rail, bottom post, to under the bottom rail, top post",
             book.text(f"{at}.diagonal.falling"),
             tolerance,
             "",

@@ -12,8 +12,6 @@ from railsheet.sheets.drawing import FIGURE_MM, LINE_PITCH, add_note
 from railsheet.sheets.lettering import wrap
 from railsheet.sheets.paper import Rect
 
-_BETWEEN_MM = 6.0
-
 
 @dataclass(frozen=True)
 class Line:
@@ -30,50 +28,43 @@ class Line:
     layer: str = "TEXT"
 
 
-def set_lines(
-    layout: Paperspace, lines: Sequence[Line], columns: Sequence[Rect]
-) -> tuple[Line, ...]:
-    """Set paragraphs down one column after another.
+def set_lines(layout: Paperspace, lines: Sequence[Line], room: Rect) -> tuple[Line, ...]:
+    """Set paragraphs down a column.
 
     Returns:
         The paragraphs that found no room.
     """
-    places = iter(columns)
-    column = next(places)
-    y = column.top
+    y = room.top
     for number, line in enumerate(lines):
-        rows = wrap(line.text, FIGURE_MM, column.size[0], line.heading)
-        height = (len(rows) - 1) * FIGURE_MM * LINE_PITCH + FIGURE_MM
+        rows = wrap(line.text, FIGURE_MM, room.size[0], line.heading)
+        before, height = _heights(line, len(rows), first=number == 0)
         # A heading stays with the line it heads.
-        needed = height + (FIGURE_MM * LINE_PITCH * 2 if line.heading else 0)
-        if line.heading and y < column.top:
-            y -= 1.5
-        while y - needed < column.bottom:
-            following = next(places, None)
-            if following is None:
-                return tuple(lines[number:])
-            column, y = following, following.top
+        follows = FIGURE_MM * LINE_PITCH * 2 if line.heading else 0.0
+        if y - before - height - follows < room.bottom:
+            return tuple(lines[number:])
+        y -= before
         add_note(
             layout,
             "\n".join(rows),
-            (column.left, y),
+            (room.left, y),
             align=MTextEntityAlignment.TOP_LEFT,
             layer=line.layer,
             bold=line.heading,
         )
-        y -= height + FIGURE_MM * 0.75
+        y -= height
     return ()
 
 
-def split_columns(room: Rect, count: int) -> tuple[Rect, ...]:
-    """A space divided into columns of equal width."""
-    width = (room.size[0] - _BETWEEN_MM * (count - 1)) / count
-    return tuple(
-        Rect(
-            room.left + number * (width + _BETWEEN_MM),
-            room.bottom,
-            room.left + number * (width + _BETWEEN_MM) + width,
-            room.top,
-        )
-        for number in range(count)
-    )
+def lines_high_mm(lines: Sequence[Line], width_mm: float) -> float:
+    """How much of a column of this width the paragraphs take."""
+    total = 0.0
+    for number, line in enumerate(lines):
+        rows = wrap(line.text, FIGURE_MM, width_mm, line.heading)
+        total += sum(_heights(line, len(rows), first=number == 0))
+    return total
+
+
+def _heights(line: Line, rows: int, *, first: bool) -> tuple[float, float]:
+    """Space before a paragraph, and the paragraph with the space after it, mm."""
+    before = 1.5 if line.heading and not first else 0.0
+    return before, (rows - 1) * FIGURE_MM * LINE_PITCH + FIGURE_MM * 1.75

@@ -145,5 +145,6 @@ def window(view: Viewport) -> Rect:
 
 
 def sheet_layouts(doc: Drawing) -> tuple[Paperspace, ...]:
-    """The sheets in order."""
-    return tuple(doc.layouts.get(n) for n in doc.layouts.names_in_taborder() if n != "Model")
+    """The sheets in the order they were added."""
+    layouts = (doc.layouts.get(name) for name in doc.layouts.names_in_taborder())
+    return tuple(layout for layout in layouts if isinstance(layout, Paperspace))

@@ -127,6 +127,7 @@ class Pen:
         *,
         note: str = "",
         outside: Outside = "auto",
+        further_mm: float = 0.0,
         layer: str = "DIM",
     ) -> Dimension:
         """A level, plumb or sloping dimension of a figure."""
@@ -141,6 +142,7 @@ class Pen:
             self.scale,
             note=note,
             outside=outside,
+            further_mm=further_mm,
             layer=layer,
         )
 

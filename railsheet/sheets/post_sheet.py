@@ -15,18 +15,23 @@ from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Post, Railing
 from railsheet.sheets.drawing import DETAIL, HEADING_MM, add_text
 from railsheet.sheets.drawing import document_unit as unit_of
-from railsheet.sheets.paper import Paper, Rect, add_view
+from railsheet.sheets.panel import Line, set_lines
+from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
 from railsheet.sheets.profile import nose_word
 from railsheet.sheets.scales import best_scale
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
 
-_POST_COLUMN_MM = 63.0
-_POST_BELOW_MM, _POST_ABOVE_MM = 6.0, 14.0
+_POST_COLUMN_MM = 66.0
+_POST_BELOW_MM, _POST_ABOVE_MM = 4.0, 28.0
+# Where the post's middle stands across its column: the figures on its left carry words.
+_POST_MIDDLE_MM = 39.5
 _LEADER_MM = 6.0
 _PLAN_MARGIN_MM = (22.0, 11.0)
 _WINDOW_HIGH_MM = 38.0
+# Two rows of figures to a window; more than two windows do not fit under the step.
+_WINDOWS_SHOWN = 2
 
 
 def draw_posts(
@@ -36,7 +41,7 @@ def draw_posts(
     frame: SheetFrame,
     number: int,
     below_mm: float,
-) -> Paper:
+) -> None:
     """Add the post sheet; its drawings lie in model space below ``below_mm``."""
     room = frame.room(False)
     unit = unit_of(doc)
@@ -44,9 +49,7 @@ def draw_posts(
     tallest = max(post.height_mm for post in work.railing.posts)
     free = room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM
     scale = best_scale((1.0, tallest / per), (_POST_COLUMN_MM, free), unit)
-    layout, paper = frame.start(
-        doc, f"{work.mark} posts", f"Flight {work.mark}: posts", number, scale
-    )
+    layout, _ = frame.start(doc, f"{work.mark} posts", f"Flight {work.mark}: posts", number, scale)
     for index, piece in enumerate(work.pieces.posts):
         column = Rect(
             room.left + index * _POST_COLUMN_MM,
@@ -58,10 +61,11 @@ def draw_posts(
         pen = Pen(doc.modelspace(), scale, book, origin)
         _draw_post(pen, work, piece)
         middle = room.size[1] / 2 - _POST_BELOW_MM
-        add_view(layout, column, pen.at((0.0, pen.paper(middle))), scale)
+        aside = pen.paper(_POST_COLUMN_MM / 2 - _POST_MIDDLE_MM)
+        add_view(layout, column, pen.at((aside, pen.paper(middle))), scale)
+        _name_post(layout, work, book, piece, column)
     plans = Rect(room.left + 2 * _POST_COLUMN_MM + 3, room.bottom, room.right, room.top)
     _draw_plans(doc, layout, work, book, plans, below_mm - tallest * 2)
-    return paper
 
 
 def _side_edge_at_left(end: End, side: Side) -> bool:
@@ -88,7 +92,7 @@ def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
     for mount in post.mounts:
         _draw_mount(pen, work.railing, post, mount.place.value, edge_left)
     marks = [
-        RunningMark((-half, underside), f"{key}.underside", "bottom rail"),
+        RunningMark((-half, underside), f"{key}.underside", "underside"),
         *(
             RunningMark(
                 (-half, mount.centre_z_mm - post.surface_z_mm),
@@ -112,30 +116,31 @@ def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
         RunningMark((half, post.height_mm), f"{key}.above_underside"),
     ]
     pen.running((plate, underside), second, pen.paper(_LEADER_MM), "y")
-    pen.note("0", (half + pen.paper(2), underside), align=MTextEntityAlignment.MIDDLE_LEFT)
-    _name_post(pen, work, piece, edge_left)
+    pen.note("0", (half + pen.paper(9), underside), align=MTextEntityAlignment.MIDDLE_LEFT)
 
 
-def _name_post(pen: Pen, work: FlightWork, piece: PostPiece, edge_left: bool) -> None:
-    post, book = piece.post, pen.book
+def _name_post(
+    layout: Paperspace, work: FlightWork, book: FigureBook, piece: PostPiece, column: Rect
+) -> None:
+    post = piece.post
     name = POST_NAMES[post.end]
-    cut_off = f"{work.mark}.post.{name}.cut_off"
-    standing = post.spec.place is Place.STANDING
-    words = f"{name.capitalize()} post, on {ground_words(post)}"
-    words += ", standing" if standing else ""
-    top = post.height_mm
-    pen.note(
-        f"{piece.mark}   {words}",
-        (-pen.paper(_POST_COLUMN_MM / 2 - 1), top + pen.paper(9)),
-        height_mm=2.5,
-        bold=True,
-    )
+    standing = ", standing" if post.spec.place is Place.STANDING else ""
     looking = "down" if post.end is End.DOWNHILL else "up"
-    edge = "left" if edge_left else "right"
-    line = f"Seen looking {looking}hill; step's side edge at the {edge}."
+    edge = "left" if _side_edge_at_left(post.end, work.railing.spec.side) else "right"
+    cut_off = f"{work.mark}.post.{name}.cut_off"
+    lines = [
+        Line(f"{piece.mark}   {name.capitalize()} post, on {ground_words(post)}{standing}", True)
+    ]
     if cut_off in book and book.value(cut_off) >= 0:
-        line = f"{book.text(cut_off)} off the top. {line}"
-    pen.note(line, (-pen.paper(_POST_COLUMN_MM / 2 - 1), top + pen.paper(5)), height_mm=2.0)
+        lines.append(Line(f"{book.text(cut_off)} off the top"))
+    lines.append(
+        Line("Left: up from the plate's underside. Right: up from the bottom rail's underside.")
+    )
+    lines.append(Line(f"Seen looking {looking}hill, step's side edge at the {edge}"))
+    left_over = set_lines(
+        layout, lines, Rect(column.left, column.bottom, column.right - 3, column.top)
+    )
+    assert not left_over, "four lines fit over a post on every paper"
 
 
 def _draw_mount(pen: Pen, railing: Railing, post: Post, place: str, edge_left: bool) -> None:
@@ -276,7 +281,10 @@ def _draw_window(
         return
     low, high = railing.posts
     post = low if freedom.end is End.DOWNHILL else high
-    usable = [window for window in freedom.windows if window.clipped is not None]
+    usable = [window for window in freedom.near_windows if window.clipped is not None]
+    if len(usable) > _WINDOWS_SHOWN and freedom.chosen is not None:
+        at = min(usable.index(freedom.chosen), len(usable) - _WINDOWS_SHOWN)
+        usable = usable[at : at + _WINDOWS_SHOWN]
     name = POST_NAMES[post.end]
     if not usable:
         add_text(
@@ -301,8 +309,7 @@ def _draw_window(
     )
     add_text(
         layout,
-        f"Window of the {name} post's face on {ground_words(post)}, from {nose_word(post)}. "
-        f"Scale {scale.name}",
+        f"Balusters that fit, by the {name} post's face from {nose_word(post)}. Scale {scale.name}",
         (room.left, room.top - HEADING_MM),
         height_mm=2.5,
         bold=True,
@@ -315,6 +322,13 @@ def _draw_window(
         pen.rect((window.clipped[0], z), (window.clipped[1], z + band), DETAIL)
         if window == freedom.chosen:
             pen.rect((window.clipped[0], z + band * 0.85), (window.clipped[1], z + band), DETAIL)
+        used = ", used" if window == freedom.chosen else ""
+        pen.note(
+            f"{window.balusters}{used}",
+            ((window.clipped[0] + window.clipped[1]) / 2, z + band + pen.paper(1)),
+            align=MTextEntityAlignment.BOTTOM_CENTER,
+            layer=DETAIL,
+        )
         key = f"{work.mark}.window.{window.balusters}"
         ends = sorted(window.clipped, key=lambda s: abs(s - nose))
         for row, (end, s) in enumerate(zip(("from", "to"), ends, strict=True)):
@@ -326,12 +340,11 @@ def _draw_window(
                 (start, base),
                 LEVEL,
                 f"{key}.{end}",
-                note=f"{window.balusters} balusters",
                 outside="end",
                 layer=DETAIL,
             )
     view = Rect(room.left, room.bottom, room.right, room.top - 5.0)
     # The surface lies a little below the view's top; the dimensions hang under it.
     centre = ((left + right) / 2, z + pen.paper(8.0 - view.size[1] / 2))
-    hidden = ("DIM", "TEXT", "CENTRE", "WINDOW", "BALUSTER", "RAIL", "BRACKET")
+    hidden = ("DIM", "TEXT", "CENTRE", "WINDOW", "BALUSTER", "RAIL", "BRACKET", "POST")
     add_view(layout, view, pen.at(centre), scale, hidden_layers=hidden)

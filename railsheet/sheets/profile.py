@@ -133,7 +133,7 @@ def draw_window_band(pen: Pen, railing: Railing) -> None:
         return
     post = railing.downhill_post if freedom.end is End.DOWNHILL else railing.uphill_post
     top = post.surface_z_mm
-    for window in freedom.windows:
+    for window in freedom.near_windows:
         if window.clipped is None:
             continue
         low, high = window.clipped

@@ -15,17 +15,18 @@ from railsheet.job.model import Side
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Rail
 from railsheet.sheets.drawing import HEADING_MM, document_unit
-from railsheet.sheets.paper import Paper, Rect, add_view
+from railsheet.sheets.lettering import text_width_mm
+from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
 from railsheet.sheets.scales import best_scale
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
 
 # Paper mm, from the top of a rail's block down.
-_HEADING, _OVERALL, _TO_CUT, _TO_MOUTH, _BAR = 3.5, 14.0, 20.0, 25.0, 29.0
+_HEADING, _OVERALL, _TO_CUT, _TO_MOUTH, _BAR = 3.5, 13.5, 18.5, 23.0, 26.0
 _BETWEEN_VIEWS, _LEADER = 3.0, 5.0
 _SIDES_MM = 14.0
-_SAW_HIGH_MM, _SAW_WIDE_MM = 30.0, 60.0
+_SAW_HIGH_MM, _SAW_WIDE_MM = 31.0, 80.0
 
 
 @dataclass(frozen=True)
@@ -46,16 +47,14 @@ def draw_rails(
     frame: SheetFrame,
     number: int,
     below_mm: float,
-) -> Paper:
+) -> None:
     """Add the rail sheet; its drawings lie in model space below ``below_mm``."""
     room = frame.room(False)
     unit = document_unit(doc)
     per = 25.4 if unit == "in" else 1.0
     longest = max(piece.rail.length_mm for piece in work.pieces.rails)
     scale = best_scale((longest / per, 1.0), (room.size[0] - 2 * _SIDES_MM, room.size[1]), unit)
-    layout, paper = frame.start(
-        doc, f"{work.mark} rails", f"Flight {work.mark}: rails", number, scale
-    )
+    layout, _ = frame.start(doc, f"{work.mark} rails", f"Flight {work.mark}: rails", number, scale)
     block = (room.size[1] - _SAW_HIGH_MM) / len(work.pieces.rails)
     for index, piece in enumerate(work.pieces.rails):
         top = room.top - index * block
@@ -72,7 +71,6 @@ def draw_rails(
     _draw_saw_settings(pen, work)
     centre = pen.at((pen.paper(strip.size[0] / 2), -pen.paper(_SAW_HIGH_MM / 2)))
     add_view(layout, strip, centre, scale)
-    return paper
 
 
 def face_toward_reader(side: Side) -> str:
@@ -120,26 +118,25 @@ def _draw_rail(pen: Pen, work: FlightWork, piece: RailPiece) -> None:
 def _name(pen: Pen, work: FlightWork, piece: RailPiece, key: str) -> None:
     rail, book = piece.rail, pen.book
     left = -pen.paper(_SIDES_MM - 1)
-    pen.note(
-        f"{piece.mark}   {rail.kit.name}",
-        (left, -pen.paper(_HEADING)),
-        height_mm=HEADING_MM,
-        bold=True,
-    )
+    title = f"{piece.mark}   {rail.kit.name}"
+    pen.note(title, (left, -pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
     stock = f"{key}.bar.stock"
     from_bar = f"a {book.text(stock)} bar" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
-    face = "down" if rail.place is RailPlace.TOP else "up"
     pen.note(
         f"From {from_bar}: {book.text(f'{key}.bar.trim')} off its end, bar's hole "
-        f"{book.text(f'{key}.bar.first_hole')} is the uphill baluster's. Drawn top up, punched "
-        f"face {face}, {face_toward_reader(work.railing.spec.side)} toward you.",
+        f"{book.text(f'{key}.bar.first_hole')} is the uphill baluster's",
+        (left + pen.paper(text_width_mm(title, HEADING_MM, True) + 6), -pen.paper(_HEADING)),
+    )
+    face = "down" if rail.place is RailPlace.TOP else "up"
+    pen.note(
+        f"Drawn top up, punched face {face}, {face_toward_reader(work.railing.spec.side)} toward "
+        "you. Chain lines: where the brackets end.",
         (left, -pen.paper(_HEADING + 5.0)),
     )
 
 
 def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
     half, offset = rail.kit.depth_mm / 2, rail.punched_offset_mm
-    top = axis + half
     ends = [
         max((rail.from_uphill_mm(rail.end(e).u_at(y)), axis + y) for y in (-half, half))
         if e is End.DOWNHILL
@@ -174,7 +171,9 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
         bold=True,
     )
     pen.note(
-        "TOP", (rail.length_mm / 2, top - pen.paper(0.6)), align=MTextEntityAlignment.TOP_CENTER
+        "TOP",
+        (rail.length_mm / 2, axis + half + pen.paper(0.6)),
+        align=MTextEntityAlignment.BOTTOM_CENTER,
     )
 
 
@@ -200,7 +199,7 @@ def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
     for end in End:
         mouth = rail.mouth_from_uphill_mm(end)
         pen.line((mouth, low), (mouth, top), "CENTRE")
-        marks.append(RunningMark((mouth, low), f"{key}.{end.value}.mouth", "bracket"))
+        marks.append(RunningMark((mouth, low), f"{key}.{end.value}.mouth"))
     marks.append(RunningMark((rail.length_mm, low), f"{key}.length", "cut"))
     pen.running((0.0, low), marks, -pen.paper(_LEADER), "x")
 
@@ -250,21 +249,25 @@ def _draw_saw(pen: Pen, cut: _Cut, left: float, side: Side) -> None:
     pen.line((left + mm(2), fence + mm(0.8)), (left + mm(46), fence + mm(0.8)), "STAIR")
     pen.note("fence", (left + mm(46.5), fence), height_mm=2.0)
     pen.outline([head, (far, fence), (far, fence - depth), foot], "RAIL")
+    waste = left + (mm(6.0) if keeps_right else mm(42.0))
+    pen.outline([head, (waste, fence), (waste, fence - depth), foot], "HIDDEN", close=False)
     slope = (foot[0] - head[0]) / depth
-    low = (foot[0] + slope * mm(5), foot[1] - mm(5))
+    low = (foot[0] + slope * mm(3.5), foot[1] - mm(3.5))
     high = (head[0] - slope * mm(4), head[1] + mm(4))
     pen.line(high, low, "CENTRE")
     names = ", ".join(cut.made)
     title = "Square cut" if cut.cut is EndCut.SQUARE else f"Plumb cut, {cut.end.value} ends"
     pen.note(f"{title}: saw at {pen.book.text(cut.key)}", (left, -mm(3.4)), bold=True)
     pen.note(names, (left, -mm(7.4)), height_mm=2.0)
-    pen.note(
-        "keep",
-        ((head[0] + far) / 2 + mm(2 if keeps_right else -2), fence - depth / 2),
-        align=MTextEntityAlignment.MIDDLE_CENTER,
-        height_mm=2.0,
-    )
-    pen.note(f"{face_toward_reader(side)} up, top to the fence", (left, -mm(29.0)), height_mm=2.0)
+    for word, edge in (("keep", far), ("off", waste)):
+        pen.note(
+            word,
+            ((blade + edge) / 2, fence - depth / 2),
+            align=MTextEntityAlignment.MIDDLE_CENTER,
+            height_mm=2.0,
+        )
+    for row, words in enumerate((f"{face_toward_reader(side)} up,", "top to the fence")):
+        pen.note(words, (left + mm(46.5), fence - mm(4.0 + 3.4 * row)), height_mm=2.0)
     if cut.saw_rad:
         square = (foot[0], foot[1] - mm(9))
         down = (foot[0] + slope * mm(9), foot[1] - mm(9))

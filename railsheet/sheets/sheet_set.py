@@ -13,7 +13,7 @@ from railsheet.figures.book import FigureBook
 from railsheet.job.model import Job
 from railsheet.layout.notice import Weight
 from railsheet.sheets.drawing import new_document
-from railsheet.sheets.elevation import draw_elevation
+from railsheet.sheets.elevation import draw_elevation, key_figures, window_lines
 from railsheet.sheets.fit_card import check_table, order_table
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.post_sheet import draw_posts
@@ -102,4 +102,19 @@ def _notes(works: Sequence[FlightWork], tape: Tape) -> tuple[TextTable, ...]:
             right=frozenset(),
             shares=(8, 8, 84),
         ),
+    )
+
+
+def _setting_out(work: FlightWork, book: FigureBook) -> TextTable:
+    """The elevation's key figures again, for where its panel ends short of them."""
+    return TextTable(
+        title=f"Flight {work.mark}: set out by",
+        headers=("Figure",),
+        rows=tuple(
+            (line.text,)
+            for line in (*key_figures(work, book), *window_lines(work, book))
+            if not line.heading
+        ),
+        right=frozenset(),
+        shares=(100,),
     )
