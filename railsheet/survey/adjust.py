@@ -57,6 +57,17 @@ class Adjustment:
         """The readings the rest do not check."""
         return tuple(reading for reading in self.readings if not reading.checkable)
 
+    def reading(self, key: str) -> ReadingQuality:
+        """The reading of a key.
+
+        Raises:
+            KeyError: no reading used has it.
+        """
+        for reading in self.readings:
+            if reading.key == key:
+                return reading
+        raise KeyError(key)
+
     def nose_covariance_mm2(self) -> NDArray[np.float64]:
         """Covariance of (s_1..s_n, z_1..z_n), shape (2n, 2n), mm²; s_1's row is nil."""
         n = len(self.z_mm)

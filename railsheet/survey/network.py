@@ -20,6 +20,10 @@ STEP_MM = 1e-9
 # covariance to mean anything. common practice, no source
 LOOSE_SIGMA_MM = 25.0
 
+# A misfit of this many spreads where the search gives out is a contradiction, not scatter.
+# common practice, no source
+CONTRADICTED_W = 10.0
+
 MOST_STEPS = 50
 MOST_HALVINGS = 12
 
@@ -68,13 +72,17 @@ def fit(readings: tuple[Reading, ...], unknowns: tuple[Unknown, ...], risers: in
         UnderdeterminedError: a nose is loose.
         NotConvergedError: the readings can't be met by any stair.
     """
-    at = first_guess(readings, unknowns)
+    guess = first_guess(readings, unknowns)
+    at = guess
     sigmas = np.array([reading.sigma for reading in readings])
     for _ in range(MOST_STEPS):
         design, misfit = _linearised(readings, unknowns, at)
         try:
             solution = solve_wls(design, misfit, sigmas)
         except RankDefectError as defect:
+            if np.max(np.abs(misfit) / sigmas, initial=0.0) > CONTRADICTED_W and at is not guess:
+                # led here by readings that can't all be met, not for want of one
+                raise _worst(readings, misfit, sigmas) from None
             raise underdetermined(defect.null, unknowns, risers) from None
         step = np.where(np.abs(solution.x) > STEP_MM, solution.x, 0.0)
         if not step.any():

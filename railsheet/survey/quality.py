@@ -119,8 +119,8 @@ class Suspect:
         implied: what the rest imply, earlier suspects left out.
         implied_sigma: its standard deviation.
         standardised: w; beyond ±3.29.
-        same_as: names of readings no test can tell it from: any one of them may be the wrong one.
-        could_be: names of further readings that explain the misfit nearly as well, likeliest first.
+        same_as: keys of readings no test can tell it from: any one of them may be the wrong one.
+        could_be: keys of further readings that explain the misfit nearly as well, likeliest first.
         after: keys of the suspects left out before this one showed.
     """
 
@@ -225,7 +225,7 @@ def _worst(solved: Fit, after: tuple[str, ...]) -> Suspect | None:
         implied=reading.read + float(solution.residuals[first]) / share,
         implied_sigma=reading.sigma * math.sqrt(max(1.0 / share - 1.0, 0.0)),
         standardised=float(w[first]),
-        same_as=tuple(solved.readings[k].name for k in alike if k != first),
-        could_be=tuple(solved.readings[k].name for k in close),
+        same_as=tuple(solved.readings[k].key for k in alike if k != first),
+        could_be=tuple(solved.readings[k].key for k in close),
         after=after,
     )
