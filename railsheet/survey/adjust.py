@@ -8,12 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from railsheet.survey.network import fit
+from railsheet.survey.network import NotConvergedError, fit
 from railsheet.survey.quality import (
     GlobalTest,
     ReadingQuality,
     Suspect,
     global_test,
+    left_out,
     reading_qualities,
     suspects,
 )
@@ -105,7 +106,10 @@ def adjust(readings: Sequence[Reading], risers: int, without: Collection[str] = 
     unknowns_of(tuple(readings), risers)
     used = tuple(reading for reading in readings if reading.key not in without)
     unknowns = unknowns_of(used, risers)
-    solved = fit(used, unknowns, risers)
+    try:
+        solved = fit(used, unknowns, risers)
+    except NotConvergedError as failed:
+        raise _culprit(used, risers) or failed from None
     noses = range(1, risers + 1)
     return Adjustment(
         s_mm=tuple(solved.at["s", i] for i in noses),
@@ -120,3 +124,13 @@ def adjust(readings: Sequence[Reading], risers: int, without: Collection[str] = 
         test=global_test(solved),
         suspects=suspects(solved, risers),
     )
+
+
+def _culprit(used: tuple[Reading, ...], risers: int) -> NotConvergedError | None:
+    """The reading without which the rest agree best, when together they agree on no stair."""
+    rests = [(reading, left_out(used, reading.key, risers)) for reading in used]
+    solved = [(rest.solution.sum_of_squares, reading) for reading, rest in rests if rest]
+    if not solved:
+        return None
+    _, worst = min(solved, key=lambda pair: pair[0])
+    return NotConvergedError(worst.key, worst.name)

@@ -24,7 +24,9 @@ LOOSE_SIGMA_MM = 25.0
 # common practice, no source
 CONTRADICTED_W = 10.0
 
-MOST_STEPS = 50
+# A misread foot in a slant can slow the steps to two thirds of the last; two hundred of those end
+# far below STEP_MM.
+MOST_STEPS = 200
 MOST_HALVINGS = 12
 
 

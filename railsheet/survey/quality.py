@@ -11,8 +11,8 @@ import numpy as np
 
 from railsheet.survey.defect import UnderdeterminedError
 from railsheet.survey.network import Fit, NotConvergedError, fit
-from railsheet.survey.readings import unknowns_of
-from railsheet.survey.wls import NO_REDUNDANCY
+from railsheet.survey.readings import Reading, unknowns_of
+from railsheet.survey.wls import NO_REDUNDANCY, Array
 
 # Data snooping tests each reading at 0.1 % and asks what blunder it would catch four times in five.
 # Source: Baarda 1968, A testing procedure for use in geodetic networks (Netherlands Geodetic
@@ -37,6 +37,11 @@ ALIKE = 1.0 - 1e-6
 # Leaving out reading j instead of i lowers vᵀPv by wⱼ² instead of wᵢ², a likelihood ratio of
 # exp((wᵢ² − wⱼ²)/2). Readings within tenfold are named beside it. common practice, no source
 PLAUSIBLE_W2 = 2.0 * math.log(10.0)
+
+# Past this many spreads a slant or a rake is out of the range where its equation is straight, and w
+# may point at its neighbour: then each reading is really left out in turn, which is exact.
+# common practice, no source
+GROSS_W = 20.0
 
 
 @dataclass(frozen=True)
@@ -118,7 +123,8 @@ class Suspect:
         read: as read.
         implied: what the rest imply, earlier suspects left out.
         implied_sigma: its standard deviation.
-        standardised: w; beyond ±3.29.
+        standardised: w, beyond ±3.29; past ±20 the root of what vᵀPv falls by without the
+            reading, with the sign of w, which for a linear reading is the same.
         same_as: keys of readings no test can tell it from: any one of them may be the wrong one.
         could_be: keys of further readings that explain the misfit nearly as well, likeliest first.
         after: keys of the suspects left out before this one showed.
@@ -189,23 +195,34 @@ def suspects(solved: Fit, risers: int) -> tuple[Suspect, ...]:
     """
     found: list[Suspect] = []
     while True:
-        suspect = _worst(solved, tuple(s.key for s in found))
+        suspect = _worst(solved, risers, tuple(s.key for s in found))
         if suspect is None:
             return tuple(found)
         found.append(suspect)
-        rest = tuple(r for r in solved.readings if r.key != suspect.key)
-        try:
-            solved = fit(rest, unknowns_of(rest, risers), risers)
-        except (UnderdeterminedError, NotConvergedError):
+        rest = left_out(solved.readings, suspect.key, risers)
+        if rest is None:
             return tuple(found)
+        solved = rest
 
 
-def _worst(solved: Fit, after: tuple[str, ...]) -> Suspect | None:
+def left_out(readings: tuple[Reading, ...], key: str, risers: int) -> Fit | None:
+    """The flight solved without one reading; None where the rest do not fix it."""
+    rest = tuple(reading for reading in readings if reading.key != key)
+    try:
+        return fit(rest, unknowns_of(rest, risers), risers)
+    except (UnderdeterminedError, NotConvergedError):
+        return None
+
+
+def _worst(solved: Fit, risers: int, after: tuple[str, ...]) -> Suspect | None:
     solution = solved.solution
     w = np.nan_to_num(solution.standardised, nan=0.0)
     if not len(w) or float(np.max(np.abs(w))) <= CRITICAL_W:
         return None
     r = np.maximum(solution.redundancy, NO_REDUNDANCY)
+    implied = np.array([reading.read for reading in solved.readings]) + solution.residuals / r
+    if float(np.max(np.abs(w))) > GROSS_W:
+        w, implied = _one_by_one(solved, risers, w, implied)
     largest = int(np.argmax(np.abs(w)))
     correlation = solution.cofactor[largest] / np.sqrt(r[largest] * r)
     alike = [k for k in range(len(w)) if abs(correlation[k]) >= ALIKE and w[k] != 0.0]
@@ -222,10 +239,23 @@ def _worst(solved: Fit, after: tuple[str, ...]) -> Suspect | None:
         name=reading.name,
         unit=reading.unit,
         read=reading.read,
-        implied=reading.read + float(solution.residuals[first]) / share,
+        implied=float(implied[first]),
         implied_sigma=reading.sigma * math.sqrt(max(1.0 / share - 1.0, 0.0)),
         standardised=float(w[first]),
         same_as=tuple(solved.readings[k].key for k in alike if k != first),
         could_be=tuple(solved.readings[k].key for k in close),
         after=after,
     )
+
+
+def _one_by_one(solved: Fit, risers: int, w: Array, implied: Array) -> tuple[Array, Array]:
+    """w and the implied values with each reading really left out: w² is what vᵀPv falls by."""
+    exact_w, exact_implied = np.zeros_like(w), implied.copy()
+    for k, reading in enumerate(solved.readings):
+        rest = left_out(solved.readings, reading.key, risers) if w[k] != 0.0 else None
+        if rest is None:
+            continue
+        fall = solved.solution.sum_of_squares - rest.solution.sum_of_squares
+        exact_implied[k] = reading.equation(rest.at).predicted
+        exact_w[k] = math.copysign(math.sqrt(max(fall, 0.0)), exact_implied[k] - reading.read)
+    return exact_w, exact_implied

@@ -1,11 +1,14 @@
 """Random flights, read every way there is, against scipy's trust-region least squares."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.optimize import least_squares
 from scipy.stats import chi2
 
 from railsheet.survey.adjust import adjust
+from railsheet.survey.network import NotConvergedError
 from railsheet.survey.readings import (
     DATUM,
     BelowLine,
@@ -134,3 +137,29 @@ def test_linear_covariance_against_simulation():
     # and no bias worth a sheet: mean within four standard errors of the true stair
     error = (scatter.mean(axis=0) - [*s[1:], *z]) / (spread / np.sqrt(trials))
     assert np.max(np.abs(error)) < 4.0
+
+
+@pytest.mark.parametrize(
+    ("seed", "key", "by"),
+    # the first four: linearised w points at a neighbour; the last three: no stair fits at all
+    [
+        (1028, "r20", 700.0),
+        (1234, "r18", 700.0),
+        (1313, "r10", -304.8),
+        (1351, "r14", -304.8),
+        (1120, "r10", 700.0),
+        (1333, "r6", 700.0),
+        (1369, "r20", -304.8),
+    ],
+)
+def test_a_gross_misreading_is_named_though_the_equations_bend(seed, key, by):
+    readings, n = random_flight(seed)
+    true = next(r.read for r in readings if r.key == key)
+    spoilt = [replace(r, read_mm=r.read + by) if r.key == key else r for r in readings]
+    try:
+        suspect = adjust(spoilt, n).suspects[0]
+    except NotConvergedError as failed:
+        assert failed.key == key
+    else:
+        assert suspect.key == key
+        assert suspect.implied == pytest.approx(true, abs=5.0 * suspect.implied_sigma + 5.0)
