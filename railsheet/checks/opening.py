@@ -205,8 +205,10 @@ def _touching_corner(edges: Floats, bends: Floats, index: int) -> Floats:
     a = along[:, 0] ** 2 + along[:, 1] ** 2 - along[:, 2] ** 2
     b = 2.0 * (gap[:, 0] * along[:, 0] + gap[:, 1] * along[:, 1] - point[:, 2] * along[:, 2])
     c = gap[:, 0] ** 2 + gap[:, 1] ** 2 - point[:, 2] ** 2
-    steps = _roots(a, b, c)
-    centres = [point[:, :2] + step[:, None] * along[:, :2] for step in steps]
+    centres = []
+    for step in _roots(a, b, c):
+        real = np.isfinite(step)
+        centres.append(point[real, :2] + step[real, None] * along[real, :2])
     return np.vstack(centres)
 
 
@@ -222,13 +224,12 @@ def _roots(a: Floats, b: Floats, c: Floats) -> tuple[Floats, Floats]:
 
 def _greatest(polygon: Polygon, centres: Floats, origin: Floats) -> Circle:
     west, south, east, north = polygon.bounds
-    with np.errstate(invalid="ignore"):
-        near = (
-            (centres[:, 0] >= west)
-            & (centres[:, 0] <= east)
-            & (centres[:, 1] >= south)
-            & (centres[:, 1] <= north)
-        )
+    near = (
+        (centres[:, 0] >= west)
+        & (centres[:, 0] <= east)
+        & (centres[:, 1] >= south)
+        & (centres[:, 1] <= north)
+    )
     centres = centres[near]
     centres = centres[shapely.contains_xy(polygon, centres[:, 0], centres[:, 1])]
     radii = _clearance(polygon, centres)
