@@ -51,6 +51,13 @@ def test_an_overhang_never_makes_the_opening_smaller(
     assert hung >= bare - 1e-6
 
 
+def test_an_overhang_sets_the_riser_face_back() -> None:
+    # A riser face 1 in behind the nose: legs 11 and 11 x 0.775, so 1.1 times the plain triangle.
+    hung = replace(STEP, overhang_mm=1.0 * IN)
+    expected = 1.1 * right_triangle_diameter_mm(7.75 * IN, 10 * IN)
+    assert step_opening(hung, ON_NOSES).circle.diameter_mm == pytest.approx(expected, abs=1e-9)
+
+
 @given(rises, runs, offs, st.floats(0, 35))
 def test_an_open_riser_never_makes_the_opening_smaller(
     rise: float, run: float, off: float, overhang: float

@@ -51,6 +51,13 @@ def test_the_code_says_which_loads_there_are() -> None:
     assert loads("ibc-2021", HOUSE).uniform is None
 
 
+def test_of_two_loads_of_one_kind_the_greater_is_worked() -> None:
+    uk = load_profile(find_profile("uk-adk-2013", Path(), "test", ""))
+    lighter, heavier = uk.limit("uniform_load_dwelling"), uk.limit("uniform_load_other")
+    assert loads_among([lighter, heavier]).uniform is heavier
+    assert loads_among([heavier, lighter]).uniform is heavier
+
+
 def test_every_demand_carries_how_it_was_got() -> None:
     demands = (
         *rail_demands(1800, IBC, STEEL),
