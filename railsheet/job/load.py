@@ -138,9 +138,9 @@ def _post(table: Table, readings: FlightReadings, *, bottom: bool) -> PostSpec:
     in_from_side = table.length_or_none("I", *_IN_FROM_SIDE_MM)
     if in_from_side is None and place is Place.STANDING:
         raise table.bad("I", "missing; a standing post needs its distance in from the side edge")
-    height = None
-    if place is Place.STANDING:
-        height = table.length_or_none("V", *_STANDING_MM)
+    if table.has("V") and place is not Place.STANDING:
+        raise table.bad("V", "only a standing post has a height already")
+    height = table.length_or_none("V", *_STANDING_MM)
     post = PostSpec(
         ground=ground,
         surface=surface,

@@ -1,0 +1,84 @@
+"""Draw a job: solve it, compose its sheets, write them whole, and say what needs attention."""
+
+from __future__ import annotations
+
+import time
+from functools import partial
+from pathlib import Path
+
+import click
+
+from railsheet.cli.solve import SolvedJob, solve_job
+from railsheet.job.load import load_job
+from railsheet.layout.notice import Weight
+
+_PATIENCE_S = 1.0
+
+
+class _Progress:
+    """Says what is being done, once the whole has taken more than a second."""
+
+    def __init__(self) -> None:
+        self._start = time.monotonic()
+
+    def step(self, doing: str) -> None:
+        if time.monotonic() - self._start > _PATIENCE_S:
+            click.echo(f"... {doing}", err=True)
+
+
+def draw_job(path: Path, out: Path) -> None:
+    """Read a job and write its sheets into a folder.
+
+    Raises:
+        BadInput: the job, its kit or the folder cannot be used; nothing is written then.
+    """
+    progress = _Progress()
+    solved = solve_job(load_job(path))
+    # Imported only now: a mistake in the job is told without waiting for the drawing libraries.
+    from railsheet.export.dxf import save_dxf
+    from railsheet.export.plain import write_csv, write_json
+    from railsheet.export.sheet_pdf import write_sheets
+    from railsheet.export.whole import write_whole
+    from railsheet.figures.record import figure_record
+    from railsheet.sheets.schedule import cut_table
+    from railsheet.sheets.sheet_set import compose
+
+    progress.step("composing the sheets")
+    job, book = solved.job, solved.book
+    sheets = compose(job, solved.works, book)
+    progress.step("writing")
+    cuts = cut_table(solved.works, book)
+    record = figure_record(book, job, solved.notices)
+    written = write_whole(
+        out,
+        {
+            "sheets.pdf": lambda p: _ignore(write_sheets(sheets.pages, p, job.name)),
+            **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
+            "cuts.csv": lambda p: write_csv(p, cuts.headers, cuts.rows),
+            "figures.json": lambda p: write_json(p, record),
+        },
+    )
+    _report(solved, len(sheets.pages), [file.name for file in written], out)
+
+
+def _ignore(_: object) -> None:
+    """Writers of whole files return nothing."""
+
+
+def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None:
+    book = solved.book
+    click.echo(f"{solved.job.name}: {sheets} sheets in {out}: {', '.join(names)}")
+    for work in solved.works:
+        at = work.mark
+        click.echo(
+            f"Flight {at}: rake {book.text(f'{at}.rake')}, "
+            f"{book.text(f'{at}.balusters')} balusters, "
+            f"gap {book.tape.say(book.value(f'{at}.gap'))} at each post, top rail "
+            f"{book.tape.say(book.value(f'{at}.rail.top.length'))}, bottom rail "
+            f"{book.tape.say(book.value(f'{at}.rail.bottom.length'))}"
+        )
+        for notice in work.notices:
+            start = "STOP" if notice.weight is Weight.STOP else "Look"
+            click.echo(f"  {start}: {notice.text(book.tape)}")
+    if any(notice.weight is Weight.STOP for notice in solved.notices):
+        click.echo("Settle every STOP before cutting.")

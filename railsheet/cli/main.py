@@ -1,0 +1,115 @@
+"""The command line: what a person types, and what they read back."""
+
+from __future__ import annotations
+
+import datetime
+import sys
+from pathlib import Path
+
+import click
+
+from railsheet import __version__
+from railsheet.errors import BadInput
+
+# Exit codes: 0 done, 1 something is wrong with the tool itself, 2 bad input.
+_BAD_INPUT = 2
+
+
+class _Commands(click.Group):
+    """Commands in the order of the work, not of the alphabet."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(self.commands)
+
+
+@click.group(
+    cls=_Commands,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 90},
+    epilog="Start with 'railsheet new JOB.toml', fill in the readings, then draw.",
+)
+@click.version_option(__version__, prog_name="railsheet")
+def cli() -> None:
+    """Tape measurements of a stair in, shop sheets for its guard rail out.
+
+    You write what the tape read into a job file. Railsheet lays the rail over the noses, finds
+    where the free post may stand, and draws what to cut: a PDF for the saw, a DXF for a
+    fabricator, a cut list, and every figure unrounded.
+
+    Its figures are geometry. Whether a guard is strong, fastened and allowed is for the local
+    code, the authority having jurisdiction and a licensed engineer.
+    """
+
+
+@cli.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option(
+    "--units",
+    type=click.Choice(["ft-in", "mm"]),
+    default="ft-in",
+    show_default=True,
+    help="What a bare number in the file means.",
+)
+@click.option(
+    "--risers",
+    type=click.IntRange(2, 60),
+    default=6,
+    show_default=True,
+    help="How many risers the flight has, the step up onto the deck included.",
+)
+def new(job: Path, units: str, risers: int) -> None:
+    """Start a job file, with a remark on how to take each reading.
+
+    JOB is the file to write; one that is there already is left alone.
+    """
+    from railsheet.job.template import new_job_text
+    from railsheet.units.length import Unit
+
+    text = new_job_text(Unit(units), risers, datetime.date.today())
+    try:
+        with job.open("x", encoding="utf-8") as stream:
+            stream.write(text)
+    except FileExistsError:
+        raise BadInput(str(job), "the file", "", "is there already; name a new one") from None
+    except OSError as error:
+        raise BadInput(str(job), "the file", "", f"cannot be written: {error.strerror}") from None
+    click.echo(f"{job}: {risers} risers and {risers - 1} runs to fill in, each with its remark.")
+    click.echo(f"Then: railsheet draw {job} --out {job.stem}")
+
+
+@cli.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    required=True,
+    metavar="DIR",
+    help="Folder for the sheets; made if it is not there.",
+)
+def draw(job: Path, out: Path) -> None:
+    """Draw the shop sheets of a job.
+
+    Reads JOB (a TOML file) and writes into DIR: sheets.pdf for the saw, one DXF for each run,
+    cuts.csv, and figures.json with every figure unrounded. All of them, or, when something in the
+    job cannot be used, none.
+
+    What needs attention is printed here and on the first sheet of its run. A line that begins
+    with STOP must be settled before anything is cut.
+    """
+    from railsheet.cli.draw import draw_job
+
+    draw_job(job, out)
+
+
+def main() -> None:
+    """Run the command line; a user's mistake becomes one line and exit code 2."""
+    try:
+        cli.main(standalone_mode=False)
+    except BadInput as bad:
+        click.echo(str(bad), err=True)
+        sys.exit(_BAD_INPUT)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(error.exit_code)
+    except click.Abort:
+        click.echo("stopped", err=True)
+        sys.exit(130)

@@ -1,0 +1,54 @@
+"""From a job to everything that follows from it, in one go."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from railsheet.cuts.pieces import cut_pieces
+from railsheet.cuts.take_off import take_off
+from railsheet.figures.book import FigureBook
+from railsheet.figures.flight import enter_flight, enter_job, enter_kit
+from railsheet.job.model import Job
+from railsheet.layout.flight import solve_flight
+from railsheet.layout.notice import Notice, Weight
+from railsheet.sheets.schedule import FlightWork
+from railsheet.survey.stair import stair_from_readings
+
+
+@dataclass(frozen=True)
+class SolvedJob:
+    """A job solved: each flight's work, and the one book that holds all their figures."""
+
+    job: Job
+    works: tuple[FlightWork, ...]
+    book: FigureBook
+
+    @property
+    def notices(self) -> tuple[Notice, ...]:
+        """Every flight's notices, flight by flight."""
+        return tuple(notice for work in self.works for notice in work.notices)
+
+
+def solve_job(job: Job) -> SolvedJob:
+    """Solve every flight of a job.
+
+    Raises:
+        BadInput: a flight that the kit cannot be laid out on.
+    """
+    book = FigureBook(job.tape)
+    enter_job(book)
+    enter_kit(book, job.kit)
+    works = []
+    for spec in job.flights:
+        railing = solve_flight(stair_from_readings(spec.readings), spec, job.kit, job.file)
+        pieces = cut_pieces(railing)
+        parts = take_off(railing, pieces)
+        notices = tuple(
+            sorted(
+                (*railing.notices, *pieces.notices),
+                key=lambda notice: notice.weight is Weight.LOOK,
+            )
+        )
+        enter_flight(book, railing, pieces, parts, notices)
+        works.append(FlightWork(railing, pieces, parts, notices))
+    return SolvedJob(job, tuple(works), book)

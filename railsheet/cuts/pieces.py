@@ -1,0 +1,91 @@
+"""Every piece that goes under the saw, with its mark."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from railsheet.cuts.on_bar import OnBar, place_on_bar
+from railsheet.job.kit import RailPlace
+from railsheet.job.model import Place
+from railsheet.layout.notice import Notice, stop
+from railsheet.layout.rail_ends import End
+from railsheet.layout.railing import Post, Rail, Railing
+
+_RAIL_LETTERS = {RailPlace.TOP: "TR", RailPlace.BOTTOM: "BR"}
+
+
+@dataclass(frozen=True)
+class RailPiece:
+    """A rail to cut: its mark and its place on the bar."""
+
+    mark: str
+    rail: Rail
+    on_bar: OnBar
+
+
+@dataclass(frozen=True)
+class PostPiece:
+    """A post to cut, from its plate's underside up.
+
+    Attributes:
+        cut_off_mm: what comes off the top; None for a standing post whose height was not read.
+    """
+
+    mark: str
+    post: Post
+    cut_off_mm: float | None
+
+
+@dataclass(frozen=True)
+class Pieces:
+    """What one flight needs cut, and what the cutting itself calls attention to."""
+
+    rails: tuple[RailPiece, RailPiece]
+    posts: tuple[PostPiece, PostPiece]
+    notices: tuple[Notice, ...]
+
+    def rail(self, place: RailPlace) -> RailPiece:
+        """The top or the bottom rail's piece."""
+        return next(piece for piece in self.rails if piece.rail.place is place)
+
+    def post(self, end: End) -> PostPiece:
+        """The piece of the downhill or the uphill post."""
+        return next(piece for piece in self.posts if piece.post.end is end)
+
+
+def cut_pieces(railing: Railing) -> Pieces:
+    """The pieces of one flight: bay 1's rails, posts counted uphill."""
+    mark = railing.spec.mark
+    top, bottom = (
+        RailPiece(
+            mark=f"{mark}1-{_RAIL_LETTERS[rail.place]}",
+            rail=rail,
+            on_bar=place_on_bar(rail, railing.kit.holes.pitch_mm),
+        )
+        for rail in railing.rails
+    )
+    posts = (
+        PostPiece(f"{mark}-P1", railing.downhill_post, _cut_off(railing, railing.downhill_post)),
+        PostPiece(f"{mark}-P2", railing.uphill_post, _cut_off(railing, railing.uphill_post)),
+    )
+    notices = tuple(
+        stop(
+            "rail stock",
+            f"{piece.mark} needs {{needs}} of bar; the longest stock is {{longest}}: "
+            "this flight needs a post between",
+            needs=piece.on_bar.needs_mm,
+            longest=piece.rail.kit.stock_mm[-1],
+        )
+        for piece in (top, bottom)
+        if piece.on_bar.stock_mm is None
+    )
+    return Pieces((top, bottom), posts, notices)
+
+
+def _cut_off(railing: Railing, post: Post) -> float | None:
+    stands = railing.kit.post.stock_height_mm
+    if post.spec.place is Place.STANDING:
+        if post.spec.height_mm is None:
+            return None
+        stands = post.spec.height_mm
+    return stands - post.height_mm

@@ -1,0 +1,71 @@
+"""The take-off: every part of a flight counted, and what to buy."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass
+from fractions import Fraction
+
+from railsheet.cuts.pieces import Pieces
+from railsheet.job.model import Place
+from railsheet.layout.railing import Railing
+
+
+@dataclass(frozen=True)
+class TakeOffLine:
+    """One kind of part.
+
+    Attributes:
+        group: post, rail, baluster, bracket, mount, screw: how the list is grouped.
+        item: the part in words.
+        count: how many the work takes.
+        buy: how many to buy, spares included.
+        stock_mm: for rails, the stock length of each; None otherwise.
+    """
+
+    group: str
+    item: str
+    count: int
+    buy: int
+    stock_mm: float | None = None
+
+
+def take_off(railing: Railing, pieces: Pieces) -> tuple[TakeOffLine, ...]:
+    """Count the parts of one flight.
+
+    Spares, at the kit's rate, are bought of what gets lost or spoilt in the fitting: balusters
+    and screws. Posts already standing are not bought.
+    """
+    kit = railing.kit
+    new_posts = sum(post.spec.place is not Place.STANDING for post in railing.posts)
+    lines = []
+    if new_posts:
+        lines.append(_line("post", kit.post.name, new_posts))
+        lines.append(_line("post", kit.plate.fastener, new_posts * kit.plate.fasteners))
+    lines.append(_line("post", kit.cover.cover, len(railing.posts)))
+    lines.append(_line("post", kit.cover.cap, len(railing.posts)))
+    for piece in pieces.rails:
+        stock = piece.on_bar.stock_mm
+        lines.append(TakeOffLine("rail", piece.rail.kit.name, 1, 1, stock))
+    balusters = len(railing.baluster_s_mm)
+    lines.append(_line("baluster", kit.baluster.name, balusters, kit.spare_rate))
+    brackets: Counter[str] = Counter()
+    mounts: Counter[str] = Counter()
+    screws: Counter[str] = Counter()
+    for post in railing.posts:
+        for mount in post.mounts:
+            brackets[mount.part] += 1
+            mounts[mount.bracket.mount] += 1
+            for screw in mount.bracket.screws:
+                screws[f"{screw.name}, {screw.joins}"] += screw.count
+    lines += [_line("bracket", item, count) for item, count in sorted(brackets.items())]
+    lines += [_line("mount", item, count) for item, count in sorted(mounts.items())]
+    lines += [_line("screw", item, count, kit.spare_rate) for item, count in sorted(screws.items())]
+    return tuple(lines)
+
+
+def _line(group: str, item: str, count: int, spare_rate: float = 0.0) -> TakeOffLine:
+    # A rate such as 0.1 is exact on paper, not in binary: 10 of them need 11, not 12.
+    buy = math.ceil(count * (1 + Fraction(str(spare_rate))))
+    return TakeOffLine(group, item, count, buy)

@@ -1,0 +1,33 @@
+"""A drawing as a DXF file: audited, and the same bytes for the same drawing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from ezdxf._options import options
+from ezdxf.document import Drawing
+
+
+class DrawingError(Exception):
+    """The drawing breaks the DXF format: a fault of this program, never of the user's input."""
+
+
+def save_dxf(doc: Drawing, path: Path) -> None:
+    """Audit the drawing and write it.
+
+    No date, time or random identifier goes into the file.
+
+    Raises:
+        DrawingError: the audit found something wrong, or something it had to mend.
+    """
+    auditor = doc.audit()
+    faults = [*auditor.errors, *auditor.fixes]
+    if faults:
+        raise DrawingError("; ".join(f"{f.entity}: {f.message}" for f in faults))
+    doc.ezdxf_metadata()["CREATED_BY_EZDXF"] = "railsheet"
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        doc.saveas(path)
+    finally:
+        options.write_fixed_meta_data_for_testing = before

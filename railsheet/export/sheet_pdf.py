@@ -1,0 +1,42 @@
+"""The set as one PDF: drawings and the tables on them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from reportlab.pdfgen.canvas import Canvas
+
+from railsheet.export.fonts import PT_PER_MM, font_name, register
+from railsheet.export.paper import PageReport, paper_size_mm
+from railsheet.export.paper_pdf import draw_layout
+from railsheet.sheets.sheet_set import SheetPage
+
+
+def write_sheets(pages: Sequence[SheetPage], path: Path, title: str) -> tuple[PageReport, ...]:
+    """Write one page to a sheet, each the size of its paper.
+
+    The same sheets give the same bytes: no date and no random identifier is written.
+    """
+    register()
+    canvas = Canvas(
+        str(path),
+        invariant=1,
+        pageCompression=1,
+        # Else reportlab lists Helvetica, unembedded, on every page. Its stub types this a number.
+        initialFontName=font_name(),  # type: ignore[arg-type]
+    )
+    canvas.setTitle(title)
+    canvas.setCreator("railsheet")
+    reports = []
+    for page in pages:
+        width, height = paper_size_mm(page.layout)
+        canvas.setPageSize((width * PT_PER_MM, height * PT_PER_MM))
+        canvas.bookmarkPage(page.layout.name)
+        canvas.addOutlineEntry(page.layout.name, page.layout.name)
+        reports.append(draw_layout(canvas, page.layout))
+        for placed in page.tables:
+            placed.flowable.drawOn(canvas, placed.left_mm * PT_PER_MM, placed.bottom_mm * PT_PER_MM)
+        canvas.showPage()
+    canvas.save()
+    return tuple(reports)

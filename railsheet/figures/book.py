@@ -1,0 +1,114 @@
+"""The book of figures: every number that is printed anywhere, by its key, unrounded."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
+
+from railsheet.units.display import Tape, angle_text
+
+
+class Kind(Enum):
+    """What a figure is, and so its unit: lengths in mm, angles in radians, counts and ratios."""
+
+    LENGTH = "length"
+    ANGLE = "angle"
+    COUNT = "count"
+    RATIO = "ratio"
+
+
+class Toward(Enum):
+    """Which way a printed length is rounded: limits are rounded to their safe side."""
+
+    NEAREST = "nearest"
+    UP = "up"
+    DOWN = "down"
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure.
+
+    Attributes:
+        value: mm, radians, or a plain number, as its kind says.
+        about: what it is, in words.
+    """
+
+    key: str
+    value: float
+    kind: Kind
+    about: str
+    toward: Toward = Toward.NEAREST
+
+
+class FigureBook:
+    """Figures in the order they were entered, each key once."""
+
+    def __init__(self, tape: Tape) -> None:
+        self.tape = tape
+        self._figures: dict[str, Figure] = {}
+
+    def add(self, figure: Figure) -> None:
+        """Enter a figure.
+
+        Raises:
+            ValueError: the key is there already, or the value is not finite: both are bugs.
+        """
+        if figure.key in self._figures:
+            raise ValueError(f"figure {figure.key} entered twice")
+        if not math.isfinite(figure.value):
+            raise ValueError(f"figure {figure.key} is {figure.value}")
+        self._figures[figure.key] = figure
+
+    def length(
+        self, key: str, value_mm: float, about: str, toward: Toward = Toward.NEAREST
+    ) -> None:
+        """Enter a length in mm."""
+        self.add(Figure(key, value_mm, Kind.LENGTH, about, toward))
+
+    def angle(self, key: str, value_rad: float, about: str) -> None:
+        """Enter an angle in radians."""
+        self.add(Figure(key, value_rad, Kind.ANGLE, about))
+
+    def count(self, key: str, value: int, about: str) -> None:
+        """Enter a count."""
+        self.add(Figure(key, value, Kind.COUNT, about))
+
+    def ratio(self, key: str, value: float, about: str) -> None:
+        """Enter a plain ratio."""
+        self.add(Figure(key, value, Kind.RATIO, about))
+
+    def __getitem__(self, key: str) -> Figure:
+        return self._figures[key]
+
+    def __contains__(self, key: str) -> bool:
+        return key in self._figures
+
+    def __iter__(self) -> Iterator[Figure]:
+        return iter(self._figures.values())
+
+    def value(self, key: str) -> float:
+        """A figure's exact value, in mm, radians or plain."""
+        return self._figures[key].value
+
+    def text(self, key: str) -> str:
+        """A figure as it is printed."""
+        return figure_text(self._figures[key], self.tape)
+
+
+def figure_text(figure: Figure, tape: Tape) -> str:
+    """A figure as it is printed: rounded once, to the tape, the saw's scale or the whole."""
+    if figure.kind is Kind.LENGTH:
+        value = figure.value
+        if figure.toward is Toward.UP:
+            value = tape.step_mm * math.ceil(value / tape.step_mm - 1e-9)
+        elif figure.toward is Toward.DOWN:
+            value = tape.step_mm * math.floor(value / tape.step_mm + 1e-9)
+        return tape.text(value)
+    if figure.kind is Kind.ANGLE:
+        return angle_text(figure.value)
+    if figure.kind is Kind.COUNT:
+        return f"{figure.value:.0f}"
+    return f"{figure.value:.4f}"

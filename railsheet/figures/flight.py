@@ -1,0 +1,264 @@
+"""Enter one flight's solved railing and its pieces into the book of figures."""
+
+from __future__ import annotations
+
+import math
+
+from railsheet.cuts.pieces import Pieces, RailPiece
+from railsheet.cuts.take_off import TakeOffLine
+from railsheet.figures.book import FigureBook, Toward
+from railsheet.job.kit import Kit
+from railsheet.layout.notice import Notice
+from railsheet.layout.post_place import nose_from_face
+from railsheet.layout.rail_ends import End
+from railsheet.layout.railing import Post, Railing
+
+POST_NAMES = {End.DOWNHILL: "bottom", End.UPHILL: "top"}
+
+
+def enter_flight(
+    book: FigureBook,
+    railing: Railing,
+    pieces: Pieces,
+    parts: tuple[TakeOffLine, ...],
+    notices: tuple[Notice, ...],
+) -> None:
+    """Enter every figure of one flight, its keys starting with the flight's mark."""
+    at = railing.spec.mark
+    _stair(book, at, railing)
+    _line(book, at, railing)
+    _infill(book, at, railing)
+    _freedom(book, at, railing)
+    for post in railing.posts:
+        _post(book, at, railing, post, pieces)
+    for piece in pieces.rails:
+        _rail(book, at, piece)
+    for number, part in enumerate(parts, start=1):
+        book.count(f"{at}.part.{number}.count", part.count, f"{part.item}: needed")
+        book.count(f"{at}.part.{number}.buy", part.buy, f"{part.item}: to buy, spares included")
+        if part.stock_mm is not None:
+            book.length(f"{at}.part.{number}.stock", part.stock_mm, f"{part.item}: bar length")
+    for number, notice in enumerate(notices, start=1):
+        for name, value in notice.lengths_mm:
+            about = f"in the notice on {notice.topic}"
+            book.length(f"{at}.notice.{number}.{name}", value, about)
+
+
+def _stair(book: FigureBook, at: str, railing: Railing) -> None:
+    stair = railing.stair
+    for number, riser in enumerate(stair.risers_mm, start=1):
+        book.length(f"{at}.riser.{number}", riser, f"riser {number}")
+    for number, run in enumerate(stair.runs_mm, start=1):
+        book.length(f"{at}.run.{number}", run, f"run {number}, level, nose to nose")
+    book.length(f"{at}.total_rise", stair.noses[-1].z_mm, "total rise")
+    book.length(f"{at}.total_run", stair.noses[-1].s_mm, "total run, nose 1 to the deck's nose")
+    book.length(f"{at}.nosing", stair.nosing_mm, "nosing projection")
+    book.length(f"{at}.tread_thickness", stair.tread_thickness_mm, "tread thickness at the nose")
+    book.length(f"{at}.step_width", stair.width_mm, "width of the steps")
+    for number, nose in enumerate(stair.noses, start=1):
+        name = f"nose {number}"
+        book.length(f"{at}.nose.{number}.s", nose.s_mm, f"{name}: level, from nose 1")
+        book.length(f"{at}.nose.{number}.z", nose.z_mm, f"{name}: above the bottom surface")
+        over = railing.line.height_over(nose)
+        book.length(f"{at}.nose.{number}.rail_height", over, f"top of the top rail over {name}")
+        book.length(
+            f"{at}.nose.{number}.underside_height",
+            over - railing.underside_drop_mm,
+            f"underside of the bottom rail over {name}",
+        )
+
+
+def _line(book: FigureBook, at: str, railing: Railing) -> None:
+    line, section = railing.line, railing.section
+    book.angle(f"{at}.rake", line.rake_rad, "the rail's angle from horizontal")
+    book.ratio(f"{at}.slope", line.slope, "the rail's rise over its run")
+    book.length(f"{at}.rail_height_wanted", railing.spec.rail_height_mm, "wanted rail height")
+    run = railing.stair.noses[-1].s_mm
+    book.length(
+        f"{at}.line_length",
+        run / math.cos(line.rake_rad),
+        "along the rake, over the total run",
+    )
+    book.length(f"{at}.section_height", section.height_plumb_mm, "rails over all, plumb")
+    book.length(f"{at}.clear_square", section.clear_square_mm, "between the rails, square to them")
+    book.length(f"{at}.clear_plumb", section.clear_plumb_mm, "between the rails, plumb")
+    rising, falling = railing.diagonals_mm
+    book.length(f"{at}.diagonal.rising", rising, "bottom rail downhill to top rail uphill")
+    book.length(f"{at}.diagonal.falling", falling, "top rail downhill to bottom rail uphill")
+
+
+def _infill(book: FigureBook, at: str, railing: Railing) -> None:
+    section, kit = railing.section, railing.kit
+    book.count(f"{at}.balusters", len(railing.baluster_s_mm), "balusters in the bay")
+    book.length(f"{at}.spacing", section.spacing_mm, "balusters, level, centre to centre")
+    book.length(f"{at}.pitch", kit.holes.pitch_mm, "balusters, along the rail, centre to centre")
+    book.length(f"{at}.opening", section.opening_mm, "clear between two balusters, level")
+    book.length(f"{at}.gap", railing.gap_mm, "clear between each post and its baluster")
+    book.length(f"{at}.gap_least", kit.gap.least_mm, "least allowed gap at a post")
+    book.length(f"{at}.gap_most", kit.gap.most_mm, "greatest allowed gap at a post")
+    book.length(f"{at}.clear", railing.clear_mm, "clear between the post faces, level")
+    book.length(f"{at}.hole_needed", section.hole_needed_mm, "hole a plumb baluster needs")
+    for count, least, most in railing.bands:
+        book.length(f"{at}.band.{count}.least", least, f"least clear for {count}", Toward.UP)
+        book.length(f"{at}.band.{count}.most", most, f"greatest clear for {count}", Toward.DOWN)
+    face = railing.downhill_post.face_s_mm
+    for number, place in enumerate(railing.baluster_s_mm, start=1):
+        book.length(
+            f"{at}.baluster.{number}.from_face",
+            place - face,
+            f"baluster {number}'s centre from the bottom post's face, level",
+        )
+
+
+def _freedom(book: FigureBook, at: str, railing: Railing) -> None:
+    freedom = railing.freedom
+    if freedom is None:
+        return
+    post = railing.downhill_post if freedom.end is End.DOWNHILL else railing.uphill_post
+
+    def reads(s_mm: float) -> float:
+        return nose_from_face(railing.stair, post.spec, s_mm)
+
+    for window in freedom.windows:
+        key, name = f"{at}.window.{window.balusters}", f"window of {window.balusters} balusters"
+        ends = sorted((reads(window.low_s_mm), reads(window.high_s_mm)))
+        book.length(f"{key}.gaps_from", ends[0], f"{name}, gaps alone: from the nose", Toward.UP)
+        book.length(f"{key}.gaps_to", ends[1], f"{name}, gaps alone: from the nose", Toward.DOWN)
+        if window.clipped is not None:
+            ends = sorted(reads(s) for s in window.clipped)
+            book.length(f"{key}.from", ends[0], f"{name}: nearest to the nose", Toward.UP)
+            book.length(f"{key}.to", ends[1], f"{name}: farthest from the nose", Toward.DOWN)
+    if freedom.chosen is not None and freedom.chosen.clipped is not None:
+        low, high = freedom.chosen.clipped
+        uphill, downhill = high - post.face_s_mm, post.face_s_mm - low
+        book.length(f"{at}.window.slide_uphill", uphill, "room to slide uphill", Toward.DOWN)
+        book.length(f"{at}.window.slide_downhill", downhill, "room to slide downhill", Toward.DOWN)
+
+
+def _post(book: FigureBook, at: str, railing: Railing, post: Post, pieces: Pieces) -> None:
+    key = f"{at}.post.{POST_NAMES[post.end]}"
+    name = f"{POST_NAMES[post.end]} post"
+    from_nose = nose_from_face(railing.stair, post.spec, post.face_s_mm)
+    book.length(f"{key}.from_nose", from_nose, f"{name}: nose to its face")
+    book.length(f"{key}.face_s", post.face_s_mm, f"{name}: its face from nose 1, uphill positive")
+    book.length(f"{key}.surface_z", post.surface_z_mm, f"{name}: its surface over the bottom one")
+    book.length(f"{key}.height", post.height_mm, f"{name}: cut height from its surface")
+    book.length(
+        f"{key}.above_underside",
+        post.above_underside_mm,
+        f"{name}: cut height from the underside of the bottom rail",
+    )
+    book.length(
+        f"{key}.underside",
+        post.underside_z_mm - post.surface_z_mm,
+        f"{name}: underside of the bottom rail from its surface",
+    )
+    book.length(
+        f"{key}.rail_top",
+        post.rail_top_z_mm - post.surface_z_mm,
+        f"{name}: top of the top rail from its surface",
+    )
+    book.length(f"{key}.in_from_side", post.in_from_side_mm, f"{name}: plate from the side edge")
+    half_plate = railing.kit.plate.along_mm / 2
+    surface = railing.stair.surface(post.spec.surface)
+    if surface.front_mm is not None:
+        book.length(
+            f"{key}.plate_from_nose",
+            post.centre_s_mm - half_plate - surface.front_mm,
+            f"{name}: plate's downhill edge from the nose",
+        )
+    if surface.back_mm is not None:
+        book.length(
+            f"{key}.plate_to_riser",
+            surface.back_mm - post.centre_s_mm - half_plate,
+            f"{name}: plate's uphill edge to the riser behind",
+        )
+    cut_off = pieces.post(post.end).cut_off_mm
+    if cut_off is not None:
+        book.length(f"{key}.cut_off", cut_off, f"{name}: what comes off its top")
+    for mount in post.mounts:
+        at_mount, what = f"{key}.mount.{mount.place.value}", f"{name}, {mount.place.value} mount"
+        book.length(
+            f"{at_mount}.height", mount.centre_z_mm - post.surface_z_mm, f"{what}: centre's height"
+        )
+        book.length(
+            f"{at_mount}.above_underside",
+            mount.centre_z_mm - post.underside_z_mm,
+            f"{what}: centre over the underside of the bottom rail",
+        )
+        bracket = mount.bracket
+        book.length(f"{at_mount}.across_least", bracket.across_least_mm, f"{what}: least across")
+        book.length(f"{at_mount}.across_most", bracket.across_most_mm, f"{what}: most across")
+
+
+def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
+    rail = piece.rail
+    key, name = f"{at}.rail.{rail.place.value}", f"{rail.place.value} rail"
+    book.length(f"{key}.length", rail.length_mm, f"{name}: long point to long point")
+    book.length(f"{key}.edge_length", rail.edge_length_mm, f"{name}: along its punched face")
+    book.length(f"{key}.short_point", rail.short_mm, f"{name}: short point back from long point")
+    for number, hole in enumerate(rail.holes, start=1):
+        what = f"baluster {hole.baluster}" if hole.baluster else "left empty"
+        book.length(
+            f"{key}.hole.{number}",
+            hole.from_uphill_mm,
+            f"{name}: hole {number} from the uphill end, {what}",
+        )
+    for end in End:
+        cut = rail.end(end)
+        book.angle(f"{key}.{end.value}.saw", cut.saw_rad, f"{name}, {end.value}: off square")
+        book.length(
+            f"{key}.{end.value}.hole_to_cut",
+            rail.hole_to_cut_mm(end),
+            f"{name}, {end.value}: end baluster's hole to the cut, on the punched face",
+        )
+        book.length(
+            f"{key}.{end.value}.hole_to_mouth",
+            rail.hole_to_mouth_mm(end),
+            f"{name}, {end.value}: end baluster's hole to where the bracket ends",
+        )
+        book.length(
+            f"{key}.{end.value}.mouth",
+            rail.mouth_from_uphill_mm(end),
+            f"{name}, {end.value}: where the bracket ends, from the uphill end",
+        )
+        book.length(
+            f"{key}.{end.value}.insertion", rail.bracket.insertion_mm, f"{name}, {end.value}: into"
+        )
+    book.length(f"{key}.bar.trim", piece.on_bar.trim_mm, f"{name}: bar's end to the uphill cut")
+    book.count(f"{key}.bar.first_hole", piece.on_bar.first_hole, f"{name}: bar's hole used first")
+    book.length(f"{key}.bar.needs", piece.on_bar.needs_mm, f"{name}: bar used, trim included")
+    if piece.on_bar.stock_mm is not None:
+        book.length(f"{key}.bar.stock", piece.on_bar.stock_mm, f"{name}: bar to cut it from")
+
+
+def enter_kit(book: FigureBook, kit: Kit) -> None:
+    """Enter the kit's dimensions that the sheets print."""
+    for key, value, about in (
+        ("post.width", kit.post.width_mm, "post's side"),
+        ("post.stock_height", kit.post.stock_height_mm, "post as supplied, plate included"),
+        ("post.reveal", kit.post.reveal_mm, "post above the top rail"),
+        ("plate.along", kit.plate.along_mm, "base plate along the run"),
+        ("plate.across", kit.plate.across_mm, "base plate across the step"),
+        ("plate.thickness", kit.plate.thickness_mm, "base plate's thickness"),
+        ("plate.edge_distance", kit.plate.edge_distance_mm, "plate to an edge, least"),
+        ("plate.back_clearance", kit.plate.back_clearance_mm, "plate to a riser's face, least"),
+        ("cover.height", kit.cover.cover_height_mm, "plate cover's height"),
+        ("top_rail.depth", kit.top_rail.depth_mm, "top rail's depth"),
+        ("top_rail.width", kit.top_rail.width_mm, "top rail's width"),
+        ("bottom_rail.depth", kit.bottom_rail.depth_mm, "bottom rail's depth"),
+        ("bottom_rail.width", kit.bottom_rail.width_mm, "bottom rail's width"),
+        ("holes.pitch", kit.holes.pitch_mm, "hole pitch along the rail"),
+        ("holes.size", kit.holes.size_mm, "hole along the rail"),
+        ("baluster.width", kit.baluster.width_mm, "baluster's side"),
+        ("baluster.length", kit.baluster.length_mm, "baluster's length"),
+        ("greatest_span", kit.greatest_span_mm, "greatest clear span"),
+        ("fit_tolerance", kit.fit_tolerance_mm, "tolerance of a fitted reading"),
+    ):
+        book.length(f"kit.{key}", value, about)
+    book.angle("kit.greatest_rake", kit.greatest_rake_rad, "steepest rake")
+
+
+def enter_job(book: FigureBook) -> None:
+    """Enter the job's own rounding."""
+    book.length("job.tape", book.tape.step_mm, "smallest division printed")

@@ -1,0 +1,61 @@
+"""The book of figures as the plain record that figures.json holds."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import Any
+
+from railsheet.figures.book import Figure, FigureBook, Kind
+from railsheet.job.model import Job
+from railsheet.layout.notice import Notice
+from railsheet.units.length import Unit
+
+FORMAT = 1
+
+
+def figure_record(book: FigureBook, job: Job, notices: Iterable[Notice]) -> dict[str, Any]:
+    """Every figure, unrounded, in the job's unit, as JSON values.
+
+    Described by ``railsheet/data/figures.schema.json``; a key, once printed, keeps its meaning
+    within one ``format``.
+    """
+    return {
+        "format": FORMAT,
+        "job": {
+            "name": job.name,
+            "place": job.place,
+            "date": job.date.isoformat(),
+            "measured_by": job.measured_by,
+            "units": job.tape.unit.value,
+            "tape": job.tape.step_text,
+            "kit": job.kit.name,
+            "code": job.code,
+        },
+        "figures": {figure.key: _entry(figure, book) for figure in book},
+        "notices": [
+            {"weight": notice.weight.value, "topic": notice.topic, "text": notice.text(book.tape)}
+            for notice in notices
+        ],
+    }
+
+
+def _entry(figure: Figure, book: FigureBook) -> dict[str, Any]:
+    value, unit = _in_unit(figure, book.tape.unit)
+    return {
+        "value": value,
+        "unit": unit,
+        "shown": book.text(figure.key),
+        "rounded": figure.toward.value,
+        "about": figure.about,
+    }
+
+
+def _in_unit(figure: Figure, unit: Unit) -> tuple[float | int, str]:
+    if figure.kind is Kind.LENGTH:
+        return figure.value / unit.mm, unit.symbol
+    if figure.kind is Kind.ANGLE:
+        return math.degrees(figure.value), "deg"
+    if figure.kind is Kind.COUNT:
+        return int(figure.value), "count"
+    return figure.value, "ratio"

@@ -1,0 +1,312 @@
+"""Look a solved railing over for what a person must know before cutting."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from railsheet.job.model import Ground, Place
+from railsheet.layout.bay import corner_clearance_mm, mouth_covers_mm
+from railsheet.layout.notice import Notice, Weight, look, stop
+from railsheet.layout.post_place import nose_from_face, plate_bounds
+from railsheet.layout.punched import Punching
+from railsheet.layout.rail_ends import End
+from railsheet.layout.railing import Freedom, Post, Railing, Window
+from railsheet.tolerance import SAME_MM
+
+
+def railing_notices(railing: Railing, punching: Punching) -> Railing:
+    """The railing with its notices: what stops the cutting first, each in the order found."""
+    found = [
+        *_placing(railing, punching),
+        *_posts(railing),
+        *_rails(railing),
+        *_fit(railing),
+    ]
+    found.sort(key=lambda notice: notice.weight is Weight.LOOK)
+    return replace(railing, notices=tuple(found))
+
+
+def ground_words(post: Post) -> str:
+    """What a post stands on, in words: ``tread 1``, ``the deck``."""
+    if post.spec.ground is Ground.TREAD:
+        return f"tread {post.spec.surface}"
+    return f"the {post.spec.ground.value}"
+
+
+def post_words(post: Post) -> str:
+    """A post in words: ``the bottom post``."""
+    return "the bottom post" if post.end is End.DOWNHILL else "the top post"
+
+
+def _placing(railing: Railing, punching: Punching) -> Iterator[Notice]:
+    freedom = railing.freedom
+    if freedom is None:
+        yield from _both_given(railing, punching)
+    elif freedom.chosen is None:
+        yield _no_window(railing, freedom)
+    elif freedom.wanted_s_mm is not None:
+        yield from _wanted_moved(railing, freedom)
+    if railing.clear_mm > railing.kit.greatest_span_mm + SAME_MM:
+        yield stop(
+            "span",
+            "{clear} clear between the posts; the kit spans at most {most}: "
+            "this flight needs a post between",
+            clear=railing.clear_mm,
+            most=railing.kit.greatest_span_mm,
+        )
+
+
+def _both_given(railing: Railing, punching: Punching) -> Iterator[Notice]:
+    count = len(railing.baluster_s_mm)
+    if not punching.outside_mm(railing.clear_mm, count):
+        return
+    gap = railing.kit.gap
+    other = count + 1 if railing.gap_mm > gap.most_mm else count - 1
+    words = (
+        f"{count} balusters between the given posts leave {{gap}} at each end; allowed is "
+        "{least} to {most}"
+    )
+    lengths = {"gap": railing.gap_mm, "least": gap.least_mm, "most": gap.most_mm}
+    other_gap = punching.gap_mm(railing.clear_mm, other)
+    if other >= 1 and other_gap > 0:
+        words += f"; {other} balusters would leave {{other}}"
+        lengths["other"] = other_gap
+    least, most = punching.band_mm(count)
+    shift = least - railing.clear_mm if railing.clear_mm < least else railing.clear_mm - most
+    way = "apart" if railing.clear_mm < least else "closer"
+    words += f". Nearest cure: one post moved {{shift}}, so that they stand {way}"
+    yield stop("gap", words, **lengths, shift=shift)
+
+
+def _free_post(railing: Railing, freedom: Freedom) -> Post:
+    return railing.downhill_post if freedom.end is End.DOWNHILL else railing.uphill_post
+
+
+def _no_window(railing: Railing, freedom: Freedom) -> Notice:
+    post = _free_post(railing, freedom)
+    ground = ground_words(post)
+    kit = railing.kit
+    lengths = {"least": kit.gap.least_mm, "most": kit.gap.most_mm}
+    low, high = freedom.plate_low_s_mm, freedom.plate_high_s_mm
+    if low > high:
+        return stop(
+            "plate",
+            f"{post_words(post)} cannot stand on {ground}: with the kit's edge distances its "
+            "plate is {over} too long for it. Nearest cure: stand it on another step",
+            over=low - high,
+        )
+    window, shift = _nearest_window(freedom, low, high)
+    uphill = window.low_s_mm > high
+    toward = "uphill" if uphill else "downhill"
+    fixed = railing.uphill_post if post is railing.downhill_post else railing.downhill_post
+    back = "downhill" if uphill else "uphill"
+    cure = (
+        f"move {post_words(fixed)} {{shift}} {back}"
+        if fixed.spec.place is Place.SET
+        else "stand it on the next step"
+    )
+    return stop(
+        "window",
+        f"no place on {ground} gives {post_words(post)} both gaps from {{least}} to {{most}} "
+        f"with its plate where the kit wants it: the nearest, with {window.balusters} "
+        f"balusters, lies {{shift}} farther {toward}. Nearest cure: {cure}",
+        **lengths,
+        shift=shift,
+    )
+
+
+def _nearest_window(freedom: Freedom, low: float, high: float) -> tuple[Window, float]:
+    def away(window: Window) -> float:
+        return max(window.low_s_mm - high, low - window.high_s_mm)
+
+    nearest = min(freedom.windows, key=away)
+    return nearest, away(nearest)
+
+
+def _wanted_moved(railing: Railing, freedom: Freedom) -> Iterator[Notice]:
+    post = _free_post(railing, freedom)
+    wanted = freedom.wanted_s_mm
+    assert wanted is not None
+    if abs(post.face_s_mm - wanted) <= SAME_MM:
+        return
+    usable = [w for w in freedom.windows if w.clipped is not None]
+    words = (
+        f"{post_words(post)} was wanted {{wanted}} from the nose; with its plate where the kit "
+        "wants it the gaps do not come right there. It is drawn at {place}"
+    )
+    lengths = {
+        "wanted": nose_from_face(railing.stair, post.spec, wanted),
+        "place": nose_from_face(railing.stair, post.spec, post.face_s_mm),
+    }
+    for number, window in enumerate(usable):
+        assert window.clipped is not None
+        ends = [nose_from_face(railing.stair, post.spec, s) for s in window.clipped]
+        words += f"; {window.balusters} balusters fit from {{low{number}}} to {{high{number}}}"
+        lengths |= {f"low{number}": min(ends), f"high{number}": max(ends)}
+    yield look("wanted", words, **lengths)
+
+
+def _posts(railing: Railing) -> Iterator[Notice]:
+    kit = railing.kit
+    low, high = railing.posts
+    off_line = abs(low.in_from_side_mm - high.in_from_side_mm)
+    if off_line > SAME_MM:
+        yield stop(
+            "line",
+            "the plates stand {low} and {high} in from the step's side edge: the rail would run "
+            "{off} out of line. Every figure here takes the posts to be in line",
+            low=low.in_from_side_mm,
+            high=high.in_from_side_mm,
+            off=off_line,
+        )
+    for post in railing.posts:
+        who = post_words(post)
+        edge = kit.plate.edge_distance_mm
+        if post.in_from_side_mm < edge - SAME_MM:
+            yield stop(
+                "edge",
+                f"{who}'s plate stands {{read}} in from the step's side edge; the kit asks for "
+                "{edge}",
+                read=post.in_from_side_mm,
+                edge=edge,
+            )
+        if post.height_mm > kit.post.stock_height_mm + SAME_MM:
+            yield stop(
+                "post stock",
+                f"{who} must stand {{height}} tall; the kit's post is {{stock}}: {{short}} short",
+                height=post.height_mm,
+                stock=kit.post.stock_height_mm,
+                short=post.height_mm - kit.post.stock_height_mm,
+            )
+        yield from _given_plate(railing, post)
+        yield from _standing_height(post)
+        yield from _cover_clear(railing, post)
+
+
+def _given_plate(railing: Railing, post: Post) -> Iterator[Notice]:
+    if post.spec.place is Place.FREE:
+        return
+    bounds = plate_bounds(railing.stair, post.spec, railing.kit, post.end)
+    over = 0.0
+    if bounds.low_mm is not None:
+        over = max(over, bounds.low_mm - post.face_s_mm)
+    if bounds.high_mm is not None:
+        over = max(over, post.face_s_mm - bounds.high_mm)
+    if over > SAME_MM:
+        yield stop(
+            "plate",
+            f"{post_words(post)}'s plate stands {{over}} past the kit's edge distance on "
+            f"{ground_words(post)}",
+            over=over,
+        )
+
+
+def _standing_height(post: Post) -> Iterator[Notice]:
+    stands = post.spec.height_mm
+    if stands is None:
+        return
+    if stands < post.height_mm - SAME_MM:
+        yield stop(
+            "standing height",
+            f"{post_words(post)} stands {{stands}} tall and must be {{height}}: {{short}} short",
+            stands=stands,
+            height=post.height_mm,
+            short=post.height_mm - stands,
+        )
+    elif stands > post.height_mm + SAME_MM:
+        yield look(
+            "standing height",
+            f"{post_words(post)} stands {{stands}} tall: cut it off at {{height}}",
+            stands=stands,
+            height=post.height_mm,
+        )
+
+
+def _cover_clear(railing: Railing, post: Post) -> Iterator[Notice]:
+    lowest = min(m.centre_z_mm - m.bracket.mount_height_mm / 2 for m in post.mounts)
+    cover_top = post.surface_z_mm + railing.kit.plate.thickness_mm
+    cover_top = max(cover_top, post.surface_z_mm + railing.kit.cover.cover_height_mm)
+    if lowest < cover_top - SAME_MM:
+        yield stop(
+            "cover",
+            f"the lowest mount on {post_words(post)} reaches {{over}} below the plate cover's top",
+            over=cover_top - lowest,
+        )
+
+
+def _rails(railing: Railing) -> Iterator[Notice]:
+    kit, rake = railing.kit, railing.line.rake_rad
+    for rail in railing.rails:
+        name = f"the {rail.place.value} rail"
+        for end in End:
+            covered = mouth_covers_mm(rail, end, kit.holes.size_mm)
+            if covered:
+                yield stop(
+                    "bracket over hole",
+                    f"{name}'s {end.value} bracket reaches {{over}} over its end baluster's hole",
+                    over=covered,
+                )
+            clearance = corner_clearance_mm(rail, end, rake)
+            if clearance < -SAME_MM:
+                yield stop(
+                    "rail against post",
+                    f"{name}'s {end.value} corner would stand {{over}} within the post",
+                    over=-clearance,
+                )
+        yield from _showing_holes(railing, rail.place.value)
+    for number, nose in enumerate(railing.stair.noses, start=1):
+        if not railing.downhill_post.face_s_mm < nose.s_mm < railing.uphill_post.face_s_mm:
+            continue
+        over = railing.line.height_over(nose) - railing.underside_drop_mm
+        if over < -SAME_MM:
+            yield stop(
+                "rail against nose",
+                f"the bottom rail would run {{into}} into nose {number}",
+                into=-over,
+            )
+
+
+def _showing_holes(railing: Railing, place: str) -> Iterator[Notice]:
+    rail = railing.top_rail if place == "top" else railing.bottom_rail
+    uphill_mouth = rail.mouth_from_uphill_mm(End.UPHILL)
+    downhill_mouth = rail.mouth_from_uphill_mm(End.DOWNHILL)
+    half = railing.kit.holes.size_mm / 2
+    for hole in rail.holes:
+        if hole.baluster is not None:
+            continue
+        shows = min(
+            hole.from_uphill_mm + half - uphill_mouth, downhill_mouth - hole.from_uphill_mm + half
+        )
+        if shows > SAME_MM:
+            yield look(
+                "empty hole",
+                f"an empty hole in the {place} rail, {{at}} from its uphill end, shows {{shows}} "
+                "outside its bracket: plug it",
+                at=hole.from_uphill_mm,
+                shows=min(shows, railing.kit.holes.size_mm),
+            )
+
+
+def _fit(railing: Railing) -> Iterator[Notice]:
+    kit, section = railing.kit, railing.section
+    if section.hole_needed_mm > kit.holes.size_mm + SAME_MM:
+        yield stop(
+            "hole size",
+            "at this rake a plumb baluster needs a hole {needed} long; the rail's are {size}",
+            needed=section.hole_needed_mm,
+            size=kit.holes.size_mm,
+        )
+    least = kit.baluster.least_seat_mm
+    for place, seat in (
+        ("top", section.shallow_seat_top_mm),
+        ("bottom", section.shallow_seat_bottom_mm),
+    ):
+        if seat < least - SAME_MM:
+            yield stop(
+                "seat",
+                f"at this rake the balusters' shallow corner stands only {{seat}} in the {place} "
+                "rail; the kit asks for {least}",
+                seat=max(seat, 0.0),
+                least=least,
+            )

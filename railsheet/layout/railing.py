@@ -1,0 +1,252 @@
+"""The solved railing of one flight: plain values, exact, in millimetres and radians."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from railsheet.job.kit import BracketKit, Kit, RailKit, RailPlace
+from railsheet.job.model import FlightSpec, PostSpec
+from railsheet.layout.notice import Notice
+from railsheet.layout.rail_ends import End, RailEnd
+from railsheet.layout.rail_line import RailLine
+from railsheet.layout.section import Section
+from railsheet.survey.stair import Stair
+
+
+@dataclass(frozen=True)
+class Window:
+    """Where the free post's face may stand so that one number of balusters fits. Lengths in mm.
+
+    Attributes:
+        balusters: how many go in.
+        low_s_mm, high_s_mm: the face's places on the run at which both gaps are in range.
+        clipped: that stretch where the base plate also lies as the kit asks; None where there is
+            no such place.
+    """
+
+    balusters: int
+    low_s_mm: float
+    high_s_mm: float
+    clipped: tuple[float, float] | None
+
+
+@dataclass(frozen=True)
+class Freedom:
+    """What the free post's place could be, and where it was put. Lengths in mm, on the run.
+
+    Attributes:
+        end: the rail end whose post is free.
+        plate_low_s_mm, plate_high_s_mm: the face's places that keep the plate on its surface;
+            None where nothing bounds it but the kit's greatest span.
+        windows: those that touch the surface, and one more on either side, going uphill.
+        chosen: the window used; None where no place is right.
+        wanted_s_mm: where the job asks for it; None where it does not.
+    """
+
+    end: End
+    plate_low_s_mm: float
+    plate_high_s_mm: float
+    windows: tuple[Window, ...]
+    chosen: Window | None
+    wanted_s_mm: float | None
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A hole within a cut rail.
+
+    Attributes:
+        from_uphill_mm: along the rail from its uphill end (long point) to the hole's centre on
+            the punched face.
+        baluster: its baluster's number counted from the downhill post; None where none stands.
+    """
+
+    from_uphill_mm: float
+    baluster: int | None
+
+
+@dataclass(frozen=True)
+class Rail:
+    """One rail cut to length. Lengths in mm, along the rail.
+
+    Attributes:
+        kit: its section.
+        axis_drop_mm: from the top-of-rail line down to its axis, plumb.
+        punched_offset_mm: the punched face's height over the axis, square to the rail.
+        holes: from the uphill end down.
+    """
+
+    place: RailPlace
+    kit: RailKit
+    bracket: BracketKit
+    axis_drop_mm: float
+    punched_offset_mm: float
+    downhill: RailEnd
+    uphill: RailEnd
+    holes: tuple[Hole, ...]
+
+    @property
+    def _edges_mm(self) -> tuple[float, float]:
+        return -self.kit.depth_mm / 2, self.kit.depth_mm / 2
+
+    @property
+    def uphill_point_u_mm(self) -> float:
+        """Where the uphill end's long point stands: the datum of every mark on this rail."""
+        return max(self.uphill.u_at(edge) for edge in self._edges_mm)
+
+    @property
+    def length_mm(self) -> float:
+        """Longest, from the uphill end's long point to the downhill end's."""
+        return self.uphill_point_u_mm - min(self.downhill.u_at(edge) for edge in self._edges_mm)
+
+    @property
+    def short_mm(self) -> float:
+        """How far a short point stands back from its long point; 0 for a square cut."""
+        return self.kit.depth_mm * abs(self.uphill.lean)
+
+    @property
+    def edge_length_mm(self) -> float:
+        """Along the punched face, from cut to cut."""
+        offset = self.punched_offset_mm
+        return self.uphill.u_at(offset) - self.downhill.u_at(offset)
+
+    def end(self, end: End) -> RailEnd:
+        """One of the two ends."""
+        return self.uphill if end is End.UPHILL else self.downhill
+
+    def from_uphill_mm(self, u_mm: float) -> float:
+        """A place along the rail as measured from the uphill end's long point."""
+        return self.uphill_point_u_mm - u_mm
+
+    def end_hole(self, end: End) -> Hole:
+        """The baluster hole nearest an end."""
+        filled = [hole for hole in self.holes if hole.baluster is not None]
+        return filled[0] if end is End.UPHILL else filled[-1]
+
+    def hole_to_cut_mm(self, end: End) -> float:
+        """From the end baluster's hole to the cut, on the punched face."""
+        cut = self.from_uphill_mm(self.end(end).u_at(self.punched_offset_mm))
+        return abs(cut - self.end_hole(end).from_uphill_mm)
+
+    def hole_to_mouth_mm(self, end: End) -> float:
+        """From the end baluster's hole to where the bracket ends, on the punched face."""
+        mouth = self.mouth_from_uphill_mm(end)
+        return abs(mouth - self.end_hole(end).from_uphill_mm)
+
+    def mouth_from_uphill_mm(self, end: End) -> float:
+        """From the uphill end's long point to where a bracket ends, on the punched face."""
+        return self.from_uphill_mm(self.end(end).mouth_at(self.punched_offset_mm))
+
+
+@dataclass(frozen=True)
+class Mount:
+    """Where a bracket's mount stands on its post. Lengths in mm.
+
+    Attributes:
+        part: the bracket's part of the right hand.
+        centre_z_mm: height of its centre in the run frame.
+    """
+
+    place: RailPlace
+    bracket: BracketKit
+    part: str
+    centre_z_mm: float
+
+
+@dataclass(frozen=True)
+class Post:
+    """One post. Lengths in mm; places in the run frame.
+
+    Attributes:
+        end: the rails' end that it holds.
+        face_s_mm: the face that the rails meet.
+        centre_s_mm: its middle.
+        surface_z_mm: what its plate stands on.
+        underside_z_mm: the underside of the bottom rail's line at the face.
+        rail_top_z_mm: the top of the top rail's line at the face.
+        top_z_mm: its cut top.
+        in_from_side_mm: from the step's side edge to its plate.
+        mounts: top rail's first.
+    """
+
+    end: End
+    spec: PostSpec
+    face_s_mm: float
+    centre_s_mm: float
+    surface_z_mm: float
+    underside_z_mm: float
+    rail_top_z_mm: float
+    top_z_mm: float
+    in_from_side_mm: float
+    mounts: tuple[Mount, ...]
+
+    @property
+    def height_mm(self) -> float:
+        """From what its plate stands on to its cut top."""
+        return self.top_z_mm - self.surface_z_mm
+
+    @property
+    def above_underside_mm(self) -> float:
+        """From the underside of the bottom rail to its cut top, at the face."""
+        return self.top_z_mm - self.underside_z_mm
+
+
+@dataclass(frozen=True)
+class Railing:
+    """One flight's railing, solved. Lengths in mm.
+
+    Attributes:
+        wanted_height_mm: of the top of the top rail over the noses.
+        gap_mm: the clear gap at each post, equal at both ends.
+        baluster_s_mm: each baluster's centre on the run, from the downhill post.
+        freedom: the free post's windows; None where both posts were given.
+        bands: the clear distances that work, near this one: balusters, least, most.
+    """
+
+    spec: FlightSpec
+    kit: Kit
+    stair: Stair
+    line: RailLine
+    section: Section
+    downhill_post: Post
+    uphill_post: Post
+    gap_mm: float
+    baluster_s_mm: tuple[float, ...]
+    top_rail: Rail
+    bottom_rail: Rail
+    freedom: Freedom | None
+    bands: tuple[tuple[int, float, float], ...]
+    notices: tuple[Notice, ...]
+
+    @property
+    def clear_mm(self) -> float:
+        """Level, from post face to post face."""
+        return self.uphill_post.face_s_mm - self.downhill_post.face_s_mm
+
+    @property
+    def posts(self) -> tuple[Post, Post]:
+        """Downhill, uphill."""
+        return self.downhill_post, self.uphill_post
+
+    @property
+    def rails(self) -> tuple[Rail, Rail]:
+        """Top, bottom."""
+        return self.top_rail, self.bottom_rail
+
+    @property
+    def underside_drop_mm(self) -> float:
+        """From the top-of-rail line down to the underside of the bottom rail, plumb."""
+        return self.section.height_plumb_mm
+
+    @property
+    def diagonals_mm(self) -> tuple[float, float]:
+        """Corner to corner between the post faces.
+
+        First from the underside of the bottom rail downhill to the top of the top rail uphill,
+        then the other way.
+        """
+        low, high = self.downhill_post, self.uphill_post
+        rising = math.hypot(self.clear_mm, high.rail_top_z_mm - low.underside_z_mm)
+        falling = math.hypot(self.clear_mm, high.underside_z_mm - low.rail_top_z_mm)
+        return rising, falling

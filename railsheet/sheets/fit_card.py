@@ -1,0 +1,88 @@
+"""The fit-up card: the order of work, and what to check before anything is fastened for good."""
+
+from __future__ import annotations
+
+from railsheet.figures.book import FigureBook
+from railsheet.layout.notices import post_words
+from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.tables import TextTable
+
+# A level laid on a baluster shows a lean of this much over its length; common practice, no source.
+_PLUMB_WORDS = "bubble between its lines"
+
+
+def order_table(work: FlightWork) -> TextTable:
+    """The kit's order of work, with a box for each step."""
+    steps = work.railing.kit.order_of_work
+    return TextTable(
+        title=f"Flight {work.mark}: order of work",
+        headers=("Step", "Do", "Done"),
+        rows=tuple((str(number), step, "[   ]") for number, step in enumerate(steps, start=1)),
+        right=frozenset({0}),
+        shares=(6, 84, 10),
+    )
+
+
+def check_table(work: FlightWork, book: FigureBook) -> TextTable:
+    """Every reading to take before fastening: expected, tolerance, and a box to write it in."""
+    at, railing = work.mark, work.railing
+    tolerance = f"± {book.text('kit.fit_tolerance')}"
+    rows: list[tuple[str, str, str, str]] = []
+    gap_range = f"{book.text(f'{at}.gap_least')} to {book.text(f'{at}.gap_most')}, and all equal"
+    for post in railing.posts:
+        for place in ("top", "bottom"):
+            rows.append(
+                (
+                    f"Gap at {post_words(post)}, at the {place} rail",
+                    book.text(f"{at}.gap"),
+                    gap_range,
+                    "",
+                )
+            )
+    low, high = railing.downhill_post.face_s_mm, railing.uphill_post.face_s_mm
+    for number, nose in enumerate(railing.stair.noses, start=1):
+        if low < nose.s_mm < high:
+            rows.append(
+                (
+                    f"Top of the top rail over nose {number}, plumb",
+                    book.text(f"{at}.nose.{number}.rail_height"),
+                    tolerance,
+                    "",
+                )
+            )
+    for post, name in zip(railing.posts, ("bottom", "top"), strict=True):
+        for mount in post.mounts:
+            key = f"{at}.post.{name}.mount.{mount.place.value}"
+            rows.append(
+                (
+                    f"{mount.place.value.capitalize()} mount's centre across {post_words(post)}, "
+                    "from its face on the side edge",
+                    f"{book.text(f'{key}.across_least')} to {book.text(f'{key}.across_most')}",
+                    "within both",
+                    "",
+                )
+            )
+    rows.append(("Balusters plumb, both ways", "plumb", _PLUMB_WORDS, ""))
+    rows.append(
+        (
+            "Diagonal: under the bottom rail at the bottom post to over the top rail at the top post",
+            book.text(f"{at}.diagonal.rising"),
+            tolerance,
+            "",
+        )
+    )
+    rows.append(
+        (
+            "Diagonal: over the top rail at the bottom post to under the bottom rail at the top post",
+            book.text(f"{at}.diagonal.falling"),
+            tolerance,
+            "",
+        )
+    )
+    return TextTable(
+        title=f"Flight {at}: check before fastening",
+        headers=("Check", "Expected", "Tolerance", "Reads"),
+        rows=tuple(rows),
+        right=frozenset({1}),
+        shares=(52, 16, 20, 12),
+    )

@@ -1,0 +1,110 @@
+"""The drawing's lettering: which fonts stand for it, and how much room a line of it takes.
+
+A drawing names Arial, which a fabricator's machine has. Paper carries DejaVu Sans (free to embed,
+shipped with matplotlib), drawn narrower so that figures take the width they would in Arial: what
+fits in the one fits in the other.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+
+# Arial's figures are 1139/2048 em wide under capitals 1466/2048 em high; DejaVu Sans has 1303 and
+# 1493 (both read from the glyphs). Arial's pair is from memory.
+ARIAL_FIGURE_TO_CAP = 1139.0 / 1466.0
+DEJAVU_FIGURE_TO_CAP = 1303.0 / 1493.0
+WIDTH_FACTOR = ARIAL_FIGURE_TO_CAP / DEJAVU_FIGURE_TO_CAP
+
+
+@dataclass(frozen=True)
+class Face:
+    """One weight of the lettering, measured for capitals of height 1.
+
+    Attributes:
+        path: the TrueType file.
+        em_per_cap: em size over the height of a capital.
+        x_per_cap: height of a lower-case x over the height of a capital.
+        descent_per_cap: depth of a descender below the baseline over the height of a capital.
+    """
+
+    path: Path
+    em_per_cap: float
+    x_per_cap: float
+    descent_per_cap: float
+
+
+def _font_folder() -> Path:
+    spec = importlib.util.find_spec("matplotlib")
+    if spec is None or spec.origin is None:
+        raise RuntimeError("matplotlib is not installed: its DejaVu Sans letters the sheets")
+    return Path(spec.origin).parent / "mpl-data" / "fonts" / "ttf"
+
+
+def _font_path(bold: bool) -> Path:
+    path = _font_folder() / ("DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf")
+    if not path.is_file():
+        raise RuntimeError(f"{path} is missing: DejaVu Sans letters the sheets")
+    return path
+
+
+@cache
+def _glyphs(bold: bool) -> tuple[Face, dict[int, float], float]:
+    path = _font_path(bold)
+    with TTFont(path, lazy=True) as font:
+        outlines = font["glyf"]
+        cap = float(outlines["H"].yMax)
+        advances = font["hmtx"]
+        widths = {code: advances[name][0] / cap for code, name in font.getBestCmap().items()}
+        face = Face(
+            path=path,
+            em_per_cap=font["head"].unitsPerEm / cap,
+            x_per_cap=outlines["x"].yMax / cap,
+            descent_per_cap=-outlines["p"].yMin / cap,
+        )
+        missing = advances[".notdef"][0] / cap
+    return face, widths, missing
+
+
+def face(bold: bool = False) -> Face:
+    """The regular or the bold face.
+
+    Raises:
+        RuntimeError: the font file is not where matplotlib keeps it.
+    """
+    return _glyphs(bold)[0]
+
+
+def text_width_mm(text: str, height_mm: float, bold: bool = False) -> float:
+    """Printed width of one line of lettering, mm, for capitals `height_mm` high."""
+    _, widths, missing = _glyphs(bold)
+    return height_mm * WIDTH_FACTOR * sum(widths.get(ord(c), missing) for c in text)
+
+
+def unprintable(text: str, bold: bool = False) -> tuple[str, ...]:
+    """The characters of `text` the lettering has no glyph for, each once, in order."""
+    widths = _glyphs(bold)[1]
+    return tuple(dict.fromkeys(c for c in text if not c.isspace() and ord(c) not in widths))
+
+
+def wrap(text: str, height_mm: float, width_mm: float, bold: bool = False) -> tuple[str, ...]:
+    """Break `text` at its spaces into lines no wider than `width_mm`.
+
+    A single word wider than that stands on a line of its own, unbroken.
+    """
+    lines: list[str] = []
+    for paragraph in text.split("\n"):
+        line = ""
+        for word in paragraph.split():
+            longer = f"{line} {word}" if line else word
+            if line and text_width_mm(longer, height_mm, bold) > width_mm:
+                lines.append(line)
+                line = word
+            else:
+                line = longer
+        lines.append(line)
+    return tuple(lines)

@@ -1,0 +1,337 @@
+"""The post sheet: each post with its cut and mounts, and its plate on the step in plan."""
+
+from __future__ import annotations
+
+from ezdxf.document import Drawing
+from ezdxf.enums import MTextEntityAlignment
+from ezdxf.layouts.layout import Paperspace
+
+from railsheet.cuts.pieces import PostPiece
+from railsheet.figures.book import FigureBook
+from railsheet.figures.flight import POST_NAMES
+from railsheet.job.model import Place, Side
+from railsheet.layout.notices import ground_words
+from railsheet.layout.rail_ends import End
+from railsheet.layout.railing import Post, Railing
+from railsheet.sheets.drawing import DETAIL, HEADING_MM, add_text
+from railsheet.sheets.drawing import document_unit as unit_of
+from railsheet.sheets.paper import Paper, Rect, add_view
+from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
+from railsheet.sheets.profile import nose_word
+from railsheet.sheets.scales import best_scale
+from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.sheet import SheetFrame
+
+_POST_COLUMN_MM = 63.0
+_POST_BELOW_MM, _POST_ABOVE_MM = 6.0, 14.0
+_LEADER_MM = 6.0
+_PLAN_MARGIN_MM = (22.0, 11.0)
+_WINDOW_HIGH_MM = 38.0
+
+
+def draw_posts(
+    doc: Drawing,
+    work: FlightWork,
+    book: FigureBook,
+    frame: SheetFrame,
+    number: int,
+    below_mm: float,
+) -> Paper:
+    """Add the post sheet; its drawings lie in model space below ``below_mm``."""
+    room = frame.room(False)
+    unit = unit_of(doc)
+    per = 25.4 if unit == "in" else 1.0
+    tallest = max(post.height_mm for post in work.railing.posts)
+    free = room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM
+    scale = best_scale((1.0, tallest / per), (_POST_COLUMN_MM, free), unit)
+    layout, paper = frame.start(
+        doc, f"{work.mark} posts", f"Flight {work.mark}: posts", number, scale
+    )
+    for index, piece in enumerate(work.pieces.posts):
+        column = Rect(
+            room.left + index * _POST_COLUMN_MM,
+            room.bottom,
+            room.left + (index + 1) * _POST_COLUMN_MM,
+            room.top,
+        )
+        origin = (index * _POST_COLUMN_MM * scale.denominator, below_mm - tallest)
+        pen = Pen(doc.modelspace(), scale, book, origin)
+        _draw_post(pen, work, piece)
+        middle = room.size[1] / 2 - _POST_BELOW_MM
+        add_view(layout, column, pen.at((0.0, pen.paper(middle))), scale)
+    plans = Rect(room.left + 2 * _POST_COLUMN_MM + 3, room.bottom, room.right, room.top)
+    _draw_plans(doc, layout, work, book, plans, below_mm - tallest * 2)
+    return paper
+
+
+def _side_edge_at_left(end: End, side: Side) -> bool:
+    """Whether the step's side edge lies to the left of one looking at the face the rails meet.
+
+    The top post is seen looking uphill, the bottom post looking downhill.
+    """
+    return (side is Side.LEFT) == (end is End.UPHILL)
+
+
+def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
+    post, kit = piece.post, work.railing.kit
+    name = POST_NAMES[post.end]
+    key = f"{work.mark}.post.{name}"
+    half, plate = kit.post.width_mm / 2, kit.plate.across_mm / 2
+    foot = kit.plate.thickness_mm
+    pen.rect((-half, foot), (half, post.height_mm), "POST")
+    pen.rect((-plate, 0.0), (plate, foot), "POST")
+    underside = post.underside_z_mm - post.surface_z_mm
+    rail_top = post.rail_top_z_mm - post.surface_z_mm
+    for level in (underside, rail_top):
+        pen.line((-half - pen.paper(1.5), level), (half + pen.paper(1.5), level), "HIDDEN")
+    edge_left = _side_edge_at_left(post.end, work.railing.spec.side)
+    for mount in post.mounts:
+        _draw_mount(pen, work.railing, post, mount.place.value, edge_left)
+    marks = [
+        RunningMark((-half, underside), f"{key}.underside", "bottom rail"),
+        *(
+            RunningMark(
+                (-half, mount.centre_z_mm - post.surface_z_mm),
+                f"{key}.mount.{mount.place.value}.height",
+                "mount",
+            )
+            for mount in post.mounts
+        ),
+        RunningMark((-half, rail_top), f"{key}.rail_top", "top rail"),
+        RunningMark((-half, post.height_mm), f"{key}.height", "cut"),
+    ]
+    pen.running((-plate, 0.0), marks, -pen.paper(_LEADER_MM), "y")
+    second = [
+        *(
+            RunningMark(
+                (half, mount.centre_z_mm - post.surface_z_mm),
+                f"{key}.mount.{mount.place.value}.above_underside",
+            )
+            for mount in post.mounts
+        ),
+        RunningMark((half, post.height_mm), f"{key}.above_underside"),
+    ]
+    pen.running((plate, underside), second, pen.paper(_LEADER_MM), "y")
+    pen.note("0", (half + pen.paper(2), underside), align=MTextEntityAlignment.MIDDLE_LEFT)
+    _name_post(pen, work, piece, edge_left)
+
+
+def _name_post(pen: Pen, work: FlightWork, piece: PostPiece, edge_left: bool) -> None:
+    post, book = piece.post, pen.book
+    name = POST_NAMES[post.end]
+    cut_off = f"{work.mark}.post.{name}.cut_off"
+    standing = post.spec.place is Place.STANDING
+    words = f"{name.capitalize()} post, on {ground_words(post)}"
+    words += ", standing" if standing else ""
+    top = post.height_mm
+    pen.note(
+        f"{piece.mark}   {words}",
+        (-pen.paper(_POST_COLUMN_MM / 2 - 1), top + pen.paper(9)),
+        height_mm=2.5,
+        bold=True,
+    )
+    looking = "down" if post.end is End.DOWNHILL else "up"
+    edge = "left" if edge_left else "right"
+    line = f"Seen looking {looking}hill; step's side edge at the {edge}."
+    if cut_off in book and book.value(cut_off) >= 0:
+        line = f"{book.text(cut_off)} off the top. {line}"
+    pen.note(line, (-pen.paper(_POST_COLUMN_MM / 2 - 1), top + pen.paper(5)), height_mm=2.0)
+
+
+def _draw_mount(pen: Pen, railing: Railing, post: Post, place: str, edge_left: bool) -> None:
+    mount = next(m for m in post.mounts if m.place.value == place)
+    bracket = mount.bracket
+    half_post = railing.kit.post.width_mm / 2
+    across = (bracket.across_least_mm + bracket.across_most_mm) / 2
+    x = across - half_post if edge_left else half_post - across
+    z = mount.centre_z_mm - post.surface_z_mm
+    wide, high = bracket.mount_width_mm / 2, bracket.mount_height_mm / 2
+    pen.rect((x - wide, z - high), (x + wide, z + high), "BRACKET")
+    pen.line((x - wide / 2, z), (x + wide / 2, z), "CENTRE")
+
+
+def _draw_plans(
+    doc: Drawing,
+    layout: Paperspace,
+    work: FlightWork,
+    book: FigureBook,
+    room: Rect,
+    below_mm: float,
+) -> None:
+    railing = work.railing
+    unit = unit_of(doc)
+    per = 25.4 if unit == "in" else 1.0
+    high = (room.size[1] - _WINDOW_HIGH_MM) / 2
+    reaches = [_plan_reach(railing, post) for post in railing.posts]
+    wide = max(right - left for left, right in reaches)
+    across = railing.kit.plate.across_mm + max(p.in_from_side_mm for p in railing.posts)
+    scale = best_scale(
+        (wide / per, across / per),
+        (room.size[0] - 2 * _PLAN_MARGIN_MM[0], high - 2 * _PLAN_MARGIN_MM[1]),
+        unit,
+    )
+    for index, post in enumerate(railing.posts):
+        top = room.top - index * high
+        name = POST_NAMES[post.end]
+        add_text(
+            layout,
+            f"{name.capitalize()} post's plate in plan, uphill to the right. Scale {scale.name}",
+            (room.left, top - HEADING_MM),
+            height_mm=2.5,
+            bold=True,
+        )
+        origin = (0.0, below_mm - index * (across + 400.0) * 2)
+        pen = Pen(doc.modelspace(), scale, book, origin)
+        left, right = reaches[index]
+        _draw_plan(pen, work, post, left, right, across)
+        view = Rect(room.left, top - high, room.right, top - 5.0)
+        side = 1 if railing.spec.side is Side.LEFT else -1
+        centre = pen.at(((left + right) / 2, -side * across / 2))
+        add_view(layout, view, centre, scale)
+    low = Rect(room.left, room.bottom, room.right, room.bottom + _WINDOW_HIGH_MM)
+    _draw_window(doc, layout, work, book, low)
+
+
+def _plan_reach(railing: Railing, post: Post) -> tuple[float, float]:
+    """How far along the run a plate's plan is drawn, mm."""
+    surface = railing.stair.surface(post.spec.surface)
+    half = railing.kit.plate.along_mm / 2
+    left, right = post.centre_s_mm - half, post.centre_s_mm + half
+    if surface.front_mm is not None:
+        left = min(left, surface.front_mm)
+    if surface.back_mm is not None:
+        right = max(right, surface.back_mm)
+    return left, right
+
+
+def _draw_plan(
+    pen: Pen, work: FlightWork, post: Post, left: float, right: float, across: float
+) -> None:
+    """A plate on its surface, the step's side edge at y = 0 and the walking side away from it."""
+    railing = work.railing
+    kit, key = railing.kit, f"{work.mark}.post.{POST_NAMES[post.end]}"
+    away = -1 if railing.spec.side is Side.LEFT else 1
+    surface = railing.stair.surface(post.spec.surface)
+    beyond = pen.paper(8.0)
+    pen.line((left - beyond, 0.0), (right + beyond, 0.0), "STAIR")
+    deep = away * (across + pen.paper(4.0))
+    if surface.front_mm is not None:
+        pen.line((surface.front_mm, 0.0), (surface.front_mm, deep), "STAIR")
+    if surface.back_mm is not None and surface.overhang_mm is not None:
+        pen.line((surface.back_mm, 0.0), (surface.back_mm, deep), "HIDDEN")
+        pen.line((surface.overhang_mm, 0.0), (surface.overhang_mm, deep), "STAIR")
+    half_x = kit.plate.along_mm / 2
+    near = away * post.in_from_side_mm
+    far = near + away * kit.plate.across_mm
+    middle = (near + far) / 2
+    c = post.centre_s_mm
+    pen.rect((c - half_x, min(near, far)), (c + half_x, max(near, far)), "POST")
+    half = kit.post.width_mm / 2
+    pen.rect((c - half, middle - half), (c + half, middle + half), "POST")
+    pen.dim(
+        (c - half_x, 0.0),
+        (c - half_x, near),
+        (left - pen.paper(6), 0.0),
+        PLUMB,
+        f"{key}.in_from_side",
+        outside="start" if away > 0 else "end",
+    )
+    nose = surface.front_mm if surface.front_mm is not None else railing.stair.nose(1).s_mm
+    start, end = sorted((nose, post.face_s_mm))
+    base = away * (across + pen.paper(6.0))
+    pen.dim(
+        (start, deep if surface.front_mm == start else middle),
+        (end, middle),
+        (start, base),
+        LEVEL,
+        f"{key}.from_nose",
+        note=f"{nose_word(post)} to face",
+        outside="end",
+    )
+    edge_key = f"{key}.plate_from_nose"
+    if edge_key in pen.book and surface.front_mm is not None:
+        pen.dim(
+            (surface.front_mm, 0.0),
+            (c - half_x, near),
+            (left, -away * pen.paper(5.0)),
+            LEVEL,
+            edge_key,
+            note="to plate",
+            outside="start",
+        )
+    pen.note(
+        "step's side edge",
+        (right + beyond, -away * pen.paper(0.8)),
+        align=(MTextEntityAlignment.BOTTOM_RIGHT if away < 0 else MTextEntityAlignment.TOP_RIGHT),
+        height_mm=2.0,
+    )
+
+
+def _draw_window(
+    doc: Drawing, layout: Paperspace, work: FlightWork, book: FigureBook, room: Rect
+) -> None:
+    """The free post's window at a larger scale: a second look at the elevation's own place."""
+    railing, freedom = work.railing, work.railing.freedom
+    if freedom is None:
+        return
+    low, high = railing.posts
+    post = low if freedom.end is End.DOWNHILL else high
+    usable = [window for window in freedom.windows if window.clipped is not None]
+    name = POST_NAMES[post.end]
+    if not usable:
+        add_text(
+            layout,
+            f"{name.capitalize()} post: no place here is right; see the first sheet",
+            (room.left, room.top - HEADING_MM),
+            height_mm=2.5,
+            bold=True,
+            layer="FINDING",
+        )
+        return
+    unit = unit_of(doc)
+    per = 25.4 if unit == "in" else 1.0
+    surface = railing.stair.surface(post.spec.surface)
+    nose = surface.front_mm if surface.front_mm is not None else railing.stair.nose(1).s_mm
+    places = [s for window in usable for s in window.clipped or ()]
+    left, right = min(nose, *places), max(nose, *places)
+    if surface.back_mm is not None:
+        right = max(right, surface.back_mm)
+    scale = best_scale(
+        ((right - left) / per, 1.0), (room.size[0] - 2 * _PLAN_MARGIN_MM[0], room.size[1]), unit
+    )
+    add_text(
+        layout,
+        f"Window of the {name} post's face on {ground_words(post)}, from {nose_word(post)}. "
+        f"Scale {scale.name}",
+        (room.left, room.top - HEADING_MM),
+        height_mm=2.5,
+        bold=True,
+    )
+    pen = Pen(doc.modelspace(), scale, book)
+    z = post.surface_z_mm
+    band = pen.paper(3.2)
+    for index, window in enumerate(usable):
+        assert window.clipped is not None
+        pen.rect((window.clipped[0], z), (window.clipped[1], z + band), DETAIL)
+        if window == freedom.chosen:
+            pen.rect((window.clipped[0], z + band * 0.85), (window.clipped[1], z + band), DETAIL)
+        key = f"{work.mark}.window.{window.balusters}"
+        ends = sorted(window.clipped, key=lambda s: abs(s - nose))
+        for row, (end, s) in enumerate(zip(("from", "to"), ends, strict=True)):
+            start, stop = sorted((nose, s))
+            base = z - pen.paper(4.5 + 4.8 * (2 * index + row))
+            pen.dim(
+                (start, z),
+                (stop, z),
+                (start, base),
+                LEVEL,
+                f"{key}.{end}",
+                note=f"{window.balusters} balusters",
+                outside="end",
+                layer=DETAIL,
+            )
+    view = Rect(room.left, room.bottom, room.right, room.top - 5.0)
+    # The surface lies a little below the view's top; the dimensions hang under it.
+    centre = ((left + right) / 2, z + pen.paper(8.0 - view.size[1] / 2))
+    hidden = ("DIM", "TEXT", "CENTRE", "WINDOW", "BALUSTER", "RAIL", "BRACKET")
+    add_view(layout, view, pen.at(centre), scale, hidden_layers=hidden)

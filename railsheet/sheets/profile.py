@@ -1,0 +1,153 @@
+"""Outlines of a flight as seen from the walking side: stair, posts, rails, balusters."""
+
+from __future__ import annotations
+
+import math
+
+from railsheet.job.kit import EndCut
+from railsheet.layout.rail_ends import End
+from railsheet.layout.railing import Post, Rail, Railing
+from railsheet.sheets.pen import Pen, Point
+from railsheet.survey.stair import Stair
+
+
+def stair_outlines(stair: Stair, left_mm: float, right_mm: float) -> list[list[Point]]:
+    """The stair's cut outline from a place on the bottom surface to one on the deck.
+
+    A closed flight is one line; an open one is its surfaces, each with its thickness.
+    """
+    thick, nosing = stair.tread_thickness_mm, stair.nosing_mm
+    if stair.open_risers:
+        outlines: list[list[Point]] = [[(left_mm, 0.0), (stair.nose(1).s_mm + nosing, 0.0)]]
+        for number, nose in enumerate(stair.noses, start=1):
+            back = stair.surface(number).back_mm
+            end = right_mm if back is None else back
+            outlines.append(
+                [
+                    (nose.s_mm, nose.z_mm),
+                    (end, nose.z_mm),
+                    (end, nose.z_mm - thick),
+                    (nose.s_mm, nose.z_mm - thick),
+                    (nose.s_mm, nose.z_mm),
+                ]
+            )
+        return outlines
+    line: list[Point] = [(left_mm, 0.0)]
+    below = 0.0
+    for nose in stair.noses:
+        face = nose.s_mm + nosing
+        underside = max(nose.z_mm - thick, below)
+        line += [(face, below), (face, underside), (nose.s_mm, underside), (nose.s_mm, nose.z_mm)]
+        below = nose.z_mm
+    line += [(right_mm, below), (right_mm, below - thick)]
+    return [line]
+
+
+def rail_outline(railing: Railing, rail: Rail) -> list[Point]:
+    """A rail's four corners in place: lower edge uphill, then the upper edge back down."""
+    rake = railing.line.rake_rad
+    half = rail.kit.depth_mm / 2
+    corners = []
+    for end, offset in (
+        (End.DOWNHILL, -half),
+        (End.UPHILL, -half),
+        (End.UPHILL, half),
+        (End.DOWNHILL, half),
+    ):
+        u = rail.end(end).u_at(offset)
+        corners.append(point_on_rail(railing, rail, u, offset, rake))
+    return corners
+
+
+def point_on_rail(
+    railing: Railing, rail: Rail, u_mm: float, offset_mm: float, rake: float
+) -> Point:
+    """Where a point of a rail lies in the run frame, from its place along the rail."""
+    s = (u_mm - offset_mm * math.tan(rake)) * math.cos(rake)
+    z = railing.line.z_at(s) - rail.axis_drop_mm + offset_mm / math.cos(rake)
+    return s, z
+
+
+def draw_flight(pen: Pen, railing: Railing, left_mm: float, right_mm: float) -> None:
+    """Stair, posts, rails, brackets and balusters, with no dimension."""
+    for outline in stair_outlines(railing.stair, left_mm, right_mm):
+        pen.outline(outline, "STAIR", close=False)
+    for post in railing.posts:
+        _draw_post(pen, railing, post)
+    for rail in railing.rails:
+        pen.outline(rail_outline(railing, rail), "RAIL")
+        for end in End:
+            _draw_bracket(pen, railing, rail, end)
+    _draw_balusters(pen, railing)
+
+
+def _draw_post(pen: Pen, railing: Railing, post: Post) -> None:
+    kit = railing.kit
+    half, plate = kit.post.width_mm / 2, kit.plate.along_mm / 2
+    foot = post.surface_z_mm
+    top_of_plate = foot + kit.plate.thickness_mm
+    centre = post.centre_s_mm
+    pen.rect((centre - half, top_of_plate), (centre + half, post.top_z_mm), "POST")
+    pen.rect((centre - plate, foot), (centre + plate, top_of_plate), "POST")
+
+
+def _draw_bracket(pen: Pen, railing: Railing, rail: Rail, end: End) -> None:
+    """The body from the post (or its pin) to its mouth, and the mount on the post's face."""
+    rake = railing.line.rake_rad
+    cut, bracket = rail.end(end), rail.bracket
+    half = bracket.body_depth_mm / 2
+    face_s = cut.pin_s_mm - end.inward * bracket.stand_off_mm
+    pin_z = railing.line.z_at(cut.pin_s_mm) - rail.axis_drop_mm
+    corners = [
+        point_on_rail(railing, rail, cut.mouth_at(offset), offset, rake) for offset in (-half, half)
+    ]
+    if cut.cut is EndCut.SQUARE:
+        root = cut.mouth_axis_mm - end.inward * bracket.reach_mm
+        back = [point_on_rail(railing, rail, root, offset, rake) for offset in (half, -half)]
+        pen.circle((cut.pin_s_mm, pin_z), bracket.stand_off_mm / 3, "BRACKET")
+    else:
+        back = [
+            (face_s, railing.line.z_at(face_s) - rail.axis_drop_mm + offset / math.cos(rake))
+            for offset in (half, -half)
+        ]
+    pen.outline([*corners, *back], "BRACKET")
+    mount_half = bracket.mount_height_mm / 2
+    pen.line((face_s, pin_z - mount_half), (face_s, pin_z + mount_half), "BRACKET")
+
+
+def _draw_balusters(pen: Pen, railing: Railing) -> None:
+    line, width = railing.line, railing.kit.baluster.width_mm
+    top, bottom = railing.rails
+    cos = math.cos(line.rake_rad)
+    for s in railing.baluster_s_mm:
+        for edge in (s - width / 2, s + width / 2):
+            foot = line.z_at(edge) - bottom.axis_drop_mm + bottom.punched_offset_mm / cos
+            head = line.z_at(edge) - top.axis_drop_mm + top.punched_offset_mm / cos
+            pen.line((edge, foot), (edge, head), "BALUSTER")
+
+
+def draw_window_band(pen: Pen, railing: Railing) -> None:
+    """Where the free post's face may stand, as bands just under its surface."""
+    freedom = railing.freedom
+    if freedom is None:
+        return
+    post = railing.downhill_post if freedom.end is End.DOWNHILL else railing.uphill_post
+    top = post.surface_z_mm
+    for window in freedom.windows:
+        if window.clipped is None:
+            continue
+        low, high = window.clipped
+        corners = [
+            (low, top),
+            (high, top),
+            (high, top - pen.paper(1.4)),
+            (low, top - pen.paper(1.4)),
+        ]
+        if window == freedom.chosen:
+            pen.fill(corners, "WINDOW")
+        pen.outline(corners, "WINDOW")
+
+
+def nose_word(post: Post) -> str:
+    """Which nose a post's place is measured from."""
+    return f"nose {max(post.spec.surface, 1)}"

@@ -1,0 +1,273 @@
+"""The rail sheet: each rail as a bar on the bench, its holes and cuts in running dimensions."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from ezdxf.document import Drawing
+from ezdxf.enums import MTextEntityAlignment
+
+from railsheet.cuts.pieces import RailPiece
+from railsheet.figures.book import FigureBook
+from railsheet.job.kit import EndCut, RailPlace
+from railsheet.job.model import Side
+from railsheet.layout.rail_ends import End
+from railsheet.layout.railing import Rail
+from railsheet.sheets.drawing import HEADING_MM, document_unit
+from railsheet.sheets.paper import Paper, Rect, add_view
+from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
+from railsheet.sheets.scales import best_scale
+from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.sheet import SheetFrame
+
+# Paper mm, from the top of a rail's block down.
+_HEADING, _OVERALL, _TO_CUT, _TO_MOUTH, _BAR = 3.5, 14.0, 20.0, 25.0, 29.0
+_BETWEEN_VIEWS, _LEADER = 3.0, 5.0
+_SIDES_MM = 14.0
+_SAW_HIGH_MM, _SAW_WIDE_MM = 30.0, 60.0
+
+
+@dataclass(frozen=True)
+class _Cut:
+    """One setting of the saw, and the ends it makes."""
+
+    cut: EndCut
+    end: End
+    key: str
+    saw_rad: float
+    made: tuple[str, ...]
+
+
+def draw_rails(
+    doc: Drawing,
+    work: FlightWork,
+    book: FigureBook,
+    frame: SheetFrame,
+    number: int,
+    below_mm: float,
+) -> Paper:
+    """Add the rail sheet; its drawings lie in model space below ``below_mm``."""
+    room = frame.room(False)
+    unit = document_unit(doc)
+    per = 25.4 if unit == "in" else 1.0
+    longest = max(piece.rail.length_mm for piece in work.pieces.rails)
+    scale = best_scale((longest / per, 1.0), (room.size[0] - 2 * _SIDES_MM, room.size[1]), unit)
+    layout, paper = frame.start(
+        doc, f"{work.mark} rails", f"Flight {work.mark}: rails", number, scale
+    )
+    block = (room.size[1] - _SAW_HIGH_MM) / len(work.pieces.rails)
+    for index, piece in enumerate(work.pieces.rails):
+        top = room.top - index * block
+        origin = (0.0, below_mm - index * block * scale.denominator)
+        pen = Pen(doc.modelspace(), scale, book, origin)
+        _draw_rail(pen, work, piece)
+        view = Rect(room.left, top - block, room.right, top)
+        # The view's left edge stands a side's width before the uphill end.
+        centre = pen.at((pen.paper(view.size[0] / 2 - _SIDES_MM), -pen.paper(block / 2)))
+        add_view(layout, view, centre, scale)
+    strip = Rect(room.left, room.bottom, room.right, room.bottom + _SAW_HIGH_MM)
+    origin = (0.0, below_mm - (len(work.pieces.rails) + 0.5) * block * scale.denominator)
+    pen = Pen(doc.modelspace(), scale, book, origin)
+    _draw_saw_settings(pen, work)
+    centre = pen.at((pen.paper(strip.size[0] / 2), -pen.paper(_SAW_HIGH_MM / 2)))
+    add_view(layout, strip, centre, scale)
+    return paper
+
+
+def face_toward_reader(side: Side) -> str:
+    """Which face of a rail is seen with its uphill end at the left.
+
+    Standing on the steps and facing a rail on the left going up, uphill is to the right: with
+    uphill at the left one looks at its outer face.
+    """
+    return "outer face" if side is Side.LEFT else "walking-side face"
+
+
+def _draw_rail(pen: Pen, work: FlightWork, piece: RailPiece) -> None:
+    rail = piece.rail
+    key = f"{work.mark}.rail.{rail.place.value}"
+    half = rail.kit.depth_mm / 2
+    bar_top = -pen.paper(_BAR)
+    axis = bar_top - half
+
+    def at(from_uphill: float, offset: float) -> Point:
+        return from_uphill, axis + offset
+
+    def end_line(end: End, offset: float) -> Point:
+        return at(rail.from_uphill_mm(rail.end(end).u_at(offset)), offset)
+
+    corners = [
+        end_line(End.UPHILL, -half),
+        end_line(End.UPHILL, half),
+        end_line(End.DOWNHILL, half),
+        end_line(End.DOWNHILL, -half),
+    ]
+    pen.outline(corners, "RAIL")
+    for end in End:
+        mouth = rail.end(end).mouth_at
+        pen.line(
+            at(rail.from_uphill_mm(mouth(half)), half),
+            at(rail.from_uphill_mm(mouth(-half)), -half),
+            "CENTRE",
+        )
+    _name(pen, work, piece, key)
+    _side_dimensions(pen, rail, key, axis)
+    face_low = bar_top - rail.kit.depth_mm - pen.paper(_BETWEEN_VIEWS)
+    _punched_face(pen, rail, key, face_low)
+
+
+def _name(pen: Pen, work: FlightWork, piece: RailPiece, key: str) -> None:
+    rail, book = piece.rail, pen.book
+    left = -pen.paper(_SIDES_MM - 1)
+    pen.note(
+        f"{piece.mark}   {rail.kit.name}",
+        (left, -pen.paper(_HEADING)),
+        height_mm=HEADING_MM,
+        bold=True,
+    )
+    stock = f"{key}.bar.stock"
+    from_bar = f"a {book.text(stock)} bar" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
+    face = "down" if rail.place is RailPlace.TOP else "up"
+    pen.note(
+        f"From {from_bar}: {book.text(f'{key}.bar.trim')} off its end, bar's hole "
+        f"{book.text(f'{key}.bar.first_hole')} is the uphill baluster's. Drawn top up, punched "
+        f"face {face}, {face_toward_reader(work.railing.spec.side)} toward you.",
+        (left, -pen.paper(_HEADING + 5.0)),
+    )
+
+
+def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
+    half, offset = rail.kit.depth_mm / 2, rail.punched_offset_mm
+    top = axis + half
+    ends = [
+        max((rail.from_uphill_mm(rail.end(e).u_at(y)), axis + y) for y in (-half, half))
+        if e is End.DOWNHILL
+        else min((rail.from_uphill_mm(rail.end(e).u_at(y)), axis + y) for y in (-half, half))
+        for e in (End.UPHILL, End.DOWNHILL)
+    ]
+    pen.dim(ends[0], ends[1], (0.0, -pen.paper(_OVERALL)), LEVEL, f"{key}.length")
+    for end in End:
+        hole = (rail.end_hole(end).from_uphill_mm, axis + offset)
+        cut = (rail.from_uphill_mm(rail.end(end).u_at(offset)), axis + offset)
+        mouth = (rail.mouth_from_uphill_mm(end), axis + offset)
+        inward = "end" if end is End.UPHILL else "start"
+        for far, row, name, note in (
+            (cut, _TO_CUT, "hole_to_cut", "hole to cut"),
+            (mouth, _TO_MOUTH, "hole_to_mouth", "hole to bracket"),
+        ):
+            near, away = sorted((hole, far))
+            pen.dim(
+                near,
+                away,
+                (near[0], -pen.paper(row)),
+                LEVEL,
+                f"{key}.{end.value}.{name}",
+                note=note,
+                outside=inward,  # type: ignore[arg-type]
+            )
+    pen.note(
+        "UPHILL",
+        (-pen.paper(2.0), axis),
+        rotation_rad=PLUMB,
+        align=MTextEntityAlignment.BOTTOM_CENTER,
+        bold=True,
+    )
+    pen.note(
+        "TOP", (rail.length_mm / 2, top - pen.paper(0.6)), align=MTextEntityAlignment.TOP_CENTER
+    )
+
+
+def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
+    """The punched face seen square on, its holes measured from the uphill end."""
+    offset = rail.punched_offset_mm
+    low = top - rail.kit.width_mm
+    middle = (top + low) / 2
+    left = rail.from_uphill_mm(rail.uphill.u_at(offset))
+    right = rail.from_uphill_mm(rail.downhill.u_at(offset))
+    pen.rect((left, low), (right, top), "RAIL")
+    half = rail_hole_half(pen)
+    marks = []
+    for number, hole in enumerate(rail.holes, start=1):
+        x = hole.from_uphill_mm
+        edges = max(x - half, left), min(x + half, right)
+        pen.rect((edges[0], middle - half), (edges[1], middle + half), "HOLE")
+        if hole.baluster is None:
+            pen.line((edges[0], middle - half), (edges[1], middle + half), "HOLE")
+            pen.line((edges[0], middle + half), (edges[1], middle - half), "HOLE")
+        if left <= x <= right:
+            marks.append(RunningMark((x, low), f"{key}.hole.{number}"))
+    for end in End:
+        mouth = rail.mouth_from_uphill_mm(end)
+        pen.line((mouth, low), (mouth, top), "CENTRE")
+        marks.append(RunningMark((mouth, low), f"{key}.{end.value}.mouth", "bracket"))
+    marks.append(RunningMark((rail.length_mm, low), f"{key}.length", "cut"))
+    pen.running((0.0, low), marks, -pen.paper(_LEADER), "x")
+
+
+def rail_hole_half(pen: Pen) -> float:
+    """Half the length of a hole along the rail, mm."""
+    return pen.book.value("kit.holes.size") / 2
+
+
+def _cuts(work: FlightWork) -> list[_Cut]:
+    """The saw settings this flight needs, square cuts together."""
+    found: dict[tuple[EndCut, End | None], list[tuple[str, str, End, float]]] = {}
+    for piece in work.pieces.rails:
+        for end in (End.UPHILL, End.DOWNHILL):
+            cut = piece.rail.end(end)
+            key = f"{work.mark}.rail.{piece.rail.place.value}.{end.value}.saw"
+            kind = (cut.cut, None if cut.cut is EndCut.SQUARE else end)
+            found.setdefault(kind, []).append((f"{piece.mark} {end.value}", key, end, cut.saw_rad))
+    return [
+        _Cut(
+            cut=cut,
+            end=ends[0][2],
+            key=ends[0][1],
+            saw_rad=ends[0][3],
+            made=tuple(name for name, *_ in ends),
+        )
+        for (cut, _), ends in found.items()
+    ]
+
+
+def _draw_saw_settings(pen: Pen, work: FlightWork) -> None:
+    """Each saw setting as seen from above the table, not to scale."""
+    for number, cut in enumerate(_cuts(work)):
+        _draw_saw(pen, cut, number * pen.paper(_SAW_WIDE_MM), work.railing.spec.side)
+
+
+def _draw_saw(pen: Pen, cut: _Cut, left: float, side: Side) -> None:
+    mm = pen.paper
+    fence, depth = -mm(14.0), mm(8.0)
+    blade = left + mm(24.0)
+    shift = depth * math.tan(cut.saw_rad)
+    # Uphill at the left: a plumb cut's long point is at the top uphill, at the bottom downhill.
+    keeps_right = cut.end is End.UPHILL
+    head = (blade - shift / 2, fence)
+    foot = (blade + shift / 2, fence - depth)
+    far = left + (mm(44.0) if keeps_right else mm(4.0))
+    pen.line((left + mm(2), fence + mm(0.8)), (left + mm(46), fence + mm(0.8)), "STAIR")
+    pen.note("fence", (left + mm(46.5), fence), height_mm=2.0)
+    pen.outline([head, (far, fence), (far, fence - depth), foot], "RAIL")
+    slope = (foot[0] - head[0]) / depth
+    low = (foot[0] + slope * mm(5), foot[1] - mm(5))
+    high = (head[0] - slope * mm(4), head[1] + mm(4))
+    pen.line(high, low, "CENTRE")
+    names = ", ".join(cut.made)
+    title = "Square cut" if cut.cut is EndCut.SQUARE else f"Plumb cut, {cut.end.value} ends"
+    pen.note(f"{title}: saw at {pen.book.text(cut.key)}", (left, -mm(3.4)), bold=True)
+    pen.note(names, (left, -mm(7.4)), height_mm=2.0)
+    pen.note(
+        "keep",
+        ((head[0] + far) / 2 + mm(2 if keeps_right else -2), fence - depth / 2),
+        align=MTextEntityAlignment.MIDDLE_CENTER,
+        height_mm=2.0,
+    )
+    pen.note(f"{face_toward_reader(side)} up, top to the fence", (left, -mm(29.0)), height_mm=2.0)
+    if cut.saw_rad:
+        square = (foot[0], foot[1] - mm(9))
+        down = (foot[0] + slope * mm(9), foot[1] - mm(9))
+        pen.line(foot, square, "HIDDEN")
+        first, second = (square, down) if slope > 0 else (down, square)
+        pen.angle(foot, first, second, mm(7), cut.key)

@@ -1,0 +1,111 @@
+"""The cut list and the take-off as tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from railsheet.cuts.pieces import Pieces
+from railsheet.cuts.take_off import TakeOffLine
+from railsheet.figures.book import FigureBook
+from railsheet.figures.flight import POST_NAMES
+from railsheet.layout.notice import Notice
+from railsheet.layout.railing import Railing
+from railsheet.sheets.tables import TextTable
+from railsheet.units.length import Unit
+
+
+@dataclass(frozen=True)
+class FlightWork:
+    """One flight with all that follows from it: what every sheet draws from."""
+
+    railing: Railing
+    pieces: Pieces
+    parts: tuple[TakeOffLine, ...]
+    notices: tuple[Notice, ...]
+
+    @property
+    def mark(self) -> str:
+        """The flight's letter."""
+        return self.railing.spec.mark
+
+
+def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
+    """Every piece to cut: its length, its saw settings, and where on the bar it lies."""
+    rows = []
+    for work in works:
+        for piece in work.pieces.rails:
+            key = f"{work.mark}.rail.{piece.rail.place.value}"
+            stock = f"{key}.bar.stock"
+            rows.append(
+                (
+                    piece.mark,
+                    piece.rail.kit.name,
+                    "1",
+                    book.text(f"{key}.length"),
+                    book.text(f"{key}.uphill.saw"),
+                    book.text(f"{key}.downhill.saw"),
+                    book.text(stock) if stock in book else "none long enough",
+                    f"{book.text(f'{key}.bar.trim')} off the bar's end; "
+                    f"bar's hole {book.text(f'{key}.bar.first_hole')} is the uphill baluster's",
+                )
+            )
+        for post in work.pieces.posts:
+            key = f"{work.mark}.post.{POST_NAMES[post.post.end]}"
+            cut_off = f"{key}.cut_off"
+            standing = post.post.spec.height_mm is not None
+            note = "measured from the plate's underside"
+            if cut_off in book and book.value(cut_off) >= 0:
+                note = f"{book.text(cut_off)} off the top; {note}"
+            rows.append(
+                (
+                    post.mark,
+                    f"{POST_NAMES[post.post.end]} post" + (", standing" if standing else ""),
+                    "1",
+                    book.text(f"{key}.height"),
+                    "0.0°",
+                    "",
+                    "standing" if standing else book.text("kit.post.stock_height"),
+                    note,
+                )
+            )
+    unit = "" if book.tape.unit is Unit.INCH else " (mm)"
+    return TextTable(
+        title="Pieces to cut",
+        headers=(
+            "Mark",
+            "Piece",
+            "No.",
+            f"Length{unit}",
+            "Uphill or top cut, off square",
+            "Downhill cut, off square",
+            f"From{unit}",
+            "How",
+        ),
+        rows=tuple(rows),
+        right=frozenset({2, 3, 4, 5, 6}),
+        shares=(7, 20, 4, 10, 11, 11, 11, 26),
+    )
+
+
+def parts_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
+    """Everything to buy."""
+    rows = []
+    for work in works:
+        for number, part in enumerate(work.parts, start=1):
+            key = f"{work.mark}.part.{number}"
+            item = part.item
+            if part.stock_mm is not None:
+                item += f", bar of {book.tape.say(part.stock_mm)}"
+            elif part.group == "rail":
+                item += ", no stock bar is long enough"
+            rows.append(
+                (work.mark, part.group, item, book.text(f"{key}.count"), book.text(f"{key}.buy"))
+            )
+    return TextTable(
+        title="Parts",
+        headers=("Flight", "Kind", "Part", "Needed", "To buy"),
+        rows=tuple(rows),
+        right=frozenset({3, 4}),
+        shares=(8, 12, 60, 10, 10),
+    )

@@ -1,0 +1,105 @@
+"""The whole set: every sheet in order, numbered, and one drawing document for each run."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from ezdxf.document import Drawing
+from ezdxf.layouts.layout import Paperspace
+
+from railsheet.figures.book import FigureBook
+from railsheet.job.model import Job
+from railsheet.layout.notice import Weight
+from railsheet.sheets.drawing import new_document
+from railsheet.sheets.elevation import draw_elevation
+from railsheet.sheets.fit_card import check_table, order_table
+from railsheet.sheets.paper import sheet_layouts
+from railsheet.sheets.post_sheet import draw_posts
+from railsheet.sheets.rail_sheet import draw_rails
+from railsheet.sheets.schedule import FlightWork, cut_table, parts_table
+from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.table_pages import Placed, set_tables
+from railsheet.sheets.tables import TextTable
+from railsheet.units.display import Tape
+from railsheet.units.length import Unit
+
+_DRAWINGS = 3
+# Clear of the elevation, so that no drawing in model space lies over another.
+_BELOW_MM = -2000.0
+
+
+@dataclass(frozen=True)
+class SheetPage:
+    """One sheet: its drawing, and the tables set on it."""
+
+    layout: Paperspace
+    tables: tuple[Placed, ...]
+
+
+@dataclass(frozen=True)
+class SheetSet:
+    """A job's sheets in order, and each run's drawing document by its mark."""
+
+    pages: tuple[SheetPage, ...]
+    documents: Mapping[str, Drawing]
+
+
+def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet:
+    """Draw every sheet of a job."""
+    unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
+    room = SheetFrame(job, 0).room(False)
+    schedule = set_tables(
+        (cut_table(works, book), parts_table(works, book), *_notes(works, job.tape)), room
+    )
+    cards = [set_tables((order_table(work), check_table(work, book)), room) for work in works]
+    total = _DRAWINGS * len(works) + len(schedule) + sum(len(card) for card in cards)
+    frame = SheetFrame(job, total)
+    pages: list[SheetPage] = []
+    documents: dict[str, Drawing] = {}
+    for work in works:
+        doc = new_document(unit, float(job.tape.step))
+        documents[work.mark] = doc
+        first = len(pages) + 1
+        draw_elevation(doc, work, book, frame, first)
+        draw_rails(doc, work, book, frame, first + 1, _BELOW_MM)
+        draw_posts(doc, work, book, frame, first + 2, _BELOW_MM * 3)
+        pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
+    tables = new_document(unit, float(job.tape.step))
+    for title, sheets in (
+        ("Cut and parts schedule", schedule),
+        *(
+            (f"Flight {work.mark}: fit-up card", card)
+            for work, card in zip(works, cards, strict=True)
+        ),
+    ):
+        for number, placed in enumerate(sheets, start=1):
+            name = f"{title} {number}".replace(":", "")
+            layout, _ = frame.start(tables, name, title, len(pages) + 1, None)
+            pages.append(SheetPage(layout, placed))
+    return SheetSet(tuple(pages), documents)
+
+
+def _notes(works: Sequence[FlightWork], tape: Tape) -> tuple[TextTable, ...]:
+    """Every notice again, whole: the first sheet holds as many as it has room for."""
+    rows = tuple(
+        (
+            work.mark,
+            "STOP" if notice.weight is Weight.STOP else "look",
+            notice.text(tape),
+        )
+        for work in works
+        for notice in work.notices
+    )
+    if not rows:
+        return ()
+    return (
+        TextTable(
+            title="Attention",
+            headers=("Flight", "", "What"),
+            rows=rows,
+            right=frozenset(),
+            shares=(8, 8, 84),
+        ),
+    )

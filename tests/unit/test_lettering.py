@@ -1,0 +1,40 @@
+"""The lettering's measures."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from reportlab.pdfbase.pdfmetrics import stringWidth
+
+from railsheet.export.fonts import PT_PER_MM, font_name, font_size_pt, register
+from railsheet.sheets.lettering import WIDTH_FACTOR, text_width_mm, unprintable, wrap
+
+LINES = st.text(st.characters(min_codepoint=32, max_codepoint=0x17F), max_size=40)
+
+
+@pytest.mark.parametrize("bold", [False, True])
+@given(text=LINES, height=st.floats(1, 10))
+def test_widths_are_those_reportlab_measures(bold, text, height):
+    register()
+    text = text.replace("\xa0", " ").replace("\xad", "-")
+    printed = stringWidth(text, font_name(bold), font_size_pt(height, bold))
+    expected = printed * WIDTH_FACTOR / PT_PER_MM
+    assert text_width_mm(text, height, bold) == pytest.approx(expected, rel=2e-3, abs=0.01)
+
+
+def test_figures_are_as_wide_as_arials():
+    # Arial: figures 1139 units wide, capitals 1466 high, of 2048; from memory.
+    assert text_width_mm("0123456789", 2.5) == pytest.approx(10 * 2.5 * 1139 / 1466, rel=1e-9)
+
+
+@given(st.lists(st.text("abcdefgh", min_size=1, max_size=8), max_size=20), st.floats(20, 80))
+def test_wrapping_loses_no_word_and_keeps_the_width(words, width):
+    lines = wrap(" ".join(words), 2.5, width)
+    assert " ".join(lines).split() == words
+    assert all(text_width_mm(line, 2.5) <= width or " " not in line for line in lines)
+
+
+def test_unprintable_characters_are_named():
+    assert unprintable("7 7/16 × 90° – é") == ()
+    assert unprintable("a\U0001f6e0b\U0001f6e0") == ("\U0001f6e0",)
