@@ -136,7 +136,9 @@ def test_triggers_are_strict_where_the_code_says_more_than() -> None:
     assert keys(irc, replace(STAIR, risers=4), Quantity.HANDRAILS) == {"handrails"}
     # "not required where the tread depth is not less than 11 inches"
     eleven = replace(STAIR, tread_depth_mm=11 * 25.4)
-    assert keys(irc, eleven, Quantity.NOSING_PROJECTION) == set()
+    nosing = Quantity.NOSING_PROJECTION
+    assert keys(irc, eleven, nosing) == {"nosing_projection_greatest"}
+    assert "nosing_projection_least" in keys(irc, STAIR, nosing)
     uk = shipped("uk-adk-2013")
     assert keys(uk, replace(STAIR, width_mm=1000.0), Quantity.HANDRAILS) == {"handrails_wide"}
     assert keys(uk, replace(STAIR, width_mm=999.9), Quantity.HANDRAILS) == {"handrails"}

@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 
 from railsheet.checks.amount import N_PER_LBF
+from railsheet.checks.choose import limits_for
+from railsheet.checks.limit import Place, Quantity, Situation
 from railsheet.checks.profile import find_profile, load_profile, shipped_profiles
 
 IN = 25.4
@@ -86,10 +88,13 @@ IRC = [
     # 200 lb of guards and handrails from a local copy of the table (Pleasanton CA 20.10.050).
     ("concentrated_load", 200 * N_PER_LBF, None),
     ("infill_load", 50 * N_PER_LBF, None),
-    # From memory: variations, nosings, open risers, rest of the grip.
+    # IRC 2021 R311.7.5.1 to R311.7.5.3 (Boulder County publication B32, as quoted in a public
+    # repository) and IRC 2024 R318.7.5.1, R318.7.5.3 and R320.6 (a third party's copy of the text):
+    # variations, nosings, open risers, rest of the grip.
     ("riser_variation", None, 0.375 * IN),
     ("tread_variation", None, 0.375 * IN),
-    ("nosing_projection", 0.75 * IN, 1.25 * IN),
+    ("nosing_projection_least", 0.75 * IN, None),
+    ("nosing_projection_greatest", None, 1.25 * IN),
     ("nosing_variation", None, 0.375 * IN),
     ("open_riser_opening", None, 4 * IN),
     ("grip_recessed_perimeter", 6.25 * IN, None),
@@ -149,21 +154,47 @@ def test_the_figure_is_the_one_that_was_read(
     assert above == ([] if greatest is None else [pytest.approx(greatest, rel=1e-12)])
 
 
-# The 2024 residential code moved stairs to R318 and guards to R321 (from memory); what was not
-# read in its own edition has to say so.
+# The 2024 residential code moved stairs to R318, handrails to R320 and guards to R321 (read in a
+# third party's copy of its sections: R318.7.5.1, R318.7.8, R320.2 to R320.6, R321.1.1 to R321.1.3).
 def test_the_residential_codes_clauses_are_of_their_own_edition() -> None:
-    for name, stairs, guards in (("irc-2021", "R311.", "R312."), ("irc-2024", "R318.", "R321.")):
+    own = {"irc-2021": ("R311.", "R312."), "irc-2024": ("R318.", "R320.", "R321.")}
+    for name, sections in own.items():
         for limit in load_profile(find_profile(name, Path(), "test", "")).limits:
-            assert limit.clause.startswith((stairs, guards, "table R301.5"))
-            assert not limit.read
+            assert limit.clause.startswith((*sections, "table R301.5"))
+    latest = load_profile(find_profile("irc-2024", Path(), "test", ""))
+    assert latest.limit("handrails").clause == "R318.7.8"
+    assert latest.limit("handrail_height").clause == "R320.2"
+    assert latest.limit("handrail_clearance").clause == "R320.4"
+    assert latest.limit("grip_perimeter").clause == "R320.6"
+    assert latest.limit("guard_opening_stair").clause == "R321.1.3 exception 2"
 
 
+# What was not read in its own edition has to say so, whatever was read of another.
 def test_no_figure_of_a_model_code_passes_for_read_that_was_not() -> None:
-    read = {
-        (name, limit.key)
+    unread = {
+        name: {
+            lim.key
+            for lim in load_profile(find_profile(name, Path(), "t", "")).limits
+            if not lim.read
+        }
         for name in shipped_profiles()
-        if not name.startswith("uk-")
-        for limit in load_profile(find_profile(name, Path(), "test", "")).limits
-        if limit.read
     }
-    assert read == {("ibc-2021", "uniform_load")}
+    assert unread["irc-2024"] == {"concentrated_load", "infill_load"}
+    assert unread["irc-2021"] >= {"guard_opening_stair", "guard_height_handrail", "infill_load"}
+    every_ibc = {
+        limit.key for limit in load_profile(find_profile("ibc-2021", Path(), "t", "")).limits
+    }
+    assert unread["ibc-2021"] == every_ibc - {"uniform_load"}
+    assert unread["ibc-2024"] == every_ibc
+
+
+# Exception 2 of the 2024 R318.7.5.3: with open risers a nosing may exceed 1 1/4 in.
+def test_the_2024_nosing_exception_for_open_risers() -> None:
+    latest = load_profile(find_profile("irc-2024", Path(), "test", ""))
+    for open_risers, keys in (
+        (True, {"nosing_projection_least"}),
+        (False, {"nosing_projection_least", "nosing_projection_greatest"}),
+    ):
+        place = Situation(place=Place.STAIR, open_risers=open_risers, tread_depth_mm=10.5 * IN)
+        found = limits_for(latest, place).on(Quantity.NOSING_PROJECTION)
+        assert {limit.key for limit in found.applying} == keys
