@@ -1,0 +1,247 @@
+"""The greatest sphere that passes an opening: its greatest inscribed circle, found exactly.
+
+A sphere crosses a flat opening with its centre in the opening's plane at some instant, and at
+that instant its whole great circle lies within the opening. So a sphere passes if and only if
+its great circle fits, however it is turned or tilted, and the greatest inscribed circle of the
+outline decides it. The guard is taken as a plane: its thickness only makes passing harder.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from railsheet.checks.judge import Judgement, Sense, judge
+
+Floats = NDArray[np.float64]
+
+# Corners nearer than this are one corner, and an outline with less area than a hair of it is
+# shut. Both are far below anything a saw leaves and far above float noise at stair size.
+_SAME_CORNER_MM = 1e-9
+_SHUT_MM2 = 1e-9
+# Circles that differ by less than this are equally great; the opening is then a slot and the
+# circle is set at its middle.
+_EQUAL_MM = 1e-9
+# Three features whose equations are this near to dependent fix no circle.
+_DEPENDENT = 1e-14
+
+
+@dataclass(frozen=True)
+class Circle:
+    """A circle within an opening.
+
+    Attributes:
+        s_mm: centre along the run.
+        z_mm: centre's height.
+        diameter_mm: its diameter; zero where the opening is shut.
+    """
+
+    s_mm: float
+    z_mm: float
+    diameter_mm: float
+
+
+def right_triangle_diameter_mm(rise_mm: float, run_mm: float) -> float:
+    """Diameter of the circle inscribed in a right triangle of those legs.
+
+    The inradius of a right triangle is r = (a + b - sqrt(a^2 + b^2)) / 2 (Euclidean geometry:
+    the two tangents from each corner are equal, so a + b - c = 2 r).
+    """
+    return rise_mm + run_mm - math.hypot(rise_mm, run_mm)
+
+
+def passes(diameter_mm: float, sphere_mm: float) -> Judgement:
+    """Judge an opening's greatest circle against a code's sphere.
+
+    "Shall not allow passage of a sphere": the opening has to be less than the sphere. One equal
+    to it, within 1e-6 mm, lets the sphere through and is outside.
+
+    Returns:
+        Within where the sphere does not pass; the margin is sphere less opening, in mm.
+    """
+    return judge(diameter_mm, sphere_mm, Sense.LESS_THAN)
+
+
+def greatest_circle(outline: Polygon | Sequence[tuple[float, float]]) -> Circle:
+    """The greatest circle within an outline, convex or not.
+
+    The greatest circle touches at least three features of the outline, each an edge or a
+    re-entrant corner (touching only two, it could move to where there is more room, or slide
+    until it touches a third). So the circles that touch three features are all set out, their
+    true clearance is measured, and the greatest is taken: no grid, no starting guess and no
+    tolerance. What is returned always fits.
+
+    Args:
+        outline: a simple polygon without holes, (s, z) in mm, either way round.
+
+    Returns:
+        The circle; diameter zero where the outline has no area.
+
+    Raises:
+        ValueError: the outline crosses itself, has holes, or has a corner that is not finite.
+    """
+    corners = _corners(outline)
+    if len(corners) < 3 or abs(_signed_area(corners)) < _SHUT_MM2:
+        middle = corners.mean(axis=0)
+        return Circle(float(middle[0]), float(middle[1]), 0.0)
+    if _signed_area(corners) < 0.0:
+        corners = corners[::-1]
+    origin = (corners.min(axis=0) + corners.max(axis=0)) / 2.0
+    local = corners - origin
+    polygon = Polygon(local)
+    if not polygon.is_valid:
+        raise ValueError(f"the outline crosses itself: {shapely.is_valid_reason(polygon)}")
+    edges, bends = _features(local)
+    inner = polygon.representative_point()
+    centres = np.vstack(
+        [
+            np.array([[inner.x, inner.y]]),
+            _touching_three_edges(edges),
+            *(_touching_corner(edges, bends, index) for index in range(len(bends))),
+        ]
+    )
+    return _greatest(polygon, centres, origin)
+
+
+def _corners(outline: Polygon | Sequence[tuple[float, float]]) -> Floats:
+    if isinstance(outline, Polygon):
+        if outline.interiors:
+            raise ValueError("an opening's outline has no holes")
+        raw = np.asarray(outline.exterior.coords, dtype=np.float64)[:, :2]
+    else:
+        raw = np.asarray(outline, dtype=np.float64).reshape(-1, 2)
+    if raw.size == 0:
+        return np.zeros((1, 2))
+    if not np.isfinite(raw).all():
+        raise ValueError("an outline's corners are finite")
+    kept = [raw[0]]
+    for corner in raw[1:]:
+        if np.hypot(*(corner - kept[-1])) > _SAME_CORNER_MM:
+            kept.append(corner)
+    if len(kept) > 1 and np.hypot(*(kept[0] - kept[-1])) <= _SAME_CORNER_MM:
+        kept.pop()
+    return np.array(kept)
+
+
+def _signed_area(corners: Floats) -> float:
+    centred = corners - corners.mean(axis=0)
+    ahead = np.roll(centred, -1, axis=0)
+    return float(np.sum(centred[:, 0] * ahead[:, 1] - centred[:, 1] * ahead[:, 0])) / 2.0
+
+
+def _features(corners: Floats) -> tuple[Floats, Floats]:
+    """Edges as rows (nx, ny, -1, n·p) of n·c - r = n·p, n pointing in; re-entrant corners."""
+    ahead = np.roll(corners, -1, axis=0)
+    along = ahead - corners
+    along /= np.hypot(along[:, 0], along[:, 1])[:, None]
+    inward = np.column_stack([-along[:, 1], along[:, 0]])
+    offsets = np.sum(inward * corners, axis=1)
+    edges = np.column_stack([inward, -np.ones(len(corners)), offsets])
+    behind = np.roll(along, 1, axis=0)
+    turn = behind[:, 0] * along[:, 1] - behind[:, 1] * along[:, 0]
+    return edges, corners[turn < 0.0]
+
+
+def _touching_three_edges(edges: Floats) -> Floats:
+    """Centres of the circles that touch three edge lines, by Cramer's rule."""
+    triples = np.array(list(itertools.combinations(range(len(edges)), 3)), dtype=np.intp)
+    first, second, third = (edges[triples[:, place]] for place in range(3))
+    cross_23 = np.cross(second[:, :3], third[:, :3])
+    cross_31 = np.cross(third[:, :3], first[:, :3])
+    cross_12 = np.cross(first[:, :3], second[:, :3])
+    determinant = np.sum(first[:, :3] * cross_23, axis=1)
+    solved = np.abs(determinant) > _DEPENDENT
+    centre_and_radius = (
+        first[solved, 3:] * cross_23[solved]
+        + second[solved, 3:] * cross_31[solved]
+        + third[solved, 3:] * cross_12[solved]
+    ) / determinant[solved, None]
+    centres: Floats = centre_and_radius[:, :2]
+    return centres
+
+
+def _touching_corner(edges: Floats, bends: Floats, index: int) -> Floats:
+    """Centres of the circles that pass through one re-entrant corner and touch two features more.
+
+    An edge gives an equation linear in (s, z, r); so does a second corner, as the line midway
+    between the two. Two such planes meet in a line of that space, and the line meets the cone
+    of circles through the corner in two points at the most.
+    """
+    corner = bends[index]
+    others = np.delete(bends, index, axis=0)
+    midway = np.column_stack(
+        [
+            2.0 * (others - corner),
+            np.zeros(len(others)),
+            np.sum(others**2, axis=1) - np.sum(corner**2),
+        ]
+    )
+    size = np.hypot(midway[:, 0], midway[:, 1])
+    rows = np.vstack([edges, midway / np.where(size > 0.0, size, 1.0)[:, None]])
+    pairs = np.array(list(itertools.combinations(range(len(rows)), 2)), dtype=np.intp)
+    first, second = rows[pairs[:, 0]], rows[pairs[:, 1]]
+    along = np.cross(first[:, :3], second[:, :3])
+    length_sq = np.sum(along**2, axis=1)
+    meets = length_sq > _DEPENDENT
+    first, second, along, length_sq = (
+        first[meets],
+        second[meets],
+        along[meets],
+        length_sq[meets],
+    )
+    point = (
+        first[:, 3:] * np.cross(second[:, :3], along)
+        + second[:, 3:] * np.cross(along, first[:, :3])
+    ) / length_sq[:, None]
+    along = along / np.sqrt(length_sq)[:, None]
+    gap = point[:, :2] - corner
+    a = along[:, 0] ** 2 + along[:, 1] ** 2 - along[:, 2] ** 2
+    b = 2.0 * (gap[:, 0] * along[:, 0] + gap[:, 1] * along[:, 1] - point[:, 2] * along[:, 2])
+    c = gap[:, 0] ** 2 + gap[:, 1] ** 2 - point[:, 2] ** 2
+    centres = []
+    for step in _roots(a, b, c):
+        real = np.isfinite(step)
+        centres.append(point[real, :2] + step[real, None] * along[real, :2])
+    return np.vstack(centres)
+
+
+def _roots(a: Floats, b: Floats, c: Floats) -> tuple[Floats, Floats]:
+    """Both roots of a t^2 + b t + c; not finite where there is none."""
+    # A line that just grazes the cone has a discriminant of nothing, which noise can turn
+    # negative: it is taken as nothing, and the clearance measured afterwards judges the centre.
+    root = np.sqrt(np.maximum(b**2 - 4.0 * a * c, 0.0))
+    big = -(b + np.copysign(root, b)) / 2.0
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return big / a, c / big
+
+
+def _greatest(polygon: Polygon, centres: Floats, origin: Floats) -> Circle:
+    west, south, east, north = polygon.bounds
+    near = (
+        (centres[:, 0] >= west)
+        & (centres[:, 0] <= east)
+        & (centres[:, 1] >= south)
+        & (centres[:, 1] <= north)
+    )
+    centres = centres[near]
+    centres = centres[shapely.contains_xy(polygon, centres[:, 0], centres[:, 1])]
+    radii = _clearance(polygon, centres)
+    best = float(radii.max())
+    equal = centres[radii >= best - _EQUAL_MM]
+    centre = (equal.min(axis=0) + equal.max(axis=0)) / 2.0
+    inside = shapely.contains_xy(polygon, centre[0], centre[1])
+    if not inside or float(_clearance(polygon, centre[None, :])[0]) < best - _EQUAL_MM:
+        centre = equal[0]
+    return Circle(float(centre[0] + origin[0]), float(centre[1] + origin[1]), 2.0 * best)
+
+
+def _clearance(polygon: Polygon, centres: Floats) -> Floats:
+    points = shapely.points(centres[:, 0], centres[:, 1])
+    return np.asarray(shapely.distance(polygon.exterior, points), dtype=np.float64)

@@ -1,0 +1,199 @@
+"""Outlines of the openings in a guard: beside a step, and between plumb members.
+
+Run frame: s along the run, uphill positive, z up, both in mm, in the plane of the guard.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from railsheet.checks.opening import Circle, greatest_circle
+
+# A circle this near to a line that only closes the drawing is held up by it.
+_LEANS_MM = 1e-6
+
+
+@dataclass(frozen=True)
+class EdgeLine:
+    """A straight edge of a rail in the plane of the guard, z = slope·s + intercept.
+
+    Attributes:
+        slope: tangent of the rake.
+        intercept_mm: height at s = 0.
+    """
+
+    slope: float
+    intercept_mm: float
+
+    def height_mm(self, s_mm: float) -> float:
+        """Height of the edge at s."""
+        return self.slope * s_mm + self.intercept_mm
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step beside the guard: the tread, and the nose above it.
+
+    Attributes:
+        nose_mm: (s, z) of the tread's leading edge.
+        next_nose_mm: (s, z) of the leading edge of the tread above.
+        overhang_mm: how far the tread above stands out over the riser face, or, with open
+            risers, over the back of this tread.
+        thickness_mm: the tread above, over the void: with a bar or a part riser hung below it,
+            down to the lower edge of that.
+        open_riser: there is no riser board.
+    """
+
+    nose_mm: tuple[float, float]
+    next_nose_mm: tuple[float, float]
+    overhang_mm: float
+    thickness_mm: float
+    open_riser: bool
+
+    @property
+    def run_mm(self) -> float:
+        """Nose to nose along the run."""
+        return self.next_nose_mm[0] - self.nose_mm[0]
+
+    @property
+    def rise_mm(self) -> float:
+        """Tread to tread, upright."""
+        return self.next_nose_mm[1] - self.nose_mm[1]
+
+
+@dataclass(frozen=True)
+class StepOpening:
+    """The opening beside one step.
+
+    Attributes:
+        outline: the opening, in mm; empty where the rail shuts it.
+        circle: the greatest circle in it.
+        whole: the circle touches only the stair and the rail. False where it leans on a line
+            that is not there in the world: then the rail stands so high that the opening runs
+            on past this step, and at least this circle passes.
+    """
+
+    outline: Polygon
+    circle: Circle
+    whole: bool
+
+
+def step_opening(step: Step, rail_underside: EdgeLine) -> StepOpening:
+    """The opening formed by the tread, the riser and the bottom rail at one step.
+
+    The outline is: along the tread's top to the riser face; up the riser to the underside of
+    the tread above; out under its overhang to the nose and up its front; plumb to the underside
+    of the bottom rail; down the rail. Downhill of the tread's own nose it follows the tread's
+    level on to the rail, or for one run at the most. With the rail lying on the noses, no
+    overhang and a closed riser this is the right triangle of riser, tread and rail; a rail held
+    off the noses scales that triangle up.
+
+    With an open riser there is no riser face. The outline runs on at the tread's level under the
+    tread above to that tread's own back, taken to be one run beyond its nose's overhang, and is
+    bounded above by its underside: a sphere may lean into the void as it passes.
+
+    The model is of the plane of the guard: "the triangular openings at the open side of stair,
+    formed by the riser, tread and bottom rail of a guard" (International Residential Code,
+    2021 R312.1.3 exception 1).
+
+    Raises:
+        ValueError: the step does not rise and run, or the tread above is as thick as the rise.
+    """
+    _check(step)
+    (nose_s, nose_z), (next_s, next_z) = step.nose_mm, step.next_nose_mm
+    down_s = _downhill_end(step, rail_underside)
+    back_s = next_s + step.overhang_mm + (step.run_mm if step.open_riser else 0.0)
+    under_z = next_z - step.thickness_mm
+    ends = (rail_underside.height_mm(down_s), rail_underside.height_mm(next_s))
+    above_z = max(*ends, next_z) + step.rise_mm
+    room = Polygon(
+        [
+            (down_s, nose_z),
+            (back_s, nose_z),
+            (back_s, under_z),
+            (next_s, under_z),
+            (next_s, above_z),
+            (down_s, above_z),
+        ]
+    )
+    under_rail = _below(rail_underside, down_s, back_s, nose_z - step.rise_mm)
+    outline = _greatest_part(shapely.intersection(room, under_rail))
+    if outline.is_empty:
+        return StepOpening(outline, Circle(nose_s, nose_z, 0.0), True)
+    circle = greatest_circle(outline)
+    imaginary = [
+        LineString([(down_s, nose_z), (nose_s, nose_z)]),
+        LineString([(down_s, nose_z), (down_s, above_z)]),
+        LineString([(next_s, next_z), (next_s, above_z)]),
+    ]
+    centre = Point(circle.s_mm, circle.z_mm)
+    reach = circle.diameter_mm / 2.0 + _LEANS_MM
+    return StepOpening(outline, circle, all(line.distance(centre) > reach for line in imaginary))
+
+
+def _check(step: Step) -> None:
+    if not (step.run_mm > 0.0 and step.rise_mm > 0.0):
+        raise ValueError("a step runs and rises: its next nose is uphill and higher")
+    if not 0.0 <= step.thickness_mm < step.rise_mm:
+        raise ValueError("a tread's thickness is from nothing to less than the rise")
+    if step.overhang_mm < 0.0:
+        raise ValueError("an overhang is not less than nothing")
+
+
+def _downhill_end(step: Step, rail: EdgeLine) -> float:
+    nose_s, nose_z = step.nose_mm
+    furthest = nose_s - step.run_mm
+    if rail.slope <= 0.0:
+        return furthest
+    return min(nose_s, max((nose_z - rail.intercept_mm) / rail.slope, furthest))
+
+
+def _below(rail: EdgeLine, from_s: float, to_s: float, floor_z: float) -> Polygon:
+    ends = (rail.height_mm(from_s), rail.height_mm(to_s))
+    # A rail that dips under this floor leaves the outline empty there, not turned inside out.
+    floor = min(floor_z, *ends) - 1.0
+    return Polygon([(from_s, floor), (to_s, floor), (to_s, ends[1]), (from_s, ends[0])])
+
+
+def _greatest_part(cut: BaseGeometry) -> Polygon:
+    """The largest piece, where a rail low over the nose cuts the room in two."""
+    parts = [part for part in shapely.get_parts(cut) if isinstance(part, Polygon)]
+    parts = [part for part in parts if part.area > 0.0]
+    return max(parts, key=lambda part: part.area, default=Polygon())
+
+
+def between_plumbs(
+    left_s_mm: float, right_s_mm: float, lower: EdgeLine, upper: EdgeLine
+) -> Polygon:
+    """The opening between two plumb faces, from a lower edge to an upper one.
+
+    Serves between two balusters, between a post and the first baluster, and, with a floor for
+    the lower edge, under a bottom rail on the flat.
+
+    Args:
+        left_s_mm: the lower face.
+        right_s_mm: the face uphill of it.
+        lower: top of the bottom rail, or the floor.
+        upper: underside of the rail above.
+
+    Returns:
+        The outline in mm, four corners.
+
+    Raises:
+        ValueError: the faces or the edges are in the wrong order.
+    """
+    corners = [
+        (left_s_mm, lower.height_mm(left_s_mm)),
+        (right_s_mm, lower.height_mm(right_s_mm)),
+        (right_s_mm, upper.height_mm(right_s_mm)),
+        (left_s_mm, upper.height_mm(left_s_mm)),
+    ]
+    if not left_s_mm < right_s_mm:
+        raise ValueError("the first face is downhill of the second")
+    if corners[0][1] >= corners[3][1] or corners[1][1] >= corners[2][1]:
+        raise ValueError("the lower edge is under the upper one at both faces")
+    return Polygon(corners)

@@ -1,0 +1,200 @@
+"""Figures of the shipped profiles against what was read, clause by clause."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from railsheet.checks.amount import N_PER_LBF
+from railsheet.checks.choose import limits_for
+from railsheet.checks.limit import Place, Quantity, Situation
+from railsheet.checks.profile import find_profile, load_profile, shipped_profiles
+
+IN = 25.4
+FT = 304.8
+DEG = math.pi / 180.0
+
+# Each entry: limit, least, greatest (None: no such bound), and where the figure was read.
+UK = [
+    # Approved Document K 2013, table 1.1: private stair, rise 150 to 220, going 220 to 300.
+    ("rise_private", 150.0, 220.0),
+    ("going_private", 220.0, 300.0),
+    # Table 1.1: general access stair, rise 150 to 170, going 250 to 400.
+    ("rise_general", 150.0, 170.0),
+    ("going_general", 250.0, 400.0),
+    # Table 1.1 note 1: "The maximum pitch for a private stair is 42°."
+    ("pitch_private", None, 42 * DEG),
+    # Table 1.1 note 2: stairs outdoors that are part of a dwelling, going not less than 280.
+    ("going_private_outdoors", 280.0, None),
+    # Table 1.1 note *: 2R + G between 550 and 700.
+    ("twice_rise_plus_going", 550.0, 700.0),
+    # Diagram 1.1: open riser treads overlap at least 16; nosings (not dwellings) at most 25.
+    ("open_riser_overlap", 16.0, None),
+    ("nosing_general", None, 25.0),
+    # 1.41: guarding in dwellings where there is "a drop of more than 600mm".
+    ("unguarded_drop", None, 600.0),
+    # Diagram 3.1: 900 within a dwelling, 1100 at external balconies; 900 for flights and 1100
+    # otherwise in residential, institutional, educational, office and public buildings.
+    ("guard_height_dwelling", 900.0, None),
+    ("guard_height_balcony", 1100.0, None),
+    ("guard_height_flight", 900.0, None),
+    ("guard_height_elsewhere", 1100.0, None),
+    # 3.3(a): "a 100mm sphere cannot pass through any openings in the guarding".
+    ("guard_opening", None, 100.0),
+    ("triangle_opening", None, 100.0),
+    # Handrail 900 to 1000 above the pitch line or floor: Health and Safety Executive, stair
+    # guidance (hse.gov.uk/slips), after the document.
+    ("handrail_height", 900.0, 1000.0),
+    # BS 6399-1 table 4 (i) and (ii): 0.36 and 0.74 kN/m; 0.5 and 1.0 kN/m2; 0.25 and 0.5 kN.
+    ("uniform_load_dwelling", 0.36, None),
+    ("uniform_load_other", 0.74, None),
+    ("infill_pressure_dwelling", 0.5e-3, None),
+    ("infill_pressure_other", 1.0e-3, None),
+    ("infill_load_dwelling", 250.0, None),
+    ("infill_load_other", 500.0, None),
+]
+
+IRC = [
+    # IRC 2018 R311.7.5.1 and R311.7.5.2 (jeffco.us/2095/Stairways).
+    ("riser_height", None, 7.75 * IN),
+    ("tread_depth", 10 * IN, None),
+    # IRC 2018 R311.7.1 (the same page).
+    ("stair_width", 36 * IN, None),
+    # IRC 2018 R311.7.8 and R311.7.8.1 (jeffco.us/2090/Handrails).
+    ("handrails", 1.0, None),
+    ("handrail_height", 34 * IN, 38 * IN),
+    # Earlier edition R311.5.6.2 and R311.5.6.3: 1 1/2 in from the wall; diameter 1 1/4 to 2 in;
+    # perimeter 4 to 6 1/4 in, greatest section 2 1/4 in; recess 3/4, 5/16 and 7/8 in.
+    ("handrail_clearance", 1.5 * IN, None),
+    ("grip_diameter", 1.25 * IN, 2 * IN),
+    ("grip_perimeter", 4 * IN, 6.25 * IN),
+    ("grip_section", None, 2.25 * IN),
+    ("grip_recess_start", None, 0.75 * IN),
+    ("grip_recess_depth", 5 / 16 * IN, None),
+    ("grip_recess_depth_within", None, 7 / 8 * IN),
+    # IRC 2018 R312.1.1, R312.1.2 and R312.1.3 (jeffco.us/2088/Guards).
+    ("unguarded_drop", None, 30 * IN),
+    ("guard_height_flat", 36 * IN, None),
+    ("guard_opening_flat", None, 4 * IN),
+    # The exceptions of R312.1.2 and R312.1.3 as Camden County NC enacts them (ordinance
+    # 2019-08-01): 34 in on stairs, 34 to 38 in as a handrail, 6 in triangle, 4 3/8 in on stairs.
+    ("guard_height_stair", 34 * IN, None),
+    ("guard_height_handrail", 34 * IN, 38 * IN),
+    ("triangle_opening", None, 6 * IN),
+    ("guard_opening_stair", None, 4.375 * IN),
+    # Table R301.5 footnote f (Washington Administrative Code 51-51-0301): 50 lb on 1 sq ft; the
+    # 200 lb of guards and handrails from a local copy of the table (Pleasanton CA 20.10.050).
+    ("concentrated_load", 200 * N_PER_LBF, None),
+    ("infill_load", 50 * N_PER_LBF, None),
+    # IRC 2021 R311.7.5.1 to R311.7.5.3 (Boulder County publication B32, as quoted in a public
+    # repository) and IRC 2024 R318.7.5.1, R318.7.5.3 and R320.6 (a third party's copy of the text):
+    # variations, nosings, open risers, rest of the grip.
+    ("riser_variation", None, 0.375 * IN),
+    ("tread_variation", None, 0.375 * IN),
+    ("nosing_projection_least", 0.75 * IN, None),
+    ("nosing_projection_greatest", None, 1.25 * IN),
+    ("nosing_variation", None, 0.375 * IN),
+    ("open_riser_opening", None, 4 * IN),
+    ("grip_recessed_perimeter", 6.25 * IN, None),
+    ("grip_recess_continues_to", 1.75 * IN, None),
+    ("grip_width_above_recess", 1.25 * IN, 2.75 * IN),
+]
+
+IBC = [
+    # 1015.2 and 1015.3 as the Florida Building Code 2020 repeats IBC 2018: 30 in, 42 in.
+    ("unguarded_drop", None, 30 * IN),
+    ("guard_height", 42 * IN, None),
+    # IBC 2000 1003.2.12.2: 4 in sphere; exception 1, 6 in triangle.
+    ("guard_opening", None, 4 * IN),
+    ("triangle_opening", None, 6 * IN),
+    # IBC 2021 1607.9.1 as Illinois adopts it: 50 lb per linear foot.
+    ("uniform_load", 50 * N_PER_LBF / FT, None),
+    # 1607.8.1 as the Minnesota Building Code 2020 repeats IBC 2018: 50 lb on infill.
+    ("infill_load", 50 * N_PER_LBF, None),
+    # Mecklenburg County NC, common code defects, quoting an earlier edition: 12 in beyond the top
+    # riser, one tread depth beyond the bottom one.
+    ("handrail_extension_top", 12 * IN, None),
+    ("handrail_extension_bottom", 1.0, None),
+    # From memory.
+    ("riser_height", 4 * IN, 7 * IN),
+    ("riser_height_dwelling", None, 7.75 * IN),
+    ("tread_depth", 11 * IN, None),
+    ("tread_depth_dwelling", 10 * IN, None),
+    ("handrail_height", 34 * IN, 38 * IN),
+    ("guard_height_dwelling_flat", 36 * IN, None),
+    ("guard_height_dwelling_stair", 34 * IN, None),
+    ("guard_height_dwelling_handrail", 34 * IN, 38 * IN),
+    ("guard_opening_dwelling_stair", None, 4.375 * IN),
+    ("concentrated_load", 200 * N_PER_LBF, None),
+]
+
+TABLE = [
+    (name, *entry)
+    for name, entries in (
+        ("uk-adk-2013", UK),
+        ("irc-2021", IRC),
+        ("irc-2024", IRC),
+        ("ibc-2021", IBC),
+        ("ibc-2024", IBC),
+    )
+    for entry in entries
+]
+
+
+@pytest.mark.parametrize(("name", "key", "least", "greatest"), TABLE)
+def test_the_figure_is_the_one_that_was_read(
+    name: str, key: str, least: float | None, greatest: float | None
+) -> None:
+    limit = load_profile(find_profile(name, Path(), "test", "")).limit(key)
+    below = [b.value for b in limit.bounds if b.sense.value in ("at least", "more than")]
+    above = [b.value for b in limit.bounds if b.sense.value in ("at most", "less than")]
+    assert below == ([] if least is None else [pytest.approx(least, rel=1e-12)])
+    assert above == ([] if greatest is None else [pytest.approx(greatest, rel=1e-12)])
+
+
+# The 2024 residential code moved stairs to R318, handrails to R320 and guards to R321 (read in a
+# third party's copy of its sections: R318.7.5.1, R318.7.8, R320.2 to R320.6, R321.1.1 to R321.1.3).
+def test_the_residential_codes_clauses_are_of_their_own_edition() -> None:
+    own = {"irc-2021": ("R311.", "R312."), "irc-2024": ("R318.", "R320.", "R321.")}
+    for name, sections in own.items():
+        for limit in load_profile(find_profile(name, Path(), "test", "")).limits:
+            assert limit.clause.startswith((*sections, "table R301.5"))
+    latest = load_profile(find_profile("irc-2024", Path(), "test", ""))
+    assert latest.limit("handrails").clause == "R318.7.8"
+    assert latest.limit("handrail_height").clause == "R320.2"
+    assert latest.limit("handrail_clearance").clause == "R320.4"
+    assert latest.limit("grip_perimeter").clause == "R320.6"
+    assert latest.limit("guard_opening_stair").clause == "R321.1.3 exception 2"
+
+
+# What was not read in its own edition has to say so, whatever was read of another.
+def test_no_figure_of_a_model_code_passes_for_read_that_was_not() -> None:
+    unread = {
+        name: {
+            lim.key
+            for lim in load_profile(find_profile(name, Path(), "t", "")).limits
+            if not lim.read
+        }
+        for name in shipped_profiles()
+    }
+    assert unread["irc-2024"] == {"concentrated_load", "infill_load"}
+    assert unread["irc-2021"] >= {"guard_opening_stair", "guard_height_handrail", "infill_load"}
+    every_ibc = {
+        limit.key for limit in load_profile(find_profile("ibc-2021", Path(), "t", "")).limits
+    }
+    assert unread["ibc-2021"] == every_ibc - {"uniform_load"}
+    assert unread["ibc-2024"] == every_ibc
+
+
+# Exception 2 of the 2024 R318.7.5.3: with open risers a nosing may exceed 1 1/4 in.
+def test_the_2024_nosing_exception_for_open_risers() -> None:
+    latest = load_profile(find_profile("irc-2024", Path(), "test", ""))
+    for open_risers, keys in (
+        (True, {"nosing_projection_least"}),
+        (False, {"nosing_projection_least", "nosing_projection_greatest"}),
+    ):
+        place = Situation(place=Place.STAIR, open_risers=open_risers, tread_depth_mm=10.5 * IN)
+        found = limits_for(latest, place).on(Quantity.NOSING_PROJECTION)
+        assert {limit.key for limit in found.applying} == keys
