@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from railsheet.cli.solve import SolvedJob, solve_job
+from railsheet.figures.book import FigureBook
 from railsheet.job.load import load_job
 from railsheet.layout.notice import Weight
 
@@ -70,15 +71,21 @@ def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None
     click.echo(f"{solved.job.name}: {sheets} sheets in {out}: {', '.join(names)}")
     for work in solved.works:
         at = work.mark
-        click.echo(
-            f"Flight {at}: rake {book.text(f'{at}.rake')}, "
-            f"{book.text(f'{at}.balusters')} balusters, "
-            f"gap {book.tape.say(book.value(f'{at}.gap'))} at each post, top rail "
-            f"{book.tape.say(book.value(f'{at}.rail.top.length'))}, bottom rail "
-            f"{book.tape.say(book.value(f'{at}.rail.bottom.length'))}"
-        )
+        click.echo(f"Flight {at}: rake {book.text(f'{at}.rake')}")
+        for bay in work.railing.bays:
+            key = f"{at}.bay.{bay.number}"
+            click.echo(
+                f"  Bay {bay.number}: {book.text(f'{key}.balusters')} balusters, gap "
+                f"{_say(book, f'{key}.gap')} at each post, top rail "
+                f"{_say(book, f'{key}.rail.top.length')}, bottom rail "
+                f"{_say(book, f'{key}.rail.bottom.length')}"
+            )
         for notice in work.notices:
             start = "STOP" if notice.weight is Weight.STOP else "Look"
             click.echo(f"  {start}: {notice.text(book.tape)}")
     if any(notice.weight is Weight.STOP for notice in solved.notices):
         click.echo("Settle every STOP before cutting.")
+
+
+def _say(book: FigureBook, key: str) -> str:
+    return book.tape.say(book.value(key))

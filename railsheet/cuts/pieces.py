@@ -8,7 +8,6 @@ from railsheet.cuts.on_bar import OnBar, place_on_bar
 from railsheet.job.kit import RailPlace
 from railsheet.job.model import Place
 from railsheet.layout.notice import Notice, stop
-from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Post, Rail, Railing
 
 _RAIL_LETTERS = {RailPlace.TOP: "TR", RailPlace.BOTTOM: "BR"}
@@ -16,9 +15,10 @@ _RAIL_LETTERS = {RailPlace.TOP: "TR", RailPlace.BOTTOM: "BR"}
 
 @dataclass(frozen=True)
 class RailPiece:
-    """A rail to cut: its mark and its place on the bar."""
+    """A rail to cut: its mark, its bay's number and its place on the bar."""
 
     mark: str
+    bay: int
     rail: Rail
     on_bar: OnBar
 
@@ -40,33 +40,27 @@ class PostPiece:
 class Pieces:
     """What one flight needs cut, and what the cutting itself calls attention to."""
 
-    rails: tuple[RailPiece, RailPiece]
-    posts: tuple[PostPiece, PostPiece]
+    rails: tuple[RailPiece, ...]
+    posts: tuple[PostPiece, ...]
     notices: tuple[Notice, ...]
-
-    def rail(self, place: RailPlace) -> RailPiece:
-        """The top or the bottom rail's piece."""
-        return next(piece for piece in self.rails if piece.rail.place is place)
-
-    def post(self, end: End) -> PostPiece:
-        """The piece of the downhill or the uphill post."""
-        return next(piece for piece in self.posts if piece.post.end is end)
 
 
 def cut_pieces(railing: Railing) -> Pieces:
-    """The pieces of one flight: bay 1's rails, posts counted uphill."""
+    """The pieces of one flight: each bay's rails, then the posts, all counted uphill."""
     mark = railing.spec.mark
-    top, bottom = (
+    rails = tuple(
         RailPiece(
-            mark=f"{mark}1-{_RAIL_LETTERS[rail.place]}",
+            mark=f"{mark}{bay.number}-{_RAIL_LETTERS[rail.place]}",
+            bay=bay.number,
             rail=rail,
             on_bar=place_on_bar(rail, railing.kit.holes.pitch_mm),
         )
-        for rail in railing.rails
+        for bay in railing.bays
+        for rail in bay.rails
     )
-    posts = (
-        PostPiece(f"{mark}-P1", railing.downhill_post, _cut_off(railing, railing.downhill_post)),
-        PostPiece(f"{mark}-P2", railing.uphill_post, _cut_off(railing, railing.uphill_post)),
+    posts = tuple(
+        PostPiece(f"{mark}-P{number}", post, _cut_off(railing, post))
+        for number, post in enumerate(railing.posts, start=1)
     )
     notices = tuple(
         stop(
@@ -76,10 +70,10 @@ def cut_pieces(railing: Railing) -> Pieces:
             needs=piece.on_bar.needs_mm,
             longest=piece.rail.kit.stock_mm[-1],
         )
-        for piece in (top, bottom)
+        for piece in rails
         if piece.on_bar.stock_mm is None
     )
-    return Pieces((top, bottom), posts, notices)
+    return Pieces(rails, posts, notices)
 
 
 def _cut_off(railing: Railing, post: Post) -> float | None:

@@ -45,10 +45,9 @@ def take_off(railing: Railing, pieces: Pieces) -> tuple[TakeOffLine, ...]:
         lines.append(_line("post", kit.plate.fastener, new_posts * kit.plate.fasteners))
     lines.append(_line("post", kit.cover.cover, len(railing.posts)))
     lines.append(_line("post", kit.cover.cap, len(railing.posts)))
-    for piece in pieces.rails:
-        stock = piece.on_bar.stock_mm
-        lines.append(TakeOffLine("rail", piece.rail.kit.name, 1, 1, stock))
-    balusters = len(railing.baluster_s_mm)
+    bars = Counter((piece.rail.kit.name, piece.on_bar.stock_mm) for piece in pieces.rails)
+    lines += [TakeOffLine("rail", name, n, n, stock) for (name, stock), n in bars.items()]
+    balusters = sum(len(bay.baluster_s_mm) for bay in railing.bays)
     lines.append(_line("baluster", kit.baluster.name, balusters, kit.spare_rate))
     brackets: Counter[str] = Counter()
     mounts: Counter[str] = Counter()

@@ -14,8 +14,8 @@ from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
-from railsheet.export.fonts import PT_PER_MM, WIDTH_FACTOR, font_name, font_size_pt, register
 from railsheet.export.paper import Lettering, PageReport, Painter, paper_size_mm, render_layout
+from railsheet.sheets.fonts import PT_PER_MM, WIDTH_FACTOR, font_name, font_size_pt, register
 
 # Thinner than this, a line is lost on an office printer.
 THINNEST_MM = 0.1

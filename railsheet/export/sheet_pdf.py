@@ -7,9 +7,9 @@ from pathlib import Path
 
 from reportlab.pdfgen.canvas import Canvas
 
-from railsheet.export.fonts import PT_PER_MM, font_name, register
 from railsheet.export.paper import PageReport, paper_size_mm
 from railsheet.export.paper_pdf import draw_layout
+from railsheet.sheets.fonts import PT_PER_MM, font_name, register
 from railsheet.sheets.sheet_set import SheetPage
 
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 
-from railsheet.cuts.pieces import Pieces, RailPiece
+from railsheet.cuts.pieces import Pieces, PostPiece, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook, Toward
 from railsheet.job.kit import Kit
 from railsheet.layout.notice import Notice
 from railsheet.layout.post_place import nose_from_face
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Post, Railing
+from railsheet.layout.railing import Bay, Railing
 
 POST_NAMES = {End.DOWNHILL: "bottom", End.UPHILL: "top"}
 
@@ -27,12 +27,14 @@ def enter_flight(
     at = railing.spec.mark
     _stair(book, at, railing)
     _line(book, at, railing)
+    for bay in railing.bays:
+        _bay(book, f"{at}.bay.{bay.number}", bay)
     _infill(book, at, railing)
     _freedom(book, at, railing)
-    for post in railing.posts:
-        _post(book, at, railing, post, pieces)
-    for piece in pieces.rails:
-        _rail(book, at, piece)
+    for post in pieces.posts:
+        _post(book, at, railing, post)
+    for rail in pieces.rails:
+        _rail(book, at, rail)
     for number, part in enumerate(parts, start=1):
         book.count(f"{at}.part.{number}.count", part.count, f"{part.item}: needed")
         book.count(f"{at}.part.{number}.buy", part.buy, f"{part.item}: to buy, spares included")
@@ -82,39 +84,46 @@ def _line(book: FigureBook, at: str, railing: Railing) -> None:
     book.length(f"{at}.section_height", section.height_plumb_mm, "rails over all, plumb")
     book.length(f"{at}.clear_square", section.clear_square_mm, "between the rails, square to them")
     book.length(f"{at}.clear_plumb", section.clear_plumb_mm, "between the rails, plumb")
-    rising, falling = railing.diagonals_mm
-    book.length(f"{at}.diagonal.rising", rising, "bottom rail downhill to top rail uphill")
-    book.length(f"{at}.diagonal.falling", falling, "top rail downhill to bottom rail uphill")
 
 
 def _infill(book: FigureBook, at: str, railing: Railing) -> None:
     section, kit = railing.section, railing.kit
-    book.count(f"{at}.balusters", len(railing.baluster_s_mm), "balusters in the bay")
     book.length(f"{at}.spacing", section.spacing_mm, "balusters, level, centre to centre")
     book.length(f"{at}.pitch", kit.holes.pitch_mm, "balusters, along the rail, centre to centre")
     book.length(f"{at}.opening", section.opening_mm, "clear between two balusters, level")
-    book.length(f"{at}.gap", railing.gap_mm, "clear between each post and its baluster")
     book.length(f"{at}.gap_least", kit.gap.least_mm, "least allowed gap at a post")
     book.length(f"{at}.gap_most", kit.gap.most_mm, "greatest allowed gap at a post")
-    book.length(f"{at}.clear", railing.clear_mm, "clear between the post faces, level")
     book.length(f"{at}.hole_needed", section.hole_needed_mm, "hole a plumb baluster needs")
-    for count, least, most in railing.bands:
-        book.length(f"{at}.band.{count}.least", least, f"least clear for {count}", Toward.UP)
-        book.length(f"{at}.band.{count}.most", most, f"greatest clear for {count}", Toward.DOWN)
-    face = railing.downhill_post.face_s_mm
-    for number, place in enumerate(railing.baluster_s_mm, start=1):
+
+
+def _bay(book: FigureBook, key: str, bay: Bay) -> None:
+    name = f"bay {bay.number}"
+    book.count(f"{key}.balusters", len(bay.baluster_s_mm), f"{name}: balusters")
+    book.length(f"{key}.clear", bay.clear_mm, f"{name}: between the post faces, level")
+    book.length(f"{key}.gap", bay.gap_mm, f"{name}: between each post and its baluster")
+    for count, least, most in bay.bands:
+        about = f"{name}: clear for {count} balusters"
+        book.length(f"{key}.band.{count}.least", least, f"{about}, least", Toward.UP)
+        book.length(f"{key}.band.{count}.most", most, f"{about}, greatest", Toward.DOWN)
+    for number, place in enumerate(bay.baluster_s_mm, start=1):
         book.length(
-            f"{at}.baluster.{number}.from_face",
-            place - face,
-            f"baluster {number}'s centre from the bottom post's face, level",
+            f"{key}.baluster.{number}.from_face",
+            place - bay.downhill_face_mm,
+            f"{name}: baluster {number}'s centre from the downhill face, level",
         )
+    rising, falling = bay.diagonals_mm
+    book.length(
+        f"{key}.diagonal.rising", rising, f"{name}: bottom rail downhill to top rail uphill"
+    )
+    book.length(
+        f"{key}.diagonal.falling", falling, f"{name}: top rail downhill to bottom rail uphill"
+    )
 
 
 def _freedom(book: FigureBook, at: str, railing: Railing) -> None:
-    freedom = railing.freedom
-    if freedom is None:
+    freedom, post = railing.freedom, railing.free_post
+    if freedom is None or post is None:
         return
-    post = railing.downhill_post if freedom.end is End.DOWNHILL else railing.uphill_post
 
     def reads(s_mm: float) -> float:
         return nose_from_face(railing.stair, post.spec, s_mm)
@@ -135,7 +144,8 @@ def _freedom(book: FigureBook, at: str, railing: Railing) -> None:
         book.length(f"{at}.window.slide_downhill", downhill, "room to slide downhill", Toward.DOWN)
 
 
-def _post(book: FigureBook, at: str, railing: Railing, post: Post, pieces: Pieces) -> None:
+def _post(book: FigureBook, at: str, railing: Railing, piece: PostPiece) -> None:
+    post = piece.post
     key = f"{at}.post.{POST_NAMES[post.end]}"
     name = f"{POST_NAMES[post.end]} post"
     from_nose = nose_from_face(railing.stair, post.spec, post.face_s_mm)
@@ -173,9 +183,8 @@ def _post(book: FigureBook, at: str, railing: Railing, post: Post, pieces: Piece
             surface.back_mm - post.centre_s_mm - half_plate,
             f"{name}: plate's uphill edge to the riser behind",
         )
-    cut_off = pieces.post(post.end).cut_off_mm
-    if cut_off is not None:
-        book.length(f"{key}.cut_off", cut_off, f"{name}: what comes off its top")
+    if piece.cut_off_mm is not None:
+        book.length(f"{key}.cut_off", piece.cut_off_mm, f"{name}: what comes off its top")
     for mount in post.mounts:
         at_mount, what = f"{key}.mount.{mount.place.value}", f"{name}, {mount.place.value} mount"
         book.length(
@@ -191,9 +200,15 @@ def _post(book: FigureBook, at: str, railing: Railing, post: Post, pieces: Piece
         book.length(f"{at_mount}.across_most", bracket.across_most_mm, f"{what}: most across")
 
 
+def rail_key(mark: str, piece: RailPiece) -> str:
+    """Where a rail's figures stand in the book."""
+    return f"{mark}.bay.{piece.bay}.rail.{piece.rail.place.value}"
+
+
 def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
     rail = piece.rail
-    key, name = f"{at}.rail.{rail.place.value}", f"{rail.place.value} rail"
+    key = rail_key(at, piece)
+    name = f"bay {piece.bay}, {rail.place.value} rail"
     book.length(f"{key}.length", rail.length_mm, f"{name}: long point to long point")
     book.length(f"{key}.edge_length", rail.edge_length_mm, f"{name}: along its punched face")
     book.length(f"{key}.short_point", rail.short_mm, f"{name}: short point back from long point")

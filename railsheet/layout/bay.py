@@ -6,13 +6,51 @@ import math
 from dataclasses import replace
 
 from railsheet.job.kit import Kit, RailPlace
+from railsheet.layout.punched import Punching
 from railsheet.layout.rail_ends import End, along, rail_end
-from railsheet.layout.railing import Hole, Rail
+from railsheet.layout.rail_line import RailLine
+from railsheet.layout.railing import Bay, Hole, Rail
 from railsheet.layout.section import Section
 from railsheet.tolerance import SAME_MM
 
 
-def baluster_places(
+def fill_bay(
+    kit: Kit,
+    number: int,
+    line: RailLine,
+    section: Section,
+    faces_mm: tuple[float, float],
+    balusters: int,
+) -> Bay:
+    """Fill the space between two post faces with so many balusters, both gaps equal.
+
+    Args:
+        faces_mm: s of the downhill and the uphill face; they must leave a gap at both ends.
+    """
+    punching = Punching(section.spacing_mm, kit.baluster.width_mm, kit.gap)
+    clear = faces_mm[1] - faces_mm[0]
+    gap = punching.gap_mm(clear, balusters)
+    places = _baluster_places(faces_mm[0], gap, balusters, section, kit.baluster.width_mm)
+    return Bay(
+        number=number,
+        line=line,
+        section=section,
+        downhill_face_mm=faces_mm[0],
+        uphill_face_mm=faces_mm[1],
+        gap_mm=gap,
+        baluster_s_mm=places,
+        top_rail=_cut_rail(kit, RailPlace.TOP, section, faces_mm, places),
+        bottom_rail=_cut_rail(kit, RailPlace.BOTTOM, section, faces_mm, places),
+        bands=_bands_near(punching, clear),
+    )
+
+
+def _bands_near(punching: Punching, clear_mm: float) -> tuple[tuple[int, float, float], ...]:
+    reach = 2 * punching.spacing_mm
+    return punching.bands_within(max(clear_mm - reach, 0.0), clear_mm + reach)
+
+
+def _baluster_places(
     downhill_face_mm: float, gap_mm: float, balusters: int, section: Section, width_mm: float
 ) -> tuple[float, ...]:
     """The s of each baluster's centre, each from the face itself, none from its neighbour."""
@@ -20,7 +58,7 @@ def baluster_places(
     return tuple(first + number * section.spacing_mm for number in range(balusters))
 
 
-def cut_rail(
+def _cut_rail(
     kit: Kit,
     place: RailPlace,
     section: Section,

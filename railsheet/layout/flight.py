@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.model import FlightSpec, Place, PostSpec
-from railsheet.layout.bay import baluster_places, cut_rail
+from railsheet.layout.bay import fill_bay
 from railsheet.layout.notices import railing_notices
 from railsheet.layout.post_place import (
     centre_from_face,
@@ -63,35 +63,29 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
     punching = Punching(section.spacing_mm, kit.baluster.width_mm, kit.gap)
     faces = _faces(stair, spec, kit, punching)
     clear = faces.uphill_mm - faces.downhill_mm
-    gap = punching.gap_mm(clear, faces.balusters)
-    if gap <= 0:
+    if punching.gap_mm(clear, faces.balusters) <= 0:
         raise BadInput(
             file,
             f"{where} > bottom_post and top_post",
             f"{clear / 25.4:.4g} in between their faces",
             "no room for one baluster: move a post",
         )
-    balusters = baluster_places(
-        faces.downhill_mm, gap, faces.balusters, section, kit.baluster.width_mm
-    )
-    both = (faces.downhill_mm, faces.uphill_mm)
+    bay = fill_bay(kit, 1, line, section, (faces.downhill_mm, faces.uphill_mm), faces.balusters)
     railing = Railing(
         spec=spec,
         kit=kit,
         stair=stair,
         line=line,
         section=section,
-        downhill_post=_post(stair, spec, kit, line, section, End.DOWNHILL, both[0]),
-        uphill_post=_post(stair, spec, kit, line, section, End.UPHILL, both[1]),
-        gap_mm=gap,
-        baluster_s_mm=balusters,
-        top_rail=cut_rail(kit, RailPlace.TOP, section, both, balusters),
-        bottom_rail=cut_rail(kit, RailPlace.BOTTOM, section, both, balusters),
+        posts=(
+            _post(stair, spec, kit, line, section, End.DOWNHILL, faces.downhill_mm),
+            _post(stair, spec, kit, line, section, End.UPHILL, faces.uphill_mm),
+        ),
+        bays=(bay,),
         freedom=faces.freedom,
-        bands=_bands_near(punching, clear),
         notices=(),
     )
-    return railing_notices(railing, punching)
+    return replace(railing, notices=railing_notices(railing, punching))
 
 
 def _spec_of(spec: FlightSpec, end: End) -> PostSpec:
@@ -157,11 +151,6 @@ def _least_wrong(
         return punching.outside_mm(clear, punching.best_count(clear))
 
     return min(candidates, key=outside)
-
-
-def _bands_near(punching: Punching, clear_mm: float) -> tuple[tuple[int, float, float], ...]:
-    reach = 2 * punching.spacing_mm
-    return punching.bands_within(max(clear_mm - reach, 0.0), clear_mm + reach)
 
 
 def _post(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from railsheet.job.model import Ground, Place
 from railsheet.layout.bay import corner_clearance_mm, mouth_covers_mm
@@ -11,12 +10,12 @@ from railsheet.layout.notice import Notice, Weight, look, stop
 from railsheet.layout.post_place import nose_from_face, plate_bounds
 from railsheet.layout.punched import Punching
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Freedom, Post, Railing, Window
+from railsheet.layout.railing import Freedom, Post, Rail, Railing, Window
 from railsheet.tolerance import SAME_MM
 
 
-def railing_notices(railing: Railing, punching: Punching) -> Railing:
-    """The railing with its notices: what stops the cutting first, each in the order found."""
+def railing_notices(railing: Railing, punching: Punching) -> tuple[Notice, ...]:
+    """A railing's notices: what stops the cutting first, each in the order found."""
     found = [
         *_placing(railing, punching),
         *_posts(railing),
@@ -24,7 +23,7 @@ def railing_notices(railing: Railing, punching: Punching) -> Railing:
         *_fit(railing),
     ]
     found.sort(key=lambda notice: notice.weight is Weight.LOOK)
-    return replace(railing, notices=tuple(found))
+    return tuple(found)
 
 
 def ground_words(post: Post) -> str:
@@ -47,44 +46,45 @@ def _placing(railing: Railing, punching: Punching) -> Iterator[Notice]:
         yield _no_window(railing, freedom)
     elif freedom.wanted_s_mm is not None:
         yield from _wanted_moved(railing, freedom)
-    if railing.clear_mm > railing.kit.greatest_span_mm + SAME_MM:
+    for bay in railing.bays:
+        if bay.clear_mm <= railing.kit.greatest_span_mm + SAME_MM:
+            continue
         yield stop(
             "span",
             "{clear} clear between the posts; the kit spans at most {most}: "
             "this flight needs a post between",
-            clear=railing.clear_mm,
+            clear=bay.clear_mm,
             most=railing.kit.greatest_span_mm,
         )
 
 
 def _both_given(railing: Railing, punching: Punching) -> Iterator[Notice]:
-    count = len(railing.baluster_s_mm)
-    if not punching.outside_mm(railing.clear_mm, count):
-        return
-    gap = railing.kit.gap
-    other = count + 1 if railing.gap_mm > gap.most_mm else count - 1
-    words = (
-        f"{count} balusters between the given posts leave {{gap}} at each end; allowed is "
-        "{least} to {most}"
-    )
-    lengths = {"gap": railing.gap_mm, "least": gap.least_mm, "most": gap.most_mm}
-    other_gap = punching.gap_mm(railing.clear_mm, other)
-    if other >= 1 and other_gap > 0:
-        words += f"; {other} balusters would leave {{other}}"
-        lengths["other"] = other_gap
-    least, most = punching.band_mm(count)
-    shift = least - railing.clear_mm if railing.clear_mm < least else railing.clear_mm - most
-    way = "apart" if railing.clear_mm < least else "closer"
-    words += f". Nearest cure: one post moved {{shift}}, so that they stand {way}"
-    yield stop("gap", words, **lengths, shift=shift)
-
-
-def _free_post(railing: Railing, freedom: Freedom) -> Post:
-    return railing.downhill_post if freedom.end is End.DOWNHILL else railing.uphill_post
+    for bay in railing.bays:
+        count = len(bay.baluster_s_mm)
+        if not punching.outside_mm(bay.clear_mm, count):
+            continue
+        gap = railing.kit.gap
+        other = count + 1 if bay.gap_mm > gap.most_mm else count - 1
+        words = (
+            f"{count} balusters between the given posts leave {{gap}} at each end; allowed is "
+            "{least} to {most}"
+        )
+        lengths = {"gap": bay.gap_mm, "least": gap.least_mm, "most": gap.most_mm}
+        other_gap = punching.gap_mm(bay.clear_mm, other)
+        if other >= 1 and other_gap > 0:
+            words += f"; {other} balusters would leave {{other}}"
+            lengths["other"] = other_gap
+        least, most = punching.band_mm(count)
+        apart = bay.clear_mm < least
+        shift = least - bay.clear_mm if apart else bay.clear_mm - most
+        way = "apart" if apart else "closer"
+        words += f". Nearest cure: one post moved {{shift}}, so that they stand {way}"
+        yield stop("gap", words, **lengths, shift=shift)
 
 
 def _no_window(railing: Railing, freedom: Freedom) -> Notice:
-    post = _free_post(railing, freedom)
+    post = railing.free_post
+    assert post is not None
     ground = ground_words(post)
     kit = railing.kit
     lengths = {"least": kit.gap.least_mm, "most": kit.gap.most_mm}
@@ -125,8 +125,8 @@ def _nearest_window(freedom: Freedom, low: float, high: float) -> tuple[Window, 
 
 
 def _wanted_moved(railing: Railing, freedom: Freedom) -> Iterator[Notice]:
-    post = _free_post(railing, freedom)
-    wanted = freedom.wanted_s_mm
+    post, wanted = railing.free_post, freedom.wanted_s_mm
+    assert post is not None
     assert wanted is not None
     if abs(post.face_s_mm - wanted) <= SAME_MM:
         return
@@ -149,7 +149,7 @@ def _wanted_moved(railing: Railing, freedom: Freedom) -> Iterator[Notice]:
 
 def _posts(railing: Railing) -> Iterator[Notice]:
     kit = railing.kit
-    low, high = railing.posts
+    low, high = railing.downhill_post, railing.uphill_post
     off_line = abs(low.in_from_side_mm - high.in_from_side_mm)
     if off_line > SAME_MM:
         yield stop(
@@ -237,7 +237,7 @@ def _cover_clear(railing: Railing, post: Post) -> Iterator[Notice]:
 
 def _rails(railing: Railing) -> Iterator[Notice]:
     kit, rake = railing.kit, railing.line.rake_rad
-    for rail in railing.rails:
+    for rail in (rail for bay in railing.bays for rail in bay.rails):
         name = f"the {rail.place.value} rail"
         for end in End:
             covered = mouth_covers_mm(rail, end, kit.holes.size_mm)
@@ -254,9 +254,9 @@ def _rails(railing: Railing) -> Iterator[Notice]:
                     f"{name}'s {end.value} corner would stand {{over}} within the post",
                     over=-clearance,
                 )
-        yield from _showing_holes(railing, rail.place.value)
+        yield from _showing_holes(rail, kit.holes.size_mm)
     for number, nose in enumerate(railing.stair.noses, start=1):
-        if not railing.downhill_post.face_s_mm < nose.s_mm < railing.uphill_post.face_s_mm:
+        if not railing.spans(nose):
             continue
         over = railing.line.height_over(nose) - railing.underside_drop_mm
         if over < -SAME_MM:
@@ -267,11 +267,10 @@ def _rails(railing: Railing) -> Iterator[Notice]:
             )
 
 
-def _showing_holes(railing: Railing, place: str) -> Iterator[Notice]:
-    rail = railing.top_rail if place == "top" else railing.bottom_rail
+def _showing_holes(rail: Rail, size_mm: float) -> Iterator[Notice]:
     uphill_mouth = rail.mouth_from_uphill_mm(End.UPHILL)
     downhill_mouth = rail.mouth_from_uphill_mm(End.DOWNHILL)
-    half = railing.kit.holes.size_mm / 2
+    half = size_mm / 2
     for hole in rail.holes:
         if hole.baluster is not None:
             continue
@@ -281,10 +280,10 @@ def _showing_holes(railing: Railing, place: str) -> Iterator[Notice]:
         if shows > SAME_MM:
             yield look(
                 "empty hole",
-                f"an empty hole in the {place} rail, {{at}} from its uphill end, shows {{shows}} "
-                "outside its bracket: plug it",
+                f"an empty hole in the {rail.place.value} rail, {{at}} from its uphill end, shows "
+                "{shows} outside its bracket: plug it",
                 at=hole.from_uphill_mm,
-                shows=min(shows, railing.kit.holes.size_mm),
+                shows=min(shows, size_mm),
             )
 
 

@@ -11,7 +11,7 @@ from railsheet.layout.notice import Notice
 from railsheet.layout.rail_ends import End, RailEnd
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.section import Section
-from railsheet.survey.stair import Stair
+from railsheet.survey.stair import Nose, Stair
 
 
 @dataclass(frozen=True)
@@ -201,51 +201,38 @@ class Post:
 
 
 @dataclass(frozen=True)
-class Railing:
-    """One flight's railing, solved. Lengths in mm.
+class Bay:
+    """What stands between two neighbouring post faces. Lengths in mm.
 
     Attributes:
-        wanted_height_mm: of the top of the top rail over the noses.
+        number: counted uphill from 1.
+        line: the top of the top rail.
+        downhill_face_mm, uphill_face_mm: s of the two post faces.
         gap_mm: the clear gap at each post, equal at both ends.
         baluster_s_mm: each baluster's centre on the run, from the downhill post.
-        freedom: the free post's windows; None where both posts were given.
         bands: the clear distances that work, near this one: balusters, least, most.
     """
 
-    spec: FlightSpec
-    kit: Kit
-    stair: Stair
+    number: int
     line: RailLine
     section: Section
-    downhill_post: Post
-    uphill_post: Post
+    downhill_face_mm: float
+    uphill_face_mm: float
     gap_mm: float
     baluster_s_mm: tuple[float, ...]
     top_rail: Rail
     bottom_rail: Rail
-    freedom: Freedom | None
     bands: tuple[tuple[int, float, float], ...]
-    notices: tuple[Notice, ...]
 
     @property
     def clear_mm(self) -> float:
         """Level, from post face to post face."""
-        return self.uphill_post.face_s_mm - self.downhill_post.face_s_mm
-
-    @property
-    def posts(self) -> tuple[Post, Post]:
-        """Downhill, uphill."""
-        return self.downhill_post, self.uphill_post
+        return self.uphill_face_mm - self.downhill_face_mm
 
     @property
     def rails(self) -> tuple[Rail, Rail]:
         """Top, bottom."""
         return self.top_rail, self.bottom_rail
-
-    @property
-    def underside_drop_mm(self) -> float:
-        """From the top-of-rail line down to the underside of the bottom rail, plumb."""
-        return self.section.height_plumb_mm
 
     @property
     def diagonals_mm(self) -> tuple[float, float]:
@@ -254,7 +241,53 @@ class Railing:
         First from the underside of the bottom rail downhill to the top of the top rail uphill,
         then the other way.
         """
-        low, high = self.downhill_post, self.uphill_post
-        rising = math.hypot(self.clear_mm, high.rail_top_z_mm - low.underside_z_mm)
-        falling = math.hypot(self.clear_mm, high.underside_z_mm - low.rail_top_z_mm)
-        return rising, falling
+        rise = self.line.z_at(self.uphill_face_mm) - self.line.z_at(self.downhill_face_mm)
+        deep = self.section.height_plumb_mm
+        return math.hypot(self.clear_mm, rise + deep), math.hypot(self.clear_mm, rise - deep)
+
+
+@dataclass(frozen=True)
+class Railing:
+    """One flight's railing, solved. Lengths in mm.
+
+    Attributes:
+        posts: going uphill.
+        bays: going uphill, each between two neighbouring posts.
+        freedom: the free post's windows; None where every post was given.
+    """
+
+    spec: FlightSpec
+    kit: Kit
+    stair: Stair
+    line: RailLine
+    section: Section
+    posts: tuple[Post, ...]
+    bays: tuple[Bay, ...]
+    freedom: Freedom | None
+    notices: tuple[Notice, ...]
+
+    @property
+    def downhill_post(self) -> Post:
+        """The lowest post."""
+        return self.posts[0]
+
+    @property
+    def uphill_post(self) -> Post:
+        """The highest post."""
+        return self.posts[-1]
+
+    @property
+    def free_post(self) -> Post | None:
+        """The post whose place the layout chose."""
+        if self.freedom is None:
+            return None
+        return self.downhill_post if self.freedom.end is End.DOWNHILL else self.uphill_post
+
+    @property
+    def underside_drop_mm(self) -> float:
+        """From the top-of-rail line down to the underside of the bottom rail, plumb."""
+        return self.section.height_plumb_mm
+
+    def spans(self, nose: Nose) -> bool:
+        """Whether the rail passes over a nose."""
+        return self.downhill_post.face_s_mm < nose.s_mm < self.uphill_post.face_s_mm

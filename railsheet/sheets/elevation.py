@@ -14,8 +14,7 @@ from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import POST_NAMES
 from railsheet.layout.notice import Weight
 from railsheet.layout.notices import ground_words
-from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Post, Railing
+from railsheet.layout.railing import Bay, Post, Railing
 from railsheet.sheets.drawing import DETAIL, document_unit
 from railsheet.sheets.panel import Line, lines_high_mm, set_lines
 from railsheet.sheets.paper import Rect, add_view
@@ -59,7 +58,7 @@ class _Arrangement:
 
 def _reach(railing: Railing) -> Rect:
     """What is drawn of the flight itself, mm of the real thing."""
-    low, high = railing.posts
+    low, high = railing.downhill_post, railing.uphill_post
     half = railing.kit.plate.along_mm / 2
     return Rect(
         min(railing.stair.nose(1).s_mm, low.centre_s_mm - half) - _RUN_ON_MM,
@@ -83,7 +82,7 @@ def _round_it(
     stands over the top post.
     """
     reach = _reach(railing)
-    low, high = railing.posts
+    low, high = railing.downhill_post, railing.uphill_post
 
     def x(s: float) -> float:
         return room.right - _RIGHT - (reach.right - s) / scale.denominator
@@ -177,7 +176,8 @@ def _set_panel(layout: Paperspace, panel: _Panel) -> None:
 
 def _dimension(pen: Pen, work: FlightWork) -> None:
     railing, at = work.railing, work.mark
-    _level_row(pen, railing, at)
+    for bay in railing.bays:
+        _level_row(pen, railing, bay, at)
     # After the row of gaps: a height's ground covers the extension line it stands on.
     _heights_at_noses(pen, railing, at)
     _posts(pen, railing, at)
@@ -187,7 +187,7 @@ def _dimension(pen: Pen, work: FlightWork) -> None:
 
 def _heights_at_noses(pen: Pen, railing: Railing, at: str) -> None:
     for number, nose in enumerate(railing.stair.noses, start=1):
-        if not railing.downhill_post.face_s_mm < nose.s_mm < railing.uphill_post.face_s_mm:
+        if not railing.spans(nose):
             continue
         key = f"{at}.nose.{number}.rail_height"
         foot, head = (nose.s_mm, nose.z_mm), (nose.s_mm, railing.line.z_at(nose.s_mm))
@@ -197,41 +197,43 @@ def _heights_at_noses(pen: Pen, railing: Railing, at: str) -> None:
         pen.dim(foot, head, foot, PLUMB, key, outside="beyond", further_mm=further)
 
 
-def _level_row(pen: Pen, railing: Railing, at: str) -> None:
-    low, high = railing.posts
-    line = railing.line
+def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
+    """A bay's clear distance, its gaps, and one spacing."""
+    low, high = railing.posts[bay.number - 1], railing.posts[bay.number]
+    line, key = bay.line, f"{at}.bay.{bay.number}"
+    start, stop = bay.downhill_face_mm, bay.uphill_face_mm
     pen.dim(
-        (low.face_s_mm, low.surface_z_mm),
-        (high.face_s_mm, high.surface_z_mm),
-        (low.face_s_mm, _reach(railing).bottom - pen.paper(22)),
+        (start, low.surface_z_mm),
+        (stop, high.surface_z_mm),
+        (start, _reach(railing).bottom - pen.paper(22)),
         LEVEL,
-        f"{at}.clear",
+        f"{key}.clear",
         note="clear",
     )
     width = railing.kit.baluster.width_mm
-    first, last = railing.baluster_s_mm[0] - width / 2, railing.baluster_s_mm[-1] + width / 2
+    first, last = bay.baluster_s_mm[0] - width / 2, bay.baluster_s_mm[-1] + width / 2
     pen.dim(
-        (low.face_s_mm, low.top_z_mm),
+        (start, low.top_z_mm),
         (first, line.z_at(first)),
         (first, low.top_z_mm + pen.paper(15)),
         LEVEL,
-        f"{at}.gap",
+        f"{key}.gap",
         note="gap",
         outside="start",
     )
     pen.dim(
         (last, line.z_at(last)),
-        (high.face_s_mm, high.top_z_mm),
+        (stop, high.top_z_mm),
         (last, high.top_z_mm + pen.paper(5)),
         LEVEL,
-        f"{at}.gap",
+        f"{key}.gap",
         note="gap",
         outside="end",
     )
-    if len(railing.baluster_s_mm) < 2:
+    if len(bay.baluster_s_mm) < 2:
         return
-    middle = len(railing.baluster_s_mm) // 2
-    before, after = railing.baluster_s_mm[middle - 1], railing.baluster_s_mm[middle]
+    middle = len(bay.baluster_s_mm) // 2
+    before, after = bay.baluster_s_mm[middle - 1], bay.baluster_s_mm[middle]
     pen.dim(
         (before, line.z_at(before)),
         (after, line.z_at(after)),
@@ -322,14 +324,21 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
     lines = [
         Line("Set out by", heading=True),
         Line(f"Rake {say('rake')}"),
-        Line(f"{say('clear')} clear between post faces, level"),
-        Line(f"{say('balusters')} balusters, {say('spacing')} centre to centre, level"),
+        Line(f"Balusters {say('spacing')} centre to centre, level"),
         Line(f"{say('pitch')} centre to centre along the rail"),
         Line(f"{say('opening')} clear between balusters"),
-        Line(f"{say('gap')} gap at each post; allowed {say('gap_least')} to {say('gap_most')}"),
+        Line(f"Gap at a post: allowed {say('gap_least')} to {say('gap_most')}"),
         Line(f"{say('rail_height_wanted')} wanted over the noses, least squares line"),
         Line(f"{say('section_height')} rails over all, plumb"),
     ]
+    for bay in railing.bays:
+        key = f"bay.{bay.number}"
+        lines.append(
+            Line(
+                f"Bay {bay.number}: {say(f'{key}.clear')} clear, {say(f'{key}.balusters')} "
+                f"balusters, gaps {say(f'{key}.gap')}"
+            )
+        )
     for post in railing.posts:
         name = POST_NAMES[post.end]
         where = "back from" if post.spec.surface == 0 else "from"
@@ -344,11 +353,9 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
 
 def window_lines(work: FlightWork, book: FigureBook) -> list[Line]:
     """The post window: where the free post's face may stand."""
-    freedom = work.railing.freedom
-    if freedom is None:
+    freedom, post = work.railing.freedom, work.railing.free_post
+    if freedom is None or post is None:
         return []
-    low, high = work.railing.posts
-    post = low if freedom.end is End.DOWNHILL else high
     at = work.mark
     lines = [Line(f"Post window: face of the {POST_NAMES[post.end]} post", heading=True)]
     if freedom.chosen is not None:

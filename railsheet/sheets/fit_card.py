@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 from railsheet.figures.book import FigureBook
 from railsheet.layout.notices import post_words
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.tables import TextTable
 
 # A level laid on a baluster shows a lean of this much over its length; common practice, no source.
+_RAILS = ("top", "bottom")
+_DIAGONALS = (
+    ("rising", "under the bottom rail below, over the top rail above"),
+    ("falling", "over the top rail below, under the bottom rail above"),
+)
 _PLUMB_WORDS = "bubble between its lines"
 
 
@@ -29,19 +36,18 @@ def check_table(work: FlightWork, book: FigureBook) -> TextTable:
     tolerance = f"± {book.text('kit.fit_tolerance')}"
     rows: list[tuple[str, str, str, str]] = []
     gap_range = f"{book.text(f'{at}.gap_least')} to {book.text(f'{at}.gap_most')}, and all equal"
-    for post in railing.posts:
-        for place in ("top", "bottom"):
+    for bay in railing.bays:
+        for post, place in product(railing.posts[bay.number - 1 : bay.number + 1], _RAILS):
             rows.append(
                 (
-                    f"Gap at {post_words(post)}, at the {place} rail",
-                    book.text(f"{at}.gap"),
+                    f"Bay {bay.number}: gap at {post_words(post)}, at the {place} rail",
+                    book.text(f"{at}.bay.{bay.number}.gap"),
                     gap_range,
                     "",
                 )
             )
-    low, high = railing.downhill_post.face_s_mm, railing.uphill_post.face_s_mm
     for number, nose in enumerate(railing.stair.noses, start=1):
-        if low < nose.s_mm < high:
+        if railing.spans(nose):
             rows.append(
                 (
                     f"Top of the top rail over nose {number}, plumb",
@@ -63,22 +69,12 @@ def check_table(work: FlightWork, book: FigureBook) -> TextTable:
                 )
             )
     rows.append(("Balusters plumb, both ways", "plumb", _PLUMB_WORDS, ""))
-    rows.append(
-        (
-            "Diagonal: under the bottom rail, bottom post, to over the top rail, top post",
-            book.text(f"{at}.diagonal.rising"),
-            tolerance,
-            "",
-        )
-    )
-    rows.append(
-        (
-            "Diagonal: over the top rail, bottom post, to under the bottom rail, top post",
-            book.text(f"{at}.diagonal.falling"),
-            tolerance,
-            "",
-        )
-    )
+    for bay in railing.bays:
+        for way, words in _DIAGONALS:
+            figure = book.text(f"{at}.bay.{bay.number}.diagonal.{way}")
+            rows.append(
+                (f"Bay {bay.number}, diagonal between the posts: {words}", figure, tolerance, "")
+            )
     return TextTable(
         title=f"Flight {at}: check before fastening",
         headers=("Check", "Expected", "Tolerance", "Reads"),

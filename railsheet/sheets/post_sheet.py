@@ -276,11 +276,10 @@ def _draw_window(
     doc: Drawing, layout: Paperspace, work: FlightWork, book: FigureBook, room: Rect
 ) -> None:
     """The free post's window at a larger scale: a second look at the elevation's own place."""
-    railing, freedom = work.railing, work.railing.freedom
-    if freedom is None:
+    railing = work.railing
+    freedom, post = railing.freedom, railing.free_post
+    if freedom is None or post is None:
         return
-    low, high = railing.posts
-    post = low if freedom.end is End.DOWNHILL else high
     usable = [window for window in freedom.near_windows if window.clipped is not None]
     if len(usable) > _WINDOWS_SHOWN and freedom.chosen is not None:
         at = min(usable.index(freedom.chosen), len(usable) - _WINDOWS_SHOWN)

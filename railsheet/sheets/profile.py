@@ -6,7 +6,7 @@ import math
 
 from railsheet.job.kit import EndCut
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Post, Rail, Railing
+from railsheet.layout.railing import Bay, Post, Rail, Railing
 from railsheet.sheets.pen import Pen, Point
 from railsheet.survey.stair import Stair
 
@@ -43,9 +43,9 @@ def stair_outlines(stair: Stair, left_mm: float, right_mm: float) -> list[list[P
     return [line]
 
 
-def rail_outline(railing: Railing, rail: Rail) -> list[Point]:
+def rail_outline(bay: Bay, rail: Rail) -> list[Point]:
     """A rail's four corners in place: lower edge uphill, then the upper edge back down."""
-    rake = railing.line.rake_rad
+    rake = bay.line.rake_rad
     half = rail.kit.depth_mm / 2
     corners = []
     for end, offset in (
@@ -55,16 +55,14 @@ def rail_outline(railing: Railing, rail: Rail) -> list[Point]:
         (End.DOWNHILL, half),
     ):
         u = rail.end(end).u_at(offset)
-        corners.append(point_on_rail(railing, rail, u, offset, rake))
+        corners.append(point_on_rail(bay, rail, u, offset, rake))
     return corners
 
 
-def point_on_rail(
-    railing: Railing, rail: Rail, u_mm: float, offset_mm: float, rake: float
-) -> Point:
+def point_on_rail(bay: Bay, rail: Rail, u_mm: float, offset_mm: float, rake: float) -> Point:
     """Where a point of a rail lies in the run frame, from its place along the rail."""
     s = (u_mm - offset_mm * math.tan(rake)) * math.cos(rake)
-    z = railing.line.z_at(s) - rail.axis_drop_mm + offset_mm / math.cos(rake)
+    z = bay.line.z_at(s) - rail.axis_drop_mm + offset_mm / math.cos(rake)
     return s, z
 
 
@@ -74,11 +72,12 @@ def draw_flight(pen: Pen, railing: Railing, left_mm: float, right_mm: float) -> 
         pen.outline(outline, "STAIR", close=False)
     for post in railing.posts:
         _draw_post(pen, railing, post)
-    for rail in railing.rails:
-        pen.outline(rail_outline(railing, rail), "RAIL")
-        for end in End:
-            _draw_bracket(pen, railing, rail, end)
-    _draw_balusters(pen, railing)
+    for bay in railing.bays:
+        for rail in bay.rails:
+            pen.outline(rail_outline(bay, rail), "RAIL")
+            for end in End:
+                _draw_bracket(pen, bay, rail, end)
+        _draw_balusters(pen, bay, railing.kit.baluster.width_mm)
 
 
 def _draw_post(pen: Pen, railing: Railing, post: Post) -> None:
@@ -91,23 +90,23 @@ def _draw_post(pen: Pen, railing: Railing, post: Post) -> None:
     pen.rect((centre - plate, foot), (centre + plate, top_of_plate), "POST")
 
 
-def _draw_bracket(pen: Pen, railing: Railing, rail: Rail, end: End) -> None:
+def _draw_bracket(pen: Pen, bay: Bay, rail: Rail, end: End) -> None:
     """The body from the post (or its pin) to its mouth, and the mount on the post's face."""
-    rake = railing.line.rake_rad
+    rake = bay.line.rake_rad
     cut, bracket = rail.end(end), rail.bracket
     half = bracket.body_depth_mm / 2
     face_s = cut.pin_s_mm - end.inward * bracket.stand_off_mm
-    pin_z = railing.line.z_at(cut.pin_s_mm) - rail.axis_drop_mm
+    pin_z = bay.line.z_at(cut.pin_s_mm) - rail.axis_drop_mm
     corners = [
-        point_on_rail(railing, rail, cut.mouth_at(offset), offset, rake) for offset in (-half, half)
+        point_on_rail(bay, rail, cut.mouth_at(offset), offset, rake) for offset in (-half, half)
     ]
     if cut.cut is EndCut.SQUARE:
         root = cut.mouth_axis_mm - end.inward * bracket.reach_mm
-        back = [point_on_rail(railing, rail, root, offset, rake) for offset in (half, -half)]
+        back = [point_on_rail(bay, rail, root, offset, rake) for offset in (half, -half)]
         pen.circle((cut.pin_s_mm, pin_z), bracket.stand_off_mm / 3, "BRACKET")
     else:
         back = [
-            (face_s, railing.line.z_at(face_s) - rail.axis_drop_mm + offset / math.cos(rake))
+            (face_s, bay.line.z_at(face_s) - rail.axis_drop_mm + offset / math.cos(rake))
             for offset in (half, -half)
         ]
     pen.outline([*corners, *back], "BRACKET")
@@ -115,11 +114,11 @@ def _draw_bracket(pen: Pen, railing: Railing, rail: Rail, end: End) -> None:
     pen.line((face_s, pin_z - mount_half), (face_s, pin_z + mount_half), "BRACKET")
 
 
-def _draw_balusters(pen: Pen, railing: Railing) -> None:
-    line, width = railing.line, railing.kit.baluster.width_mm
-    top, bottom = railing.rails
+def _draw_balusters(pen: Pen, bay: Bay, width: float) -> None:
+    line = bay.line
+    top, bottom = bay.rails
     cos = math.cos(line.rake_rad)
-    for s in railing.baluster_s_mm:
+    for s in bay.baluster_s_mm:
         for edge in (s - width / 2, s + width / 2):
             foot = line.z_at(edge) - bottom.axis_drop_mm + bottom.punched_offset_mm / cos
             head = line.z_at(edge) - top.axis_drop_mm + top.punched_offset_mm / cos
@@ -128,10 +127,9 @@ def _draw_balusters(pen: Pen, railing: Railing) -> None:
 
 def draw_window_band(pen: Pen, railing: Railing) -> None:
     """Where the free post's face may stand, as bands just under its surface."""
-    freedom = railing.freedom
-    if freedom is None:
+    freedom, post = railing.freedom, railing.free_post
+    if freedom is None or post is None:
         return
-    post = railing.downhill_post if freedom.end is End.DOWNHILL else railing.uphill_post
     top = post.surface_z_mm
     for window in freedom.near_windows:
         if window.clipped is None:

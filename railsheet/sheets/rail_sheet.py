@@ -10,6 +10,7 @@ from ezdxf.enums import MTextEntityAlignment
 
 from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.book import FigureBook
+from railsheet.figures.flight import rail_key
 from railsheet.job.kit import EndCut, RailPlace
 from railsheet.job.model import Side
 from railsheet.layout.rail_ends import End
@@ -84,7 +85,7 @@ def face_toward_reader(side: Side) -> str:
 
 def _draw_rail(pen: Pen, work: FlightWork, piece: RailPiece) -> None:
     rail = piece.rail
-    key = f"{work.mark}.rail.{rail.place.value}"
+    key = rail_key(work.mark, piece)
     half = rail.kit.depth_mm / 2
     bar_top = -pen.paper(_BAR)
     axis = bar_top - half
@@ -215,7 +216,7 @@ def _cuts(work: FlightWork) -> list[_Cut]:
     for piece in work.pieces.rails:
         for end in (End.UPHILL, End.DOWNHILL):
             cut = piece.rail.end(end)
-            key = f"{work.mark}.rail.{piece.rail.place.value}.{end.value}.saw"
+            key = f"{rail_key(work.mark, piece)}.{end.value}.saw"
             kind = (cut.cut, None if cut.cut is EndCut.SQUARE else end)
             found.setdefault(kind, []).append((f"{piece.mark} {end.value}", key, end, cut.saw_rad))
     return [

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from railsheet.cuts.pieces import Pieces
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook
-from railsheet.figures.flight import POST_NAMES
+from railsheet.figures.flight import POST_NAMES, rail_key
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Railing
 from railsheet.sheets.tables import TextTable
@@ -35,7 +35,7 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
     rows = []
     for work in works:
         for piece in work.pieces.rails:
-            key = f"{work.mark}.rail.{piece.rail.place.value}"
+            key = rail_key(work.mark, piece)
             stock = f"{key}.bar.stock"
             rows.append(
                 (

@@ -10,8 +10,8 @@ from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Paragraph, Spacer, Table, TableStyle
 
-from railsheet.export.fonts import PT_PER_MM, font_name, font_size_pt, register
 from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, SMALL_MM
+from railsheet.sheets.fonts import PT_PER_MM, font_name, font_size_pt, register
 from railsheet.sheets.paper import Rect
 from railsheet.sheets.tables import TextTable
 

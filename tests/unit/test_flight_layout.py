@@ -30,9 +30,9 @@ def text_of(railing: Railing, topic: str) -> str:
 
 def test_the_free_post_stands_where_both_gaps_are_right(solve) -> None:
     railing = solve()
-    width, gap = railing.kit.baluster.width_mm, railing.gap_mm
+    width, gap = railing.kit.baluster.width_mm, railing.bays[0].gap_mm
     assert railing.kit.gap.least_mm <= gap <= railing.kit.gap.most_mm
-    first, last = railing.baluster_s_mm[0], railing.baluster_s_mm[-1]
+    first, last = railing.bays[0].baluster_s_mm[0], railing.bays[0].baluster_s_mm[-1]
     assert first - width / 2 - railing.downhill_post.face_s_mm == pytest.approx(gap)
     assert railing.uphill_post.face_s_mm - last - width / 2 == pytest.approx(gap)
     bounds = plate_bounds(railing.stair, railing.spec.bottom_post, railing.kit, End.DOWNHILL)
@@ -124,9 +124,9 @@ def test_both_posts_standing_reports_the_gaps_that_result(solve) -> None:
     assert fine.freedom is None
     odd = solve((FREE, standing + '"7"'))
     assert "gap" in topics(odd, Weight.STOP)
-    count, gap = len(odd.baluster_s_mm), odd.gap_mm
+    count, gap = len(odd.bays[0].baluster_s_mm), odd.bays[0].gap_mm
     spacing, width = odd.section.spacing_mm, odd.kit.baluster.width_mm
-    assert 2 * gap + (count - 1) * spacing + width == pytest.approx(odd.clear_mm)
+    assert 2 * gap + (count - 1) * spacing + width == pytest.approx(odd.bays[0].clear_mm)
     assert "allowed is" in text_of(odd, "gap")
     assert "balusters would leave" in text_of(odd, "gap")
 
@@ -165,7 +165,7 @@ def test_hands_turn_opposite_ways(solve) -> None:
 def test_plumb_cut_long_and_short_points_differ_by_depth_times_tan_rake(solve) -> None:
     railing = solve(('kit = "dunlin"', 'kit = "whimbrel"'))
     tan = math.tan(railing.line.rake_rad)
-    for rail in railing.rails:
+    for rail in railing.bays[0].rails:
         assert rail.uphill.saw_rad == railing.line.rake_rad
         assert rail.short_mm == pytest.approx(rail.kit.depth_mm * tan)
         assert rail.length_mm - rail.edge_length_mm == pytest.approx(rail.short_mm)
@@ -173,10 +173,10 @@ def test_plumb_cut_long_and_short_points_differ_by_depth_times_tan_rake(solve) -
 
 def test_rails_of_unequal_brackets_are_unequal(solve) -> None:
     railing = solve(('kit = "dunlin"', 'kit = "whimbrel"'))
-    top, bottom = railing.rails
+    top, bottom = railing.bays[0].rails
     cos = math.cos(railing.line.rake_rad)
     # The pockets' backs are 4 mm thick above and below alike, so the cut edges are equal...
-    assert top.edge_length_mm == pytest.approx((railing.clear_mm - 8) / cos)
+    assert top.edge_length_mm == pytest.approx((railing.bays[0].clear_mm - 8) / cos)
     assert bottom.edge_length_mm == pytest.approx(top.edge_length_mm)
     # ...but the rails differ in depth, and so from long point to long point.
     assert top.length_mm > bottom.length_mm
@@ -186,8 +186,8 @@ def test_the_trades_facts(solve) -> None:
     # common practice, no source: end gap 2 1/2 to 4 in; rail about 1 in into its bracket; post 2 in
     # above the top rail; plate 7/8 in from the step's side edge; mount 15/16 to 1 in across.
     railing = solve()
-    assert 2.5 * IN <= railing.gap_mm <= 4 * IN
-    for rail in railing.rails:
+    assert 2.5 * IN <= railing.bays[0].gap_mm <= 4 * IN
+    for rail in railing.bays[0].rails:
         assert rail.bracket.insertion_mm == pytest.approx(1 * IN)
         for end in End:
             inserted = rail.hole_to_cut_mm(end) - rail.hole_to_mouth_mm(end)

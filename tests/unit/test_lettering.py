@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
-from railsheet.export.fonts import PT_PER_MM, font_name, font_size_pt, register
+from railsheet.sheets.fonts import PT_PER_MM, font_name, font_size_pt, register
 from railsheet.sheets.lettering import WIDTH_FACTOR, text_width_mm, unprintable, wrap
 
 LINES = st.text(st.characters(min_codepoint=32, max_codepoint=0x17F), max_size=40)

@@ -159,7 +159,9 @@ def test_a_gross_misreading_is_named_though_the_equations_bend(seed, key, by):
     try:
         suspect = adjust(spoilt, n).suspects[0]
     except NotConvergedError as failed:
-        assert failed.key == key
+        named, implied_well = failed.key, True
     else:
-        assert suspect.key == key
-        assert suspect.implied == pytest.approx(true, abs=5.0 * suspect.implied_sigma + 5.0)
+        named = suspect.key
+        implied_well = abs(suspect.implied - true) <= 5.0 * suspect.implied_sigma + 5.0
+    assert named == key
+    assert implied_well

@@ -53,13 +53,13 @@ def placed_rail(railing: Railing, rail: Rail) -> tuple:
 def test_lengths_and_holes_measured_on_the_drawn_rail(solve, kit: str) -> None:
     railing = solve(('kit = "dunlin"', f'kit = "{kit}"'))
     rake = railing.line.rake_rad
-    for rail in railing.rails:
+    for rail in railing.bays[0].rails:
         outline, face = placed_rail(railing, rail)
         level = affinity.rotate(outline, -rake, origin=(0, 0), use_radians=True)
         left, _, right, _ = level.bounds
         assert right - left == pytest.approx(rail.length_mm, abs=1e-6)
         holes = {h.baluster: h.from_uphill_mm for h in rail.holes if h.baluster}
-        for number, s in enumerate(railing.baluster_s_mm, start=1):
+        for number, s in enumerate(railing.bays[0].baluster_s_mm, start=1):
             centre = LineString([(s, -9000), (s, 9000)]).intersection(face)
             turned = affinity.rotate(centre, -rake, origin=(0, 0), use_radians=True)
             assert right - turned.x == pytest.approx(holes[number], abs=1e-6)
@@ -70,11 +70,11 @@ def test_lengths_and_holes_measured_on_the_drawn_rail(solve, kit: str) -> None:
 @pytest.mark.parametrize("kit", ["dunlin", "whimbrel"])
 def test_a_baluster_bears_on_both_stops_and_no_more(solve, kit: str) -> None:
     railing = solve(('kit = "dunlin"', f'kit = "{kit}"'))
-    top, bottom = railing.rails
+    top, bottom = railing.bays[0].rails
     _, top_face = placed_rail(railing, top)
     _, bottom_face = placed_rail(railing, bottom)
     rise = railing.line.rake_rad
-    s, width = railing.baluster_s_mm[0], railing.kit.baluster.width_mm
+    s, width = railing.bays[0].baluster_s_mm[0], railing.kit.baluster.width_mm
 
     def stop(face: LineString, seat: float, way: int) -> LineString:
         # The stop lies within the rail, square to its punched face.
@@ -100,11 +100,11 @@ def test_gaps_openings_and_diagonals_measured(solve, kit: str) -> None:
     low, high = railing.posts
     side = railing.kit.post.width_mm
     shapes = [box(low.face_s_mm - side, 0, low.face_s_mm, 1)]
-    shapes += [box(s - width / 2, 0, s + width / 2, 1) for s in railing.baluster_s_mm]
+    shapes += [box(s - width / 2, 0, s + width / 2, 1) for s in railing.bays[0].baluster_s_mm]
     shapes += [box(high.face_s_mm, 0, high.face_s_mm + side, 1)]
     clear = [a.distance(b) for a, b in itertools.pairwise(shapes)]
-    assert clear[0] == pytest.approx(railing.gap_mm)
-    assert clear[-1] == pytest.approx(railing.gap_mm)
+    assert clear[0] == pytest.approx(railing.bays[0].gap_mm)
+    assert clear[-1] == pytest.approx(railing.bays[0].gap_mm)
     openings = clear[1:-1]
     assert openings == pytest.approx([railing.section.opening_mm] * len(openings))
     rising = Point(low.face_s_mm, low.underside_z_mm).distance(
@@ -113,13 +113,13 @@ def test_gaps_openings_and_diagonals_measured(solve, kit: str) -> None:
     falling = Point(low.face_s_mm, low.rail_top_z_mm).distance(
         Point(high.face_s_mm, high.underside_z_mm)
     )
-    assert railing.diagonals_mm == pytest.approx((rising, falling))
+    assert railing.bays[0].diagonals_mm == pytest.approx((rising, falling))
 
 
 @pytest.mark.parametrize("kit", ["dunlin", "whimbrel"])
 def test_mounts_stand_on_the_rails_axes(solve, kit: str) -> None:
     railing = solve(('kit = "dunlin"', f'kit = "{kit}"'))
-    for rail in railing.rails:
+    for rail in railing.bays[0].rails:
         outline, _ = placed_rail(railing, rail)
         corners = outline.minimum_rotated_rectangle if rail.short_mm == 0 else outline
         middle = corners.centroid
