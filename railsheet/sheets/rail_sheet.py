@@ -30,6 +30,7 @@ _BETWEEN_VIEWS, _LEADER = 3.0, 4.5
 _SIDES_MM = 14.0
 # The longest running figure, with the gap before it.
 _FIGURE_LONG = 13.0
+_ROOMY_MM = 130.0
 _SAW_HIGH_MM, _SAW_WIDE_MM = 31.0, 80.0
 
 
@@ -153,8 +154,8 @@ def _name(pen: Pen, work: FlightWork, piece: RailPiece, key: str) -> None:
     )
     face = "down" if rail.place is RailPlace.TOP else "up"
     pen.note(
-        f"Drawn top up, punched face {face}, {face_toward_reader(work.railing.spec.side)} toward "
-        "you. Chain lines: where the brackets end.",
+        f"Top up, punched face {face}, {face_toward_reader(work.railing.spec.side)} toward you. "
+        "Over it: length, hole to cut, hole to bracket. Chain lines: where the brackets end.",
         (left, -pen.paper(_HEADING + 5.0)),
     )
 
@@ -173,6 +174,8 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
         cut = (rail.from_uphill_mm(rail.end(end).u_at(offset)), axis + offset)
         mouth = (rail.mouth_from_uphill_mm(end), axis + offset)
         inward = "end" if end is End.UPHILL else "start"
+        # On a short rail the words of both ends would meet; the line above says which row is which.
+        roomy = rail.length_mm / pen.scale.denominator > _ROOMY_MM
         for far, row, name, note in (
             (cut, _TO_CUT, "hole_to_cut", "hole to cut"),
             (mouth, _TO_MOUTH, "hole_to_mouth", "hole to bracket"),
@@ -184,7 +187,7 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
                 (near[0], -pen.paper(row)),
                 LEVEL,
                 f"{key}.{end.value}.{name}",
-                note=note,
+                note=note if roomy else "",
                 outside=inward,  # type: ignore[arg-type]
             )
     pen.note(
@@ -196,8 +199,8 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
     )
     pen.note(
         "TOP",
-        (rail.length_mm / 2, axis + half + pen.paper(0.6)),
-        align=MTextEntityAlignment.BOTTOM_CENTER,
+        (rail.length_mm + pen.paper(2), axis + half),
+        align=MTextEntityAlignment.TOP_LEFT,
     )
 
 
