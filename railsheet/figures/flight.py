@@ -166,6 +166,7 @@ def _post(book: FigureBook, at: str, railing: Railing, piece: PostPiece) -> None
         post.above_underside_mm,
         f"{name}: cut height from the underside of the bottom rail",
     )
+    book.length(f"{key}.datum", 0.0, f"{name}: zero at the underside of the bottom rail")
     book.length(
         f"{key}.underside",
         post.underside_z_mm - post.surface_z_mm,

@@ -106,6 +106,7 @@ def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
     ]
     pen.running((-plate, 0.0), marks, -pen.paper(_LEADER_MM), "y")
     second = [
+        RunningMark((half, underside), f"{key}.datum"),
         *(
             RunningMark(
                 (half, mount.centre_z_mm - post.surface_z_mm),
@@ -116,7 +117,6 @@ def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
         RunningMark((half, post.height_mm), f"{key}.above_underside"),
     ]
     pen.running((plate, underside), second, pen.paper(_LEADER_MM), "y")
-    pen.note("0", (half + pen.paper(9), underside), align=MTextEntityAlignment.MIDDLE_LEFT)
 
 
 def _name_post(
