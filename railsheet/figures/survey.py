@@ -19,9 +19,11 @@ def enter_survey(book: FigureBook, at: str, survey: Survey) -> None:
     test = survey.adjustment.test
     book.count(f"{at}.survey.redundancy", survey.adjustment.redundancy, "readings more than needed")
     if test is not None:
-        book.ratio(f"{at}.survey.chi_square", test.statistic, "global test: weighted squares")
-        book.ratio(f"{at}.survey.chi_square_most", test.upper, "global test: limit at 2.5 %")
-        book.ratio(f"{at}.survey.probability", test.probability, "global test: chance of as much")
+        book.statistic(f"{at}.survey.chi_square", test.statistic, "global test: weighted squares")
+        book.statistic(f"{at}.survey.chi_square_most", test.upper, "global test: limit at 2.5 %")
+        book.statistic(
+            f"{at}.survey.probability", test.probability, "global test: chance of as much"
+        )
 
 
 def _reading(book: FigureBook, key: str, reading: ReadingQuality) -> None:
@@ -31,9 +33,9 @@ def _reading(book: FigureBook, key: str, reading: ReadingQuality) -> None:
     enter(f"{key}.spread", reading.sigma, f"{name}: its spread, one sigma")
     enter(f"{key}.adjusted", reading.adjusted, f"{name}: as adjusted")
     enter(f"{key}.residual", reading.residual, f"{name}: adjusted less read")
-    book.ratio(f"{key}.redundancy", reading.redundancy, f"{name}: share of a slip that shows")
+    book.statistic(f"{key}.redundancy", reading.redundancy, f"{name}: share of a slip that shows")
     if reading.standardised is not None and reading.implied is not None:
-        book.ratio(f"{key}.w", reading.standardised, f"{name}: standardised residual")
+        book.statistic(f"{key}.w", reading.standardised, f"{name}: standardised residual")
         enter(f"{key}.implied", reading.implied, f"{name}: as the rest imply it")
     if reading.detectable is not None:
         enter(f"{key}.detectable", reading.detectable, f"{name}: least slip that would show")

@@ -119,7 +119,7 @@ def _nose_to_nose(table: Table, last: int) -> Iterator[Taken]:
         for key in pairs.written:
             lower, upper = _pair(pairs, key, last)
             degrees = pairs.number(key, *_RAKE_DEG, "degrees from level")
-            yield Taken(Letter.RAKE, f"P {key}", math.radians(degrees), None, lower, upper)
+            yield Taken(Letter.RAKE, f"P {key}", math.radians(degrees), lower, upper)
     if table.has("Z"):
         lines = table.table("Z")
         for line in lines.written:

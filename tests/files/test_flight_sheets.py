@@ -21,7 +21,7 @@ from railsheet.sheets.dimensions import measured
 from railsheet.sheets.drawing import figure_key
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
-MARKS = {"porch-flight": "A", "garden-steps": "B"}
+MARKS = {"porch-flight": "A", "garden-steps": "B", "crooked-garden-stair": "A"}
 INCH_LENGTH = re.compile(r"(?<![\d/])(-?\d+ \d+/\d+|-?\d+/\d+|-?\d+)\"")
 SCALE_NAME = re.compile(r"[\d /]+\" = 1'-0\"")
 
@@ -75,7 +75,7 @@ def test_every_length_in_the_pdf_is_a_figure_of_the_book(drawn) -> None:
     lines, _ = read_lines(out / "sheets.pdf")
     assert len(lines) > 150
     found = 0
-    if name == "porch-flight":
+    if name != "garden-steps":
         for before, line in itertools.pairwise(lines):
             text = SCALE_NAME.sub("", line.text)
             # A fraction that begins a line may belong to a whole number that ended the last one.
