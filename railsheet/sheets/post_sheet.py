@@ -239,7 +239,7 @@ def _draw_plan(
         (left - pen.paper(6), 0.0),
         PLUMB,
         f"{key}.in_from_side",
-        outside="start" if away > 0 else "end",
+        outside="end",
     )
     nose = surface.front_mm if surface.front_mm is not None else railing.stair.nose(1).s_mm
     start, end = sorted((nose, post.face_s_mm))
@@ -308,7 +308,7 @@ def _draw_window(
     )
     add_text(
         layout,
-        f"Balusters that fit, by the {name} post's face from {nose_word(post)}. Scale {scale.name}",
+        f"Balusters that fit, {name} post's face from {nose_word(post)}. Scale {scale.name}",
         (room.left, room.top - HEADING_MM),
         height_mm=2.5,
         bold=True,

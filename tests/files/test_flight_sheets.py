@@ -168,7 +168,7 @@ def test_a_second_reader_finds_the_rails_at_full_size(drawn) -> None:
 def test_the_dxf_is_in_the_jobs_units_with_paper_layouts(drawn) -> None:
     name, out = drawn
     doc = ezdxf.readfile(out / f"{MARKS[name]}.dxf")
-    assert doc.units == (ezdxf.units.IN if name == "porch-flight" else ezdxf.units.MM)
+    assert doc.units == (ezdxf.units.MM if name == "garden-steps" else ezdxf.units.IN)
     sheets = [layout for layout in doc.layouts if layout.name != "Model"]
     assert len(sheets) >= 3
     for layout in sheets:
