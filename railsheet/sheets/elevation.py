@@ -333,7 +333,10 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
         Line(f"{say('pitch')} centre to centre along the rail"),
         Line(f"{say('opening')} clear between balusters"),
         Line(f"Gap at a post: allowed {say('gap_least')} to {say('gap_most')}"),
-        Line(f"{say('rail_height_wanted')} wanted over the noses, least squares line"),
+        Line(
+            f"{say('rail_height_wanted')} wanted over the noses; by {railing.spec.rail_rule.value} "
+            f"within {say('deviation')}"
+        ),
         Line(f"{say('section_height')} rails over all, plumb"),
     ]
     for bay in railing.bays:

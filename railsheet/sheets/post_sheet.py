@@ -276,7 +276,7 @@ def _draw_plan(
         (left - pen.paper(6), 0.0),
         PLUMB,
         f"{key}.in_from_side",
-        outside="start" if away > 0 else "end",
+        outside="end",
     )
     nose = surface.front_mm if surface.front_mm is not None else railing.stair.nose(1).s_mm
     start, end = sorted((nose, post.face_s_mm))

@@ -20,6 +20,7 @@ from railsheet.sheets.post_sheet import draw_posts
 from railsheet.sheets.rail_sheet import draw_rails
 from railsheet.sheets.schedule import FlightWork, cut_table, parts_table
 from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.survey_table import readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
 from railsheet.units.display import Tape
@@ -52,7 +53,8 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         (cut_table(works, book), parts_table(works, book), *_notes(works, job.tape)), room
     )
     cards = [set_tables((order_table(work), check_table(work, book)), room) for work in works]
-    total = _DRAWINGS * len(works) + len(schedule) + sum(len(card) for card in cards)
+    surveys = [set_tables((readings_table(work, book),), room) for work in works]
+    total = _DRAWINGS * len(works) + len(schedule) + sum(len(card) for card in (*cards, *surveys))
     frame = SheetFrame(job, total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
@@ -71,6 +73,10 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         *(
             (f"Flight {work.mark}: fit-up card", card)
             for work, card in zip(works, cards, strict=True)
+        ),
+        *(
+            (f"Flight {work.mark}: readings", survey)
+            for work, survey in zip(works, surveys, strict=True)
         ),
     ):
         for number, placed in enumerate(sheets, start=1):
