@@ -17,6 +17,7 @@ from railsheet.job.model import (
     PostSpec,
     Side,
 )
+from railsheet.job.site import read_building, read_site
 from railsheet.job.source import Table, read_toml
 from railsheet.units.display import default_tape, parse_tape
 from railsheet.units.length import MM_PER_INCH, LengthError, Unit
@@ -66,12 +67,13 @@ def load_job(path: Path) -> Job:
         measured_by=head.text("measured_by", "who took the readings"),
         tape=tape,
         paper=papers[head.choice("paper", list(papers), "letter")],
-        code=head.text("code", "the name of a code profile", "none named"),
+        code=head.text("code", "the name of a code profile") if head.has("code") else None,
         kit=load_kit(kit_path),
         flights=tuple(
             _flight(table, number)
             for number, table in enumerate(root.tables("flight", "[[flight]] for each flight"), 1)
         ),
+        building=read_building(root),
     )
     head.done()
     root.done()
@@ -94,6 +96,7 @@ def _flight(table: Table, number: int) -> FlightSpec:
         rail_height_mm=table.length("rail_height", *_HEIGHT_MM),
         bottom_post=_post(table.table("bottom_post"), readings, bottom=True),
         top_post=_post(table.table("top_post"), readings, bottom=False),
+        site=read_site(table),
     )
     table.done()
     if flight.bottom_post.surface >= flight.top_post.surface:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 
 from railsheet.job.kit import Kit
+from railsheet.job.site import Building, FlightSite
 from railsheet.units.display import Tape
 
 
@@ -117,6 +118,7 @@ class FlightSpec:
     Attributes:
         mark: its letter on sheets and piece marks.
         rail_height_mm: wanted height of the top of the top rail, plumb over the noses.
+        site: what is beside it.
     """
 
     mark: str
@@ -125,6 +127,7 @@ class FlightSpec:
     rail_height_mm: float
     bottom_post: PostSpec
     top_post: PostSpec
+    site: FlightSite = field(default_factory=FlightSite)
 
 
 @dataclass(frozen=True)
@@ -135,7 +138,8 @@ class Job:
         file: the job file's path as given.
         name, place, date, measured_by: as the title block prints them.
         tape: unit and rounding of every printed length.
-        code: the code profile's name, as written.
+        code: the code profile's name, as written; None where none is named.
+        building: what the stair belongs to.
     """
 
     file: str
@@ -145,6 +149,7 @@ class Job:
     measured_by: str
     tape: Tape
     paper: Paper
-    code: str
+    code: str | None
     kit: Kit
     flights: tuple[FlightSpec, ...]
+    building: Building = field(default_factory=Building)
