@@ -52,7 +52,8 @@ def draw_job(path: Path, out: Path, *, solids: bool = False) -> None:
     sheets = compose(job, solved.works, book)
     progress.step("writing")
     cuts = cut_table(solved.works, book)
-    record = figure_record(book, job, solved.notices)
+    checks = {work.mark: work.checks for work in solved.works if work.checks is not None}
+    record = figure_record(book, job, solved.notices, checks)
     overhanging: list[str] = []
 
     def write_pdf(file: Path) -> None:

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
+from railsheet.checks.flight_checks import check_flight
+from railsheet.checks.profile import Profile, find_profile, load_profile
 from railsheet.cuts.pieces import cut_pieces
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
+from railsheet.figures.findings import enter_checks, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
@@ -22,11 +26,16 @@ from railsheet.survey.network import NotConvergedError
 
 @dataclass(frozen=True)
 class SolvedJob:
-    """A job solved: each flight's work, and the one book that holds all their figures."""
+    """A job solved: each flight's work, and the one book that holds all their figures.
+
+    Attributes:
+        profile: the code that it was checked against; None where the job names none.
+    """
 
     job: Job
     works: tuple[FlightWork, ...]
     book: FigureBook
+    profile: Profile | None
 
     @property
     def notices(self) -> tuple[Notice, ...]:
@@ -38,8 +47,10 @@ def solve_job(job: Job) -> SolvedJob:
     """Solve every flight of a job.
 
     Raises:
-        BadInput: a flight that the kit cannot be laid out on.
+        BadInput: a flight that the kit cannot be laid out on, or a code profile that cannot be
+            used.
     """
+    profile = job_profile(job)
     book = FigureBook(job.tape)
     enter_job(book)
     enter_kit(book, job.kit)
@@ -49,16 +60,20 @@ def solve_job(job: Job) -> SolvedJob:
         railing = solve_flight(survey.stair, spec, job.kit, job.file)
         pieces = cut_pieces(railing)
         parts = take_off(railing, pieces)
+        checks = None if profile is None else check_flight(railing, job.building, profile)
+        found = () if checks is None else finding_notices(checks, job.tape)
         notices = tuple(
             sorted(
-                (*survey_notices(survey), *railing.notices, *pieces.notices),
+                (*survey_notices(survey), *railing.notices, *pieces.notices, *found),
                 key=lambda notice: notice.weight is Weight.LOOK,
             )
         )
         enter_flight(book, railing, pieces, parts, notices)
         enter_survey(book, spec.mark, survey)
-        works.append(FlightWork(railing, pieces, parts, notices, survey))
-    return SolvedJob(job, tuple(works), book)
+        if checks is not None:
+            enter_checks(book, spec.mark, checks)
+        works.append(FlightWork(railing, pieces, parts, notices, survey, checks))
+    return SolvedJob(job, tuple(works), book, profile)
 
 
 def _survey(job: Job, spec: FlightSpec) -> Survey:
@@ -74,3 +89,14 @@ def _survey(job: Job, spec: FlightSpec) -> Survey:
             contradicted.name,
             "the readings contradict one another, this one most: measure it again",
         ) from None
+
+
+def job_profile(job: Job) -> Profile | None:
+    """The code profile that a job names, with its local amendments; None where it names none.
+
+    Raises:
+        BadInput: there is no such profile, or it cannot be used.
+    """
+    if job.code is None:
+        return None
+    return load_profile(find_profile(job.code, Path(job.file).parent, job.file, "job > code"))
