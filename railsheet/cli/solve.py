@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 from railsheet.cuts.pieces import cut_pieces
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
-from railsheet.figures.book import FigureBook
+from railsheet.figures.book import FigureBook, Kind
+from railsheet.figures.doubt import flight_doubts
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
@@ -18,6 +20,7 @@ from railsheet.sheets.schedule import FlightWork
 from railsheet.survey.defect import UnderdeterminedError
 from railsheet.survey.flight import Survey, survey_flight
 from railsheet.survey.network import NotConvergedError
+from railsheet.survey.stair import Stair
 
 
 @dataclass(frozen=True)
@@ -57,7 +60,10 @@ def solve_job(job: Job) -> SolvedJob:
         )
         enter_flight(book, railing, pieces, parts, notices)
         enter_survey(book, spec.mark, survey)
-        works.append(FlightWork(railing, pieces, parts, notices, survey))
+        doubts = flight_doubts(survey, spec, partial(_figures, job))
+        for doubt in doubts:
+            book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
+        works.append(FlightWork(railing, pieces, parts, notices, survey, doubts))
     return SolvedJob(job, tuple(works), book)
 
 
@@ -74,3 +80,11 @@ def _survey(job: Job, spec: FlightSpec) -> Survey:
             contradicted.name,
             "the readings contradict one another, this one most: measure it again",
         ) from None
+
+
+def _figures(job: Job, stair: Stair, spec: FlightSpec) -> dict[str, float]:
+    """One flight's lengths and angles by key, solved alone."""
+    book = FigureBook(job.tape)
+    railing = solve_flight(stair, spec, job.kit, job.file)
+    enter_flight(book, railing, cut_pieces(railing), (), ())
+    return {figure.key: figure.value for figure in book if figure.kind in (Kind.LENGTH, Kind.ANGLE)}
