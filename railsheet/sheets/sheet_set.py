@@ -20,7 +20,7 @@ from railsheet.sheets.post_sheet import draw_posts
 from railsheet.sheets.rail_sheet import draw_rails
 from railsheet.sheets.schedule import FlightWork, cut_table, parts_table
 from railsheet.sheets.sheet import NO_CODE, SheetFrame
-from railsheet.sheets.survey_table import readings_table
+from railsheet.sheets.survey_table import doubt_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
 from railsheet.units.display import Tape
@@ -53,7 +53,13 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         (cut_table(works, book), parts_table(works, book), *_notes(works, job.tape)), room
     )
     cards = [set_tables((order_table(work), check_table(work, book)), room) for work in works]
-    surveys = [set_tables((readings_table(work, book),), room) for work in works]
+    surveys = [
+        set_tables(
+            [table for table in (readings_table(work, book), doubt_table(work, book)) if table],
+            room,
+        )
+        for work in works
+    ]
     total = _DRAWINGS * len(works) + len(schedule) + sum(len(card) for card in (*cards, *surveys))
     frame = SheetFrame(job, total, code_line(works))
     pages: list[SheetPage] = []
