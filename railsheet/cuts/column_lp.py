@@ -25,7 +25,9 @@ from railsheet.cuts.stock_problem import Problem
 # rounded up to the next whole cost only past it.
 LP_NOISE = 1e-6
 
-_PARTIAL_LOADS = 20_000
+# The best load alone is found among far fewer partial loads than a list of all.
+_PARTIAL_BEST = 20_000
+_PARTIAL_ALL = 200_000
 _ADD_PER_BAR = 40
 
 
@@ -119,7 +121,8 @@ def solve_relaxed(pool: Pool) -> Worth:
     held = hstack([counts, csr_array((counts.shape[0], kinds))])
     matrix = csr_array(vstack([needs, held]) if counts.shape[0] else needs)
     right = np.concatenate((-problem.demand.astype(float), limits))
-    result = linprog(cost, A_ub=matrix, b_ub=right, method="highs")
+    # scipy takes a sparse matrix here, and says so; its stubs do not.
+    result = linprog(cost, A_ub=matrix, b_ub=right, method="highs")  # type: ignore[call-overload]
     if result.status != 0:
         raise RuntimeError(f"the linear programme ended with: {result.message}")
     marginals = np.asarray(result.ineqlin.marginals)
@@ -193,8 +196,8 @@ def _price(
                 least.room(bar),
                 over,
                 only_best=only_best,
-                most=_PARTIAL_LOADS,
-                list_at_most=_PARTIAL_LOADS if not only_best else 4 * _ADD_PER_BAR,
+                most=_PARTIAL_BEST if only_best else _PARTIAL_ALL,
+                list_at_most=4 * _ADD_PER_BAR if only_best else _PARTIAL_ALL,
             )
             best = max([found.missed, *(value for value, _ in found.loads[:1])])
             before, refused_for_sure = added, True

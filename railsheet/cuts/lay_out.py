@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from railsheet.cuts.laying import Laying, Layers, last_kerf
+from collections.abc import Iterator
+
+from railsheet.cuts.laying import Layers, Laying, last_kerf
 from railsheet.cuts.stock_model import StockLength
 from railsheet.cuts.stock_problem import HOLE_SLACK, PER_MM, BarKind, Problem
 from railsheet.cuts.stock_result import Bar, Laid, Leftover
@@ -39,7 +41,7 @@ def _bar(
     problem: Problem,
     kind: BarKind,
     laying: Laying,
-    marks: list,  # type: ignore[type-arg]
+    marks: list[Iterator[str]],
     mark: str,
 ) -> Bar:
     pieces: list[Laid] = []

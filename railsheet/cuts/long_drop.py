@@ -41,9 +41,9 @@ def lengthen_drop(
     problem = pool.problem
     floor = up(problem.saw.reusable_mm)
     proven = 0
-    for number, bar in enumerate(problem.bars):
-        if not bar.cost:
-            continue
+    bought = [n for n, bar in enumerate(problem.bars) if bar.cost]
+    for number in sorted(bought, key=lambda n: -problem.bars[n].end):
+        bar = problem.bars[number]
         high = min(bar.end - bar.start, _most(problem, least, best, bar))
         ceiling, low = high, max(drop_of(problem, best), floor - _STEP)
         # The first try is for the least drop worth keeping, the second near the top: between

@@ -142,11 +142,11 @@ def find_loads(
         final = final[:list_at_most]
     picks = _counts(steps, final)
     loads = []
-    for row, label in enumerate(final):
+    for row, chosen in enumerate(final.tolist()):
         load: list[int] = []
         for at in np.flatnonzero(picks[row]):
             load += [int(order[at])] * int(picks[row, at])
-        loads.append((float(value[label]), tuple(sorted(load))))
+        loads.append((float(value[chosen]), tuple(sorted(load))))
     return Found(tuple(loads), missed)
 
 

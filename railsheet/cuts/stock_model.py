@@ -217,9 +217,7 @@ def _check_piece(piece: Piece, sections: dict[tuple[str, str], Section]) -> None
         raise StockInputError(f"{piece.mark}: has a hole to keep to, but its section has no pitch")
 
 
-def _check_bar(
-    who: str, bar: StockLength | Drop, sections: dict[tuple[str, str], Section]
-) -> None:
+def _check_bar(who: str, bar: StockLength | Drop, sections: dict[tuple[str, str], Section]) -> None:
     section = sections.get((bar.profile, bar.finish))
     if section is None:
         raise StockInputError(f"{who}: no section {bar.profile} in {bar.finish}")

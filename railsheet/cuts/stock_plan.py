@@ -8,8 +8,9 @@ from fractions import Fraction
 from railsheet.cuts.close_gap import close_gap
 from railsheet.cuts.column_lp import Pool, generate, whole
 from railsheet.cuts.first_plan import fill_bars
-from railsheet.cuts.laying import Layers
+from railsheet.cuts.grouped import GROUPS, grouped_plan
 from railsheet.cuts.lay_out import lay_out
+from railsheet.cuts.laying import Layers
 from railsheet.cuts.long_drop import lengthen_drop
 from railsheet.cuts.patterns import LeastLengths, least_lengths
 from railsheet.cuts.stock_model import CuttingList, Section, check_list
@@ -97,8 +98,14 @@ def _cheapest(
     """Bring the plan and the bound together as far as time allows."""
     problem = pool.problem
     bound = _material_bound(problem, least)
+    if best.rank(problem) > bound and problem.additive and len(problem.kinds) > 2 * GROUPS:
+        best = min(
+            best,
+            grouped_plan(pool, began + 0.5 * limit_s),
+            key=lambda chosen: chosen.rank(problem),
+        )
     if best.rank(problem) > bound:
-        relaxed = generate(pool, least, began + 0.6 * limit_s, best.rank(problem))
+        relaxed = generate(pool, least, began + 0.7 * limit_s, best.rank(problem))
         bound = max(bound, whole(relaxed.bound))
         best, closed = close_gap(pool, least, best, relaxed, bound, began + limit_s)
         if closed:
@@ -186,6 +193,4 @@ def _uncut(problem: Problem, pool: Pool, best: Chosen) -> tuple[Uncut, ...]:
 
 def _empty(problem: Problem) -> SectionPlan:
     none = Fraction(0)
-    return SectionPlan(
-        problem.section, (), (), problem.priced, none, none, None, 0.0, 0.0, 0, True
-    )
+    return SectionPlan(problem.section, (), (), problem.priced, none, none, None, 0.0, 0.0, 0, True)

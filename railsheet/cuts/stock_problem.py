@@ -227,9 +227,7 @@ def _kinds(pieces: list[Piece], pitch: int) -> list[Kind]:
         )
     kinds = [Kind(*key, marks=tuple(sorted(names))) for key, names in marks.items()]
     # Longest first, then by what tells them apart: the order of the list must change nothing.
-    kinds.sort(
-        key=lambda k: (-k.length, k.left_rad, k.right_rad, k.hole, [a.value for a in k.may])
-    )
+    kinds.sort(key=lambda k: (-k.length, k.left_rad, k.right_rad, k.hole, [a.value for a in k.may]))
     return kinds
 
 

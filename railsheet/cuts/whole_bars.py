@@ -26,6 +26,7 @@ from railsheet.cuts.stock_problem import Problem, up
 
 _LEAST_TIME_S = 0.2
 _ALL_SUBSETS_OF = 7
+_PARTIAL_LOADS = 200_000
 
 
 @dataclass(frozen=True)
@@ -81,14 +82,14 @@ def all_loads(
             least.room(problem.bars[number]),
             over,
             only_best=False,
-            most=most,
-            list_at_most=most,
+            most=_PARTIAL_LOADS,
+            list_at_most=_PARTIAL_LOADS,
         )
         for at, (_, load) in enumerate(found.loads):
             pool.add(number, load)
-            if at % 256 == 0 and time.monotonic() > deadline:
+            if len(pool.columns) > most or (at % 256 == 0 and time.monotonic() > deadline):
                 return False
-        if found.missed > over + LP_NOISE or len(pool.columns) > 2 * most:
+        if found.missed > over + LP_NOISE:
             return False
     return pool.layers.gave_up == gave_up
 
@@ -174,11 +175,11 @@ def _counts(pool: Pool, extra: int) -> list[LinearConstraint]:
 def _solve(
     goal: np.ndarray, rows: list[LinearConstraint], most: np.ndarray, limit_s: float
 ) -> tuple[np.ndarray, bool] | None:
-    """Minimise: the answer and whether it is proven; empty if proven impossible; None if unknown."""
+    """Minimise: the answer and whether it is proven; empty if impossible; None if unknown."""
     result = milp(
         goal,
         constraints=rows,
-        integrality=np.ones(len(goal)),
+        integrality=np.ones(len(goal), dtype=np.int64),
         bounds=Bounds(0, most),
         options={"time_limit": max(_LEAST_TIME_S, limit_s), "mip_rel_gap": 0.0},
     )
@@ -201,7 +202,7 @@ def _trimmed(
     ]
     wanted = Counter({k: int(n) for k, n in enumerate(problem.demand)})
     if uncut is not None:
-        wanted.subtract({k: n for k, n in enumerate(uncut)})
+        wanted.subtract(dict(enumerate(uncut)))
     # The least full bars give up their doubles first, so that they grow into drops.
     loads.sort(key=lambda bl: (sum(problem.kinds[k].length for k in bl[1]), bl), reverse=True)
     kept: Counter[tuple[int, Load]] = Counter()
