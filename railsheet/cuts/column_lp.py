@@ -169,6 +169,26 @@ def generate(pool: Pool, least: LeastLengths, deadline: float, enough: float) ->
             return Relaxed(bound, False, worth)
 
 
+def bound_from(problem: Problem, least: LeastLengths, worth: NDArray[np.float64]) -> float:
+    """A bound from any worths of the kinds, scaled until no load beats its bar."""
+    tops = []
+    for bar in problem.bars:
+        over = 0.9 * bar.cost
+        found = find_loads(
+            least.kinds,
+            worth,
+            problem.demand,
+            least.room(bar),
+            over,
+            only_best=True,
+            most=_PARTIAL_BEST,
+            list_at_most=1,
+        )
+        tops.append(max([found.missed, *(value for value, _ in found.loads)]))
+    bars = np.array([float(bar.cost) for bar in problem.bars])
+    return _scaled_bound(problem, Worth(0.0, worth, bars, np.zeros(0)), tops)
+
+
 def whole(bound: float) -> int:
     """A bound as the least whole cost it allows."""
     return math.ceil(bound - LP_NOISE * max(1.0, abs(bound)))

@@ -9,11 +9,13 @@ from __future__ import annotations
 import time
 from dataclasses import replace
 
+import numpy as np
+
 from railsheet.cuts.close_gap import close_gap
-from railsheet.cuts.column_lp import Pool, generate, whole
+from railsheet.cuts.column_lp import Pool, bound_from, generate, whole
 from railsheet.cuts.first_plan import fill_bars
 from railsheet.cuts.laying import Layers
-from railsheet.cuts.patterns import least_lengths
+from railsheet.cuts.patterns import LeastLengths, least_lengths
 from railsheet.cuts.stock_problem import Kind, Problem, Way
 from railsheet.cuts.whole_bars import Chosen, choose
 
@@ -21,10 +23,11 @@ GROUPS = 100
 """How many lengths a long list is reduced to: the programme over these takes seconds."""
 
 
-def grouped_plan(pool: Pool, deadline: float) -> Chosen:
-    """A plan for the pool's problem, made group by group; its loads are added to the pool.
+def grouped_plan(pool: Pool, least: LeastLengths, deadline: float) -> tuple[Chosen, int]:
+    """A plan for the pool's problem, made group by group, and a bound on its cost.
 
-    Only for problems where order is free.
+    The plan's loads are added to the pool. The bound holds for the real pieces: each is given
+    the worth of its length between the lengths of the groups. Only where order is free.
     """
     problem = pool.problem
     if not problem.additive:
@@ -32,11 +35,11 @@ def grouped_plan(pool: Pool, deadline: float) -> Chosen:
     members = _groups(problem)
     coarse = _coarse(problem, members)
     rough = Pool(coarse, Layers(coarse))
-    least = least_lengths(coarse)
-    best = choose(rough, fill_bars(rough, least, None))
+    rounded = least_lengths(coarse)
+    best = choose(rough, fill_bars(rough, rounded, None))
     began = time.monotonic()
-    relaxed = generate(rough, least, began + 0.6 * (deadline - began), best.rank(coarse))
-    best, _ = close_gap(rough, least, best, relaxed, whole(relaxed.bound), deadline)
+    relaxed = generate(rough, rounded, began + 0.6 * (deadline - began), best.rank(coarse))
+    best, _ = close_gap(rough, rounded, best, relaxed, whole(relaxed.bound), deadline)
     queue = [[kind for kind in group for _ in problem.kinds[kind].marks] for group in members]
     plan = []
     for column, count in best.columns:
@@ -44,7 +47,10 @@ def grouped_plan(pool: Pool, deadline: float) -> Chosen:
             load = tuple(sorted(queue[group].pop() for group in column.load))
             pool.add(column.bar, load)
             plan.append((column.bar, load))
-    return choose(pool, plan)
+    worth = np.interp(
+        least.kinds, rounded.kinds[::-1], np.maximum.accumulate(relaxed.worth.kinds[::-1])
+    )
+    return choose(pool, plan), whole(bound_from(problem, least, worth))
 
 
 def _groups(problem: Problem) -> list[list[int]]:

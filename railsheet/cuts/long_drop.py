@@ -22,6 +22,7 @@ from railsheet.cuts.whole_bars import Chosen, choose, drop_of
 
 _STEP = round(DROP_STEP_MM * PER_MM)
 _ONE_TRY_SHARE = 0.3
+_MOST_LOADS = 3_000
 
 
 def lengthen_drop(
@@ -30,7 +31,7 @@ def lengthen_drop(
     """The plan of this cost with the longest drop, and a length no such drop passes.
 
     Args:
-        pool: loads known; those found on the way are not added.
+        pool: loads known; those found on the way are added.
         least: the relaxation of lengths.
         best: a plan of the cost that is to be kept.
         deadline: on the ``time.monotonic`` clock.
@@ -82,10 +83,15 @@ def _with_drop(
         lent.add(column.bar, column.load)
         if column.bar == number:
             lent.add(len(bars) - 1, column.load)
+    known = len(lent.columns)
     target = best.rank(problem) - bar.cost
     plan = choose(lent, fill_bars(lent, least, None))
     if plan.rank(lent.problem) > target:
         relaxed = generate(lent, least, deadline, target + 1)
+        # What this try has learnt, the next need not learn again.
+        for column in lent.columns[known:]:
+            if len(pool.columns) < _MOST_LOADS:
+                pool.add(number if column.bar == len(bars) - 1 else column.bar, column.load)
         bound = whole(relaxed.bound)
         if bound > target:
             return None, True

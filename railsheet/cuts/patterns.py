@@ -144,8 +144,8 @@ def find_loads(
     loads = []
     for row, chosen in enumerate(final.tolist()):
         load: list[int] = []
-        for at in np.flatnonzero(picks[row]):
-            load += [int(order[at])] * int(picks[row, at])
+        for item in np.flatnonzero(picks[row]).tolist():
+            load += [int(order[item])] * int(picks[row, item])
         loads.append((float(value[chosen]), tuple(sorted(load))))
     return Found(tuple(loads), missed)
 

@@ -99,11 +99,9 @@ def _cheapest(
     problem = pool.problem
     bound = _material_bound(problem, least)
     if best.rank(problem) > bound and problem.additive and len(problem.kinds) > 2 * GROUPS:
-        best = min(
-            best,
-            grouped_plan(pool, began + 0.5 * limit_s),
-            key=lambda chosen: chosen.rank(problem),
-        )
+        grouped, grouped_bound = grouped_plan(pool, least, began + 0.5 * limit_s)
+        best = min(best, grouped, key=lambda chosen: chosen.rank(problem))
+        bound = max(bound, grouped_bound)
     if best.rank(problem) > bound:
         relaxed = generate(pool, least, began + 0.7 * limit_s, best.rank(problem))
         bound = max(bound, whole(relaxed.bound))
