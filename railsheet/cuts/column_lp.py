@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 import time
+from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,10 +26,15 @@ from railsheet.cuts.stock_problem import Problem
 # rounded up to the next whole cost only past it.
 LP_NOISE = 1e-6
 
-# The best load alone is found among far fewer partial loads than a list of all.
+# How many partial loads to carry: a glance finds good loads while they are plenty, a look finds
+# the best one, and where order matters a list of all settles that there is none.
+_GLANCE = 1_500
 _PARTIAL_BEST = 20_000
 _PARTIAL_ALL = 200_000
 _ADD_PER_BAR = 40
+_LIST = 800
+_ALIKE = 3
+_COMPANY = 8
 
 
 @dataclass(frozen=True)
@@ -208,7 +214,10 @@ def _price(
     for number, bar in enumerate(problem.bars):
         over = worth.bars[number] + LP_NOISE * max(1.0, worth.bars[number])
         top = over
-        for only_best in (True,) if problem.additive else (True, False):
+        looks = [(_GLANCE, True), (_PARTIAL_BEST, True)]
+        if not problem.additive:
+            looks.append((_PARTIAL_ALL, False))
+        for most, only_best in looks:
             found = find_loads(
                 least.kinds,
                 worth.kinds,
@@ -216,13 +225,17 @@ def _price(
                 least.room(bar),
                 over,
                 only_best=only_best,
-                most=_PARTIAL_BEST if only_best else _PARTIAL_ALL,
-                list_at_most=4 * _ADD_PER_BAR if only_best else _PARTIAL_ALL,
+                most=most,
+                list_at_most=_LIST if only_best else most,
             )
             best = max([found.missed, *(value for value, _ in found.loads[:1])])
             before, refused_for_sure = added, True
             first_fit = found.missed
+            used: Counter[int] = Counter()
             for value, load in found.loads:
+                # Loads much alike teach the programme little: some piece of it must be new.
+                if all(used[kind] >= _ALIKE for kind in load):
+                    continue
                 gave_up = pool.layers.gave_up
                 if pool.has(number, load):
                     first_fit = max(first_fit, value)
@@ -230,6 +243,7 @@ def _price(
                 if pool.add(number, load):
                     first_fit = max(first_fit, value)
                     added += 1
+                    used.update(load)
                     if added - before >= _ADD_PER_BAR:
                         break
                 elif pool.layers.gave_up > gave_up:
@@ -242,10 +256,42 @@ def _price(
             listed_all = not only_best or problem.additive
             top = first_fit if listed_all and refused_for_sure else best
             if added > before:
+                added += _company(pool, least, worth, number, over, used)
                 break
         tops.append(top)
         clean = clean and top <= over + LP_NOISE
     return added, tops, clean
+
+
+def _company(
+    pool: Pool,
+    least: LeastLengths,
+    worth: Worth,
+    number: int,
+    over: float,
+    used: Counter[int],
+) -> int:
+    """Add loads of the kinds not used yet: the programme learns more from unlike loads."""
+    limits = pool.problem.demand.copy()
+    added = 0
+    for _ in range(_COMPANY):
+        limits[list(used)] = 0
+        found = find_loads(
+            least.kinds,
+            worth.kinds,
+            limits,
+            least.room(pool.problem.bars[number]),
+            over,
+            only_best=True,
+            most=_GLANCE,
+            list_at_most=_ALIKE,
+        )
+        fresh = [load for _, load in found.loads if pool.add(number, load)]
+        if not fresh:
+            break
+        added += len(fresh)
+        used.update(kind for load in fresh for kind in load)
+    return added
 
 
 def _scaled_bound(problem: Problem, worth: Worth, tops: list[float]) -> float:

@@ -13,11 +13,11 @@ them, and is credited with the length that serves it best.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
 
-from railsheet.cuts.laying import next_start, place
+from railsheet.cuts.laying import Load, next_start, place
 from railsheet.cuts.stock_model import CuttingList, Section, StockLength, check_list
 from railsheet.cuts.stock_problem import BarKind, Problem, problem_for
 
@@ -51,9 +51,11 @@ class ByRule:
 
 @dataclass
 class _Open:
-    """A bar being cut: its kind, the last way on it, and where that way ends."""
+    """A bar being cut: its kind, what is on it, the last way, and where that way ends."""
 
+    number: int
     bar: BarKind
+    load: list[int] = field(default_factory=list)
     before: int = -1
     end: int = 0
 
@@ -87,13 +89,38 @@ def by_rules(work: CuttingList, section: Section) -> tuple[ByRule, ...]:
     )
 
 
+def rule_plans(problem: Problem) -> list[list[tuple[int, Load]]]:
+    """The plans of the two rules that do not go by the order of the list: bar kinds and loads."""
+    kinds = [n for n, count in enumerate(problem.demand.tolist()) for _ in range(count)]
+    return [
+        [(bar.number, tuple(sorted(bar.load))) for bar in _cut(problem, rule, kinds, usual)]
+        for rule in (Rule.FIRST_FIT, Rule.BEST_FIT)
+        for usual in _usual(problem)
+    ]
+
+
+def _usual(problem: Problem) -> list[int | None]:
+    return [n for n, bar in enumerate(problem.bars) if bar.cost] or [None]
+
+
 def _best_length(problem: Problem, rule: Rule, kinds: list[int]) -> ByRule:
-    lengths = [n for n, bar in enumerate(problem.bars) if bar.cost]
-    tries = [_cut(problem, rule, kinds, n) for n in lengths] or [_cut(problem, rule, kinds, None)]
+    tries = []
+    for usual in _usual(problem):
+        open_bars = _cut(problem, rule, kinds, usual)
+        bought = [b.bar for b in open_bars if isinstance(b.bar.source, StockLength)]
+        tries.append(
+            ByRule(
+                rule=rule,
+                bars=len(bought),
+                length_mm=sum(bar.source.length_mm for bar in bought),
+                cost=sum(bar.cost for bar in bought) * problem.money,
+                uncut=len(kinds) - sum(len(bar.load) for bar in open_bars),
+            )
+        )
     return min(tries, key=lambda t: (t.uncut, t.cost, t.length_mm))
 
 
-def _cut(problem: Problem, rule: Rule, kinds: list[int], usual: int | None) -> ByRule:
+def _cut(problem: Problem, rule: Rule, kinds: list[int], usual: int | None) -> list[_Open]:
     counts = [bar.count for bar in problem.bars]
     # Drops come out of the rack before anything is bought, shortest first.
     rack = [n for n, bar in enumerate(problem.bars) if not bar.cost]
@@ -104,7 +131,6 @@ def _cut(problem: Problem, rule: Rule, kinds: list[int], usual: int | None) -> B
         if usual is not None and bar.cost and bar.end > problem.bars[usual].end
     ]
     open_bars: list[_Open] = []
-    uncut = 0
     for kind in kinds:
         way = problem.ways_of[kind][0]
         candidates = open_bars[-1:] if rule is Rule.LIST_ORDER else open_bars
@@ -116,19 +142,12 @@ def _cut(problem: Problem, rule: Rule, kinds: list[int], usual: int | None) -> B
         else:
             new = _new_bar(problem, rack + offer, counts, way)
             if new is None:
-                uncut += 1
                 continue
             bar, end = new
             open_bars.append(bar)
+        bar.load.append(kind)
         bar.before, bar.end = way, end
-    bought = [b.bar for b in open_bars if isinstance(b.bar.source, StockLength)]
-    return ByRule(
-        rule=rule,
-        bars=len(bought),
-        length_mm=sum(bar.source.length_mm for bar in bought),
-        cost=sum(bar.cost for bar in bought) * problem.money,
-        uncut=uncut,
-    )
+    return open_bars
 
 
 def _new_bar(
@@ -138,7 +157,7 @@ def _new_bar(
         count = counts[number]
         if count == 0:
             continue
-        bar = _Open(problem.bars[number])
+        bar = _Open(number, problem.bars[number])
         end = bar.end_with(problem, way)
         if end is not None:
             if count is not None:

@@ -13,6 +13,7 @@ from railsheet.cuts.lay_out import lay_out
 from railsheet.cuts.laying import Layers
 from railsheet.cuts.long_drop import lengthen_drop
 from railsheet.cuts.patterns import LeastLengths, least_lengths
+from railsheet.cuts.rules_of_thumb import rule_plans
 from railsheet.cuts.stock_model import CuttingList, Section, check_list
 from railsheet.cuts.stock_problem import PER_MM, Kind, Problem, problem_for
 from railsheet.cuts.stock_result import SectionPlan, StockPlan, Uncut
@@ -70,7 +71,9 @@ def _plan(problem: Problem, time_limit_s: float) -> SectionPlan:
     pool = Pool(problem, Layers(problem))
     least = least_lengths(problem)
     best = _first(pool, least, began + 0.3 * time_limit_s)
-    best, bound = _cheapest(pool, least, best, began, 0.6 * time_limit_s)
+    # On a long list the cost is still being settled when a short one is long done.
+    share = 0.8 if len(problem.kinds) > 2 * GROUPS else 0.6
+    best, bound = _cheapest(pool, least, best, began, share * time_limit_s)
     best, drop_bound = lengthen_drop(pool, least, best, began + 0.9 * time_limit_s)
     left = began + time_limit_s - time.monotonic()
     best, settings_proven = _tidied(pool, best, drop_of(problem, best), left)
@@ -80,16 +83,15 @@ def _plan(problem: Problem, time_limit_s: float) -> SectionPlan:
 def _first(pool: Pool, least: LeastLengths, deadline: float) -> Chosen:
     problem = pool.problem
     free = [n for n, bar in enumerate(problem.bars) if bar.count is None]
-    best = choose(pool, fill_bars(pool, least, None))
+    plans = [fill_bars(pool, least, None)]
+    for plan in rule_plans(problem):
+        if all(pool.add(bar, load) for bar, load in plan):
+            plans.append(plan)
     for only in free if len(free) > 1 else []:
         if time.monotonic() > deadline:
             break
-        best = min(
-            best,
-            choose(pool, fill_bars(pool, least, only)),
-            key=lambda chosen: chosen.rank(problem),
-        )
-    return best
+        plans.append(fill_bars(pool, least, only))
+    return min((choose(pool, plan) for plan in plans), key=lambda chosen: chosen.rank(problem))
 
 
 def _cheapest(

@@ -25,7 +25,7 @@ PITCH = 112.7125
 DEPTH = 40.0
 SAW = Saw(3.0, 5.0, 300.0)
 quiet = settings(
-    max_examples=25, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
+    max_examples=15, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
 )
 
 
