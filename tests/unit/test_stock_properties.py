@@ -11,6 +11,7 @@ from railsheet.cuts.drops import drops_after
 from railsheet.cuts.stock_model import (
     AS_DRAWN_ONLY,
     EITHER_END_FIRST,
+    Attitude,
     CuttingList,
     Drop,
     Piece,
@@ -258,3 +259,16 @@ def test_blank_ends_of_a_punched_bar_are_kept_clear() -> None:
     one_less = StockLength("rail", "black", 300 + 4 * PITCH, first_hole_mm=150, last_hole_mm=150)
     work = CuttingList((section,), (piece,), (one_less,), (), Saw(3.0, 5.0, 300.0))
     assert [uncut.mark for uncut in plan_section(work, section).uncut] == ["A"]
+
+
+def test_a_turned_piece_shows_its_other_end_to_the_bar() -> None:
+    # Turned end for end, a 950 mm piece with a hole 30 mm from its downhill end begins with one
+    # at (950 - 30) mod 100 = 20 mm; bar holes stand at 55, 155 ...
+    section = Section("rail", "black", DEPTH, 100.0)
+    piece = Piece("A", "rail", "black", 950.0, 0.5, 0.2, hole_mm=30.0, may=(Attitude.TURNED,))
+    stock = StockLength("rail", "black", 2000.0, first_hole_mm=55.0)
+    work = CuttingList((section,), (piece,), (stock,), (), SAW)
+    (laid,) = plan_section(work, section).bars[0].pieces
+    assert laid.start_mm == pytest.approx(35.0)
+    assert laid.hole_mm == pytest.approx(55.0)
+    assert (laid.left_rad, laid.right_rad) == (-0.2, -0.5)
