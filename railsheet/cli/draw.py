@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -12,6 +13,9 @@ from railsheet.cli.solve import SolvedJob, solve_job
 from railsheet.figures.book import FigureBook
 from railsheet.job.load import load_job
 from railsheet.layout.notice import Weight
+
+if TYPE_CHECKING:
+    from ezdxf.layouts.layout import Paperspace
 
 _PATIENCE_S = 1.0
 
@@ -61,6 +65,10 @@ def draw_job(path: Path, out: Path) -> None:
         {
             "sheets.pdf": write_pdf,
             **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
+            **{
+                f"{mark}-heights.svg": partial(_save_picture, layout, f"{job.name}, flight {mark}")
+                for mark, layout in sheets.pictures.items()
+            },
             "cuts.csv": lambda p: write_csv(p, cuts.headers, cuts.rows),
             "figures.json": lambda p: write_json(p, record),
         },
@@ -68,6 +76,12 @@ def draw_job(path: Path, out: Path) -> None:
     _report(solved, len(sheets.pages), [file.name for file in written], out)
     for text in overhanging:
         click.echo(f"  Look: a figure has no room on its sheet: {text}")
+
+
+def _save_picture(layout: Paperspace, title: str, path: Path) -> None:
+    from railsheet.export.svg import save_svg
+
+    save_svg(layout, path, title)
 
 
 def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None:
