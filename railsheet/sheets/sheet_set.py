@@ -15,6 +15,7 @@ from railsheet.layout.notice import Weight
 from railsheet.sheets.drawing import new_document
 from railsheet.sheets.elevation import draw_elevation, key_figures, window_lines
 from railsheet.sheets.fit_card import check_table, order_table
+from railsheet.sheets.height_picture import draw_heights
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.post_sheet import draw_posts
 from railsheet.sheets.rail_sheet import draw_rails
@@ -26,7 +27,7 @@ from railsheet.sheets.tables import TextTable
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
-_DRAWINGS = 3
+_DRAWINGS = 4
 
 
 @dataclass(frozen=True)
@@ -39,10 +40,11 @@ class SheetPage:
 
 @dataclass(frozen=True)
 class SheetSet:
-    """A job's sheets in order, and each run's drawing document by its mark."""
+    """A job's sheets in order; each run's drawing document and its picture by its mark."""
 
     pages: tuple[SheetPage, ...]
     documents: Mapping[str, Drawing]
+    pictures: Mapping[str, Paperspace]
 
 
 def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet:
@@ -64,6 +66,7 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
     frame = SheetFrame(job, total, code_line(works))
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
+    pictures: dict[str, Paperspace] = {}
     for work in works:
         doc = new_document(unit, float(job.tape.step))
         documents[work.mark] = doc
@@ -72,6 +75,7 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         below = draw_elevation(doc, work, book, frame, first)
         below = draw_rails(doc, work, book, frame, first + 1, below)
         draw_posts(doc, work, book, frame, first + 2, below)
+        pictures[work.mark] = draw_heights(doc, work, book, frame, first + 3)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in (
@@ -89,7 +93,7 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
             name = f"{title} {number}".replace(":", "")
             layout, _ = frame.start(tables, name, title, len(pages) + 1, None)
             pages.append(SheetPage(layout, placed))
-    return SheetSet(tuple(pages), documents)
+    return SheetSet(tuple(pages), documents, pictures)
 
 
 def code_line(works: Sequence[FlightWork]) -> str:
