@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -31,8 +32,13 @@ class TakeOffLine:
     stock_mm: float | None = None
 
 
-def take_off(railing: Railing, pieces: Pieces) -> tuple[TakeOffLine, ...]:
+def take_off(
+    railing: Railing, pieces: Pieces, on_bars: Collection[str] = ()
+) -> tuple[TakeOffLine, ...]:
     """Count the parts of one flight.
+
+    Rails whose marks are among ``on_bars`` are left to the job's stock plan, which buys for all
+    flights together. Others are bought a bar each.
 
     Spares, at the kit's rate, are bought of what gets lost or spoilt in the fitting: balusters
     and screws. Posts already standing are not bought.
@@ -45,7 +51,11 @@ def take_off(railing: Railing, pieces: Pieces) -> tuple[TakeOffLine, ...]:
         lines.append(_line("post", kit.plate.fastener, new_posts * kit.plate.fasteners))
     lines.append(_line("post", kit.cover.cover, len(railing.posts)))
     lines.append(_line("post", kit.cover.cap, len(railing.posts)))
-    bars = Counter((piece.rail.kit.name, piece.on_bar.stock_mm) for piece in pieces.rails)
+    bars = Counter(
+        (piece.rail.kit.name, piece.on_bar.stock_mm)
+        for piece in pieces.rails
+        if piece.mark not in on_bars
+    )
     lines += [TakeOffLine("rail", name, n, n, stock) for (name, stock), n in bars.items()]
     balusters = sum(len(bay.baluster_s_mm) for bay in railing.bays)
     lines.append(_line("baluster", kit.baluster.name, balusters, kit.spare_rate))

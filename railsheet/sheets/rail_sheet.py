@@ -21,7 +21,7 @@ from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
 from railsheet.sheets.scales import Scale, standard_scales
-from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.schedule import FlightWork, from_bar
 from railsheet.sheets.sheet import SheetFrame
 
 # Paper mm, from the top of a rail's block down.
@@ -146,10 +146,9 @@ def _name(pen: Pen, work: FlightWork, piece: RailPiece, key: str) -> None:
     title = f"{piece.mark}   {rail.kit.name}"
     pen.note(title, (left, -pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
     stock = f"{key}.bar.stock"
-    from_bar = f"a {book.text(stock)} bar" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
+    length = f"{book.text(stock)}" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
     pen.note(
-        f"From {from_bar}: {book.text(f'{key}.bar.trim')} off its end, bar's hole "
-        f"{book.text(f'{key}.bar.first_hole')} is the uphill baluster's",
+        f"From {length}: {from_bar(work, piece, book)}",
         (left + pen.paper(text_width_mm(title, HEADING_MM, True) + 6), -pen.paper(_HEADING)),
     )
     face = "down" if rail.place is RailPlace.TOP else "up"

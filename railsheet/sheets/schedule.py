@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from railsheet.checks.flight_checks import FlightChecks
-from railsheet.cuts.pieces import Pieces
+from railsheet.cuts.job_stock import JobStock
+from railsheet.cuts.pieces import Pieces, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook
 from railsheet.figures.doubt import Doubt
 from railsheet.figures.flight import POST_NAMES, rail_key
+from railsheet.figures.stock import place_words
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Railing
 from railsheet.sheets.tables import TextTable
@@ -23,6 +25,7 @@ class FlightWork:
     """One flight with all that follows from it: what every sheet draws from.
 
     Attributes:
+        stock: the whole job's stock plan.
         checks: what was checked; None where the job names no code.
     """
 
@@ -32,6 +35,7 @@ class FlightWork:
     notices: tuple[Notice, ...]
     survey: Survey
     doubts: tuple[Doubt, ...]
+    stock: JobStock
     checks: FlightChecks | None = None
 
     @property
@@ -56,9 +60,7 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
                     book.text(f"{key}.uphill.saw"),
                     book.text(f"{key}.downhill.saw"),
                     book.text(stock) if stock in book else "none long enough",
-                    f"{book.text(f'{key}.bar.trim')} off the bar's end; "
-                    f"bar's hole {book.text(f'{key}.bar.first_hole')} is the uphill baluster's"
-                    + _within(book, f"{key}.length"),
+                    from_bar(work, piece, book) + _within(book, f"{key}.length"),
                 )
             )
         for post in work.pieces.posts:
@@ -97,6 +99,17 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
         rows=tuple(rows),
         right=frozenset({2, 3, 4, 5, 6}),
         shares=(7, 20, 4, 10, 11, 11, 11, 26),
+    )
+
+
+def from_bar(work: FlightWork, piece: RailPiece, book: FigureBook) -> str:
+    """Where on which bar a rail lies, in words."""
+    if piece.mark in work.stock.placed:
+        return place_words(book, work.mark, piece, work.stock)
+    key = f"{rail_key(work.mark, piece)}.bar"
+    return (
+        f"{book.text(f'{key}.trim')} off the bar's end; bar's hole "
+        f"{book.text(f'{key}.first_hole')} is the uphill baluster's"
     )
 
 
