@@ -10,6 +10,7 @@ from railsheet.checks.flight_checks import check_flight
 from railsheet.checks.profile import Profile, find_profile, load_profile
 from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, plan_job
 from railsheet.cuts.pieces import Pieces, cut_pieces
+from railsheet.cuts.purchase import Purchase, purchases
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook, Kind
@@ -17,7 +18,7 @@ from railsheet.figures.doubt import flight_doubts
 from railsheet.figures.findings import enter_checks, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
 from railsheet.figures.steps import enter_steps
-from railsheet.figures.stock import enter_places, enter_stock
+from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
@@ -38,6 +39,7 @@ class SolvedJob:
     Attributes:
         profile: the code that it was checked against; None where the job names none.
         stock: what is cut from which bar, for all flights together.
+        buying: what to buy, for all flights together.
     """
 
     job: Job
@@ -45,6 +47,7 @@ class SolvedJob:
     book: FigureBook
     profile: Profile | None
     stock: JobStock
+    buying: tuple[Purchase, ...]
 
     @property
     def notices(self) -> tuple[Notice, ...]:
@@ -110,7 +113,9 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         if checks is not None:
             enter_checks(book, spec.mark, checks)
         works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, stock, checks))
-    return SolvedJob(job, tuple(works), book, profile, stock)
+    buying = purchases((work.parts for work in works), stock, job.kit.packs)
+    enter_purchases(book, buying)
+    return SolvedJob(job, tuple(works), book, profile, stock, buying)
 
 
 def _lay(job: Job, spec: FlightSpec) -> _Laid:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from railsheet.cuts.job_stock import CutBar, JobStock, SectionCuts
 from railsheet.cuts.pieces import RailPiece
+from railsheet.cuts.purchase import Purchase
 from railsheet.cuts.rules_of_thumb import Rule
 from railsheet.cuts.stock_result import Laid
 from railsheet.figures.book import FigureBook
@@ -107,6 +108,19 @@ def _bar(book: FigureBook, key: str, bar: CutBar, section: SectionCuts) -> None:
 def cut_key(bar: CutBar, number: int) -> str:
     """Where a cut's figures stand; cuts are counted through a section."""
     return f"{bar_key(bar)}.cut.{number}"
+
+
+def enter_purchases(book: FigureBook, lines: Iterable[Purchase]) -> None:
+    """Enter the buying list, line by line."""
+    for number, line in enumerate(lines, start=1):
+        key = f"buy.{number}"
+        book.count(f"{key}.needed", line.needed, f"{line.item}: needed for the whole job")
+        book.count(f"{key}.buy", line.buy, f"{line.item}: to buy, spares included")
+        if line.length_mm is not None:
+            book.length(f"{key}.length", line.length_mm, f"{line.item}: length of one")
+        if line.pack is not None and line.packs is not None:
+            book.count(f"{key}.pack", line.pack, f"{line.item}: in a pack")
+            book.count(f"{key}.packs", line.packs, f"{line.item}: packs to buy")
 
 
 def enter_places(book: FigureBook, mark: str, pieces: Iterable[RailPiece], stock: JobStock) -> None:
