@@ -124,8 +124,12 @@ def _arrange(
 
 def draw_elevation(
     doc: Drawing, work: FlightWork, book: FigureBook, frame: SheetFrame, number: int
-) -> None:
-    """Add the elevation's sheet to the document."""
+) -> float:
+    """Add the elevation's sheet to the document.
+
+    Returns:
+        How far down model space is taken by it, mm.
+    """
     railing = work.railing
     left = key_figures(work, book)
     right = (*attention(work, book), *window_lines(work, book))
@@ -156,6 +160,7 @@ def draw_elevation(
     add_view(layout, space, pen.at(centre), scale, hidden_layers=(DETAIL,))
     for panel in arranged.panels:
         _set_panel(layout, panel)
+    return reach.bottom - pen.paper(space.size[1])
 
 
 def _set_panel(layout: Paperspace, panel: _Panel) -> None:
@@ -328,7 +333,10 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
         Line(f"{say('pitch')} centre to centre along the rail"),
         Line(f"{say('opening')} clear between balusters"),
         Line(f"Gap at a post: allowed {say('gap_least')} to {say('gap_most')}"),
-        Line(f"{say('rail_height_wanted')} wanted over the noses, least squares line"),
+        Line(
+            f"{say('rail_height_wanted')} wanted over the noses; by {railing.spec.rail_rule.value} "
+            f"within {say('deviation')}"
+        ),
         Line(f"{say('section_height')} rails over all, plumb"),
     ]
     for bay in railing.bays:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
 from ezdxf.layouts.layout import Paperspace
@@ -13,22 +15,23 @@ from railsheet.job.model import Place, Side
 from railsheet.layout.notices import ground_words
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Post, Railing
-from railsheet.sheets.drawing import DETAIL, HEADING_MM, add_text
+from railsheet.sheets.drawing import DETAIL, FIGURE_MM, HEADING_MM, add_text
 from railsheet.sheets.drawing import document_unit as unit_of
+from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.panel import Line, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
 from railsheet.sheets.profile import nose_word
-from railsheet.sheets.scales import best_scale
+from railsheet.sheets.scales import Scale, best_scale, standard_scales
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
 
-_POST_COLUMN_MM = 66.0
-_POST_BELOW_MM, _POST_ABOVE_MM = 4.0, 28.0
+_POST_COLUMN_MM = 67.5
+_POST_BELOW_MM, _POST_ABOVE_MM = 4.0, 44.0
 # Where the post's middle stands across its column: the figures on its left carry words.
-_POST_MIDDLE_MM = 39.5
-_LEADER_MM = 6.0
-_PLAN_MARGIN_MM = (22.0, 11.0)
+_POST_MIDDLE_MM = 41.0
+_LEADER_MM = 4.5
+_PLAN_MARGIN_MM = (21.0, 11.0)
 _WINDOW_HIGH_MM = 38.0
 # Two rows of figures to a window; more than two windows do not fit under the step.
 _WINDOWS_SHOWN = 2
@@ -45,11 +48,9 @@ def draw_posts(
     """Add the post sheet; its drawings lie in model space below ``below_mm``."""
     room = frame.room(False)
     unit = unit_of(doc)
-    per = 25.4 if unit == "in" else 1.0
-    tallest = max(post.height_mm for post in work.railing.posts)
-    free = room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM
-    scale = best_scale((1.0, tallest / per), (_POST_COLUMN_MM, free), unit)
+    scale = _scale(work, book, unit, room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM)
     layout, _ = frame.start(doc, f"{work.mark} posts", f"Flight {work.mark}: posts", number, scale)
+    room_high = room.size[1] * scale.denominator
     for index, piece in enumerate(work.pieces.posts):
         column = Rect(
             room.left + index * _POST_COLUMN_MM,
@@ -57,7 +58,7 @@ def draw_posts(
             room.left + (index + 1) * _POST_COLUMN_MM,
             room.top,
         )
-        origin = (index * _POST_COLUMN_MM * scale.denominator, below_mm - tallest)
+        origin = (index * _POST_COLUMN_MM * scale.denominator, below_mm - room_high)
         pen = Pen(doc.modelspace(), scale, book, origin)
         _draw_post(pen, work, piece)
         middle = room.size[1] / 2 - _POST_BELOW_MM
@@ -65,7 +66,23 @@ def draw_posts(
         add_view(layout, column, pen.at((aside, pen.paper(middle))), scale)
         _name_post(layout, work, book, piece, column)
     plans = Rect(room.left + 2 * _POST_COLUMN_MM + 3, room.bottom, room.right, room.top)
-    _draw_plans(doc, layout, work, book, plans, below_mm - tallest * 2)
+    _draw_plans(doc, layout, work, book, plans, below_mm - 2 * room_high)
+
+
+def _scale(work: FlightWork, book: FigureBook, unit: Literal["in", "mm"], high_mm: float) -> Scale:
+    """The largest standard scale at which a post and the figures on both its sides fit."""
+    tallest = max(post.height_mm for post in work.railing.posts)
+    longest = max(
+        text_width_mm(f"{book.text(mark.key)} {mark.note}", FIGURE_MM)
+        for post in work.railing.posts
+        for mark in _marks(work, post)
+    )
+    plate = work.railing.kit.plate.across_mm / 2
+    for scale in standard_scales(unit):
+        beside = plate / scale.denominator + _LEADER_MM + 2.0
+        if tallest / scale.denominator <= high_mm and beside + longest <= _POST_MIDDLE_MM:
+            return scale
+    raise ValueError(f"flight {work.mark}'s posts fit the paper at no standard scale")
 
 
 def _side_edge_at_left(end: End, side: Side) -> bool:
@@ -91,20 +108,7 @@ def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
     edge_left = _side_edge_at_left(post.end, work.railing.spec.side)
     for mount in post.mounts:
         _draw_mount(pen, work.railing, post, mount.place.value, edge_left)
-    marks = [
-        RunningMark((-half, underside), f"{key}.underside", "underside"),
-        *(
-            RunningMark(
-                (-half, mount.centre_z_mm - post.surface_z_mm),
-                f"{key}.mount.{mount.place.value}.height",
-                "mount",
-            )
-            for mount in post.mounts
-        ),
-        RunningMark((-half, rail_top), f"{key}.rail_top", "top rail"),
-        RunningMark((-half, post.height_mm), f"{key}.height", "cut"),
-    ]
-    pen.running((-plate, 0.0), marks, -pen.paper(_LEADER_MM), "y")
+    pen.running((-plate, 0.0), _marks(work, post), -pen.paper(_LEADER_MM), "y")
     second = [
         RunningMark((half, underside), f"{key}.datum"),
         *(
@@ -117,6 +121,24 @@ def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
         RunningMark((half, post.height_mm), f"{key}.above_underside"),
     ]
     pen.running((plate, underside), second, pen.paper(_LEADER_MM), "y")
+
+
+def _marks(work: FlightWork, post: Post) -> list[RunningMark]:
+    """The marks on a post, up from its plate's underside."""
+    key = f"{work.mark}.post.{POST_NAMES[post.end]}"
+    edge = -work.railing.kit.post.width_mm / 2
+    foot = post.surface_z_mm
+    return [
+        RunningMark((edge, post.underside_z_mm - foot), f"{key}.underside", "underside"),
+        *(
+            RunningMark(
+                (edge, mount.centre_z_mm - foot), f"{key}.mount.{mount.place.value}.height", "mount"
+            )
+            for mount in post.mounts
+        ),
+        RunningMark((edge, post.rail_top_z_mm - foot), f"{key}.rail_top", "top rail"),
+        RunningMark((edge, post.height_mm), f"{key}.height", "cut"),
+    ]
 
 
 def _name_post(
@@ -137,10 +159,25 @@ def _name_post(
         Line("Left: up from the plate's underside. Right: up from the bottom rail's underside.")
     )
     lines.append(Line(f"Seen looking {looking}hill, step's side edge at the {edge}"))
+    lines.append(Line(_mount_words(work, book, post)))
     left_over = set_lines(
         layout, lines, Rect(column.left, column.bottom, column.right - 3, column.top)
     )
-    assert not left_over, "four lines fit over a post on every paper"
+    assert not left_over, "these lines fit over a post on every paper"
+
+
+def _mount_words(work: FlightWork, book: FigureBook, post: Post) -> str:
+    """Which hand the brackets are, and where their mounts stand across the post."""
+    hand = "rising" if post.end is End.DOWNHILL else "falling"
+    key = f"{work.mark}.post.{POST_NAMES[post.end]}.mount"
+    places = {
+        f"{book.text(f'{key}.{place}.across_least')} to {book.text(f'{key}.{place}.across_most')}"
+        for place in ("top", "bottom")
+    }
+    return (
+        f"Brackets of the {hand} hand; mount's centre {' and '.join(sorted(places))} in from the "
+        "side-edge face"
+    )
 
 
 def _draw_mount(pen: Pen, railing: Railing, post: Post, place: str, edge_left: bool) -> None:
@@ -185,7 +222,7 @@ def _draw_plans(
             height_mm=2.5,
             bold=True,
         )
-        origin = (0.0, below_mm - index * (across + 400.0) * 2)
+        origin = (0.0, below_mm - index * high * scale.denominator * 2)
         pen = Pen(doc.modelspace(), scale, book, origin)
         left, right = reaches[index]
         _draw_plan(pen, work, post, left, right, across)
@@ -239,7 +276,7 @@ def _draw_plan(
         (left - pen.paper(6), 0.0),
         PLUMB,
         f"{key}.in_from_side",
-        outside="start" if away > 0 else "end",
+        outside="end",
     )
     nose = surface.front_mm if surface.front_mm is not None else railing.stair.nose(1).s_mm
     start, end = sorted((nose, post.face_s_mm))
@@ -308,7 +345,7 @@ def _draw_window(
     )
     add_text(
         layout,
-        f"Balusters that fit, by the {name} post's face from {nose_word(post)}. Scale {scale.name}",
+        f"{name.capitalize()} post's window, face from {nose_word(post)}. Scale {scale.name}",
         (room.left, room.top - HEADING_MM),
         height_mm=2.5,
         bold=True,
@@ -316,7 +353,8 @@ def _draw_window(
     pen = Pen(doc.modelspace(), scale, book)
     z = post.surface_z_mm
     band = pen.paper(3.2)
-    for index, window in enumerate(usable):
+    rows: list[tuple[float, float, str]] = []
+    for window in usable:
         assert window.clipped is not None
         pen.rect((window.clipped[0], z), (window.clipped[1], z + band), DETAIL)
         if window == freedom.chosen:
@@ -328,20 +366,16 @@ def _draw_window(
             align=MTextEntityAlignment.BOTTOM_CENTER,
             layer=DETAIL,
         )
-        key = f"{work.mark}.window.{window.balusters}"
         ends = sorted(window.clipped, key=lambda s: abs(s - nose))
-        for row, (end, s) in enumerate(zip(("from", "to"), ends, strict=True)):
-            start, stop = sorted((nose, s))
-            base = z - pen.paper(4.5 + 4.8 * (2 * index + row))
-            pen.dim(
-                (start, z),
-                (stop, z),
-                (start, base),
-                LEVEL,
-                f"{key}.{end}",
-                outside="end",
-                layer=DETAIL,
-            )
+        rows += [
+            (abs(s - nose), s, f"{work.mark}.window.{window.balusters}.{name}")
+            for name, s in zip(("from", "to"), ends, strict=True)
+        ]
+    # The shortest stands nearest the step: no extension line then runs through a figure.
+    for row, (_, s, key) in enumerate(sorted(rows)):
+        start, stop = sorted((nose, s))
+        base = z - pen.paper(4.5 + 4.8 * row)
+        pen.dim((start, z), (stop, z), (start, base), LEVEL, key, outside="end", layer=DETAIL)
     view = Rect(room.left, room.bottom, room.right, room.top - 5.0)
     # The surface lies a little below the view's top; the dimensions hang under it.
     centre = ((left + right) / 2, z + pen.paper(8.0 - view.size[1] / 2))

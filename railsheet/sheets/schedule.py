@@ -13,6 +13,7 @@ from railsheet.figures.flight import POST_NAMES, rail_key
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Railing
 from railsheet.sheets.tables import TextTable
+from railsheet.survey.flight import Survey
 from railsheet.units.length import Unit
 
 
@@ -28,6 +29,7 @@ class FlightWork:
     pieces: Pieces
     parts: tuple[TakeOffLine, ...]
     notices: tuple[Notice, ...]
+    survey: Survey
     checks: FlightChecks | None = None
 
     @property

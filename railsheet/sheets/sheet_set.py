@@ -20,14 +20,13 @@ from railsheet.sheets.post_sheet import draw_posts
 from railsheet.sheets.rail_sheet import draw_rails
 from railsheet.sheets.schedule import FlightWork, cut_table, parts_table
 from railsheet.sheets.sheet import NO_CODE, SheetFrame
+from railsheet.sheets.survey_table import readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
 _DRAWINGS = 3
-# Clear of the elevation, so that no drawing in model space lies over another.
-_BELOW_MM = -2000.0
 
 
 @dataclass(frozen=True)
@@ -54,7 +53,8 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         (cut_table(works, book), parts_table(works, book), *_notes(works, job.tape)), room
     )
     cards = [set_tables((order_table(work), check_table(work, book)), room) for work in works]
-    total = _DRAWINGS * len(works) + len(schedule) + sum(len(card) for card in cards)
+    surveys = [set_tables((readings_table(work, book),), room) for work in works]
+    total = _DRAWINGS * len(works) + len(schedule) + sum(len(card) for card in (*cards, *surveys))
     frame = SheetFrame(job, total, code_line(works))
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
@@ -62,9 +62,10 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         doc = new_document(unit, float(job.tape.step))
         documents[work.mark] = doc
         first = len(pages) + 1
-        draw_elevation(doc, work, book, frame, first)
-        draw_rails(doc, work, book, frame, first + 1, _BELOW_MM)
-        draw_posts(doc, work, book, frame, first + 2, _BELOW_MM * 3)
+        # Each drawing lies below the last, so that no view of one sees another.
+        below = draw_elevation(doc, work, book, frame, first)
+        below = draw_rails(doc, work, book, frame, first + 1, below)
+        draw_posts(doc, work, book, frame, first + 2, below)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in (
@@ -72,6 +73,10 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         *(
             (f"Flight {work.mark}: fit-up card", card)
             for work, card in zip(works, cards, strict=True)
+        ),
+        *(
+            (f"Flight {work.mark}: readings", survey)
+            for work, survey in zip(works, surveys, strict=True)
         ),
     ):
         for number, placed in enumerate(sheets, start=1):
