@@ -138,6 +138,6 @@ def _print_notes(findings: Sequence[Finding], profile: Profile) -> None:
 _ROUNDING = (
     "Figures are rounded to the tape; one that would then fall on the wrong side of its limit is "
     "printed finer, and rounded to its own side. Margins are inside the limit; a negative one is "
-    "outside. A figure equal to 'at least' or 'at most' is within; one equal to 'less than' is "
-    "outside."
+    "outside. A figure equal to "
+    "'at least' or 'at most' is within; one equal to 'less than' is outside."
 )

@@ -86,7 +86,8 @@ def new(job: Path, units: str, risers: int) -> None:
     metavar="DIR",
     help="Folder for the sheets; made if it is not there.",
 )
-def draw(job: Path, out: Path) -> None:
+@click.option("--solids", is_flag=True, help="Write each run's solids as STEP as well.")
+def draw(job: Path, out: Path, solids: bool) -> None:
     """Draw the shop sheets of a job.
 
     Reads JOB (a TOML file) and writes into DIR: sheets.pdf for the saw, one DXF for each run,
@@ -98,7 +99,7 @@ def draw(job: Path, out: Path) -> None:
     """
     from railsheet.cli.draw import draw_job
 
-    draw_job(job, out)
+    draw_job(job, out, solids=solids)
 
 
 @cli.command()

@@ -69,22 +69,11 @@ def solve_job(job: Job) -> SolvedJob:
             )
         )
         enter_flight(book, railing, pieces, parts, notices)
+        enter_survey(book, spec.mark, survey)
         if checks is not None:
             enter_checks(book, spec.mark, checks)
-        enter_survey(book, spec.mark, survey)
         works.append(FlightWork(railing, pieces, parts, notices, survey, checks))
     return SolvedJob(job, tuple(works), book, profile)
-
-
-def job_profile(job: Job) -> Profile | None:
-    """The code profile that a job names, with its local amendments; None where it names none.
-
-    Raises:
-        BadInput: there is no such profile, or it cannot be used.
-    """
-    if job.code is None:
-        return None
-    return load_profile(find_profile(job.code, Path(job.file).parent, job.file, "job > code"))
 
 
 def _survey(job: Job, spec: FlightSpec) -> Survey:
@@ -100,3 +89,14 @@ def _survey(job: Job, spec: FlightSpec) -> Survey:
             contradicted.name,
             "the readings contradict one another, this one most: measure it again",
         ) from None
+
+
+def job_profile(job: Job) -> Profile | None:
+    """The code profile that a job names, with its local amendments; None where it names none.
+
+    Raises:
+        BadInput: there is no such profile, or it cannot be used.
+    """
+    if job.code is None:
+        return None
+    return load_profile(find_profile(job.code, Path(job.file).parent, job.file, "job > code"))

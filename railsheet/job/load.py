@@ -95,9 +95,9 @@ def _flight(table: Table, number: int, tape_step_mm: float) -> FlightSpec:
         rail_height_mm=table.length("rail_height", *_HEIGHT_MM),
         bottom_post=_post(table.table("bottom_post"), readings, bottom=True),
         top_post=_post(table.table("top_post"), readings, bottom=False),
-        site=read_site(table),
         rail_rule=Rule(table.choice("rail_line", [r.value for r in Rule], usual.value)),
         band_mm=band,
+        site=read_site(table),
     )
     table.done()
     if flight.bottom_post.surface >= flight.top_post.surface:

@@ -143,9 +143,9 @@ class FlightSpec:
     Attributes:
         mark: its letter on sheets and piece marks.
         rail_height_mm: wanted height of the top of the top rail, plumb over the noses.
-        site: what is beside it.
         rail_rule: what makes one straight rail better than another.
         band_mm: least and greatest height the rail may have over any nose; None where not given.
+        site: what is beside it.
     """
 
     mark: str
@@ -154,9 +154,9 @@ class FlightSpec:
     rail_height_mm: float
     bottom_post: PostSpec
     top_post: PostSpec
-    site: FlightSite = field(default_factory=FlightSite)
     rail_rule: Rule = Rule.LEAST_SQUARES
     band_mm: tuple[float, float] | None = None
+    site: FlightSite = field(default_factory=FlightSite)
 
 
 @dataclass(frozen=True)

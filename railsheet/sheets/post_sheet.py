@@ -299,7 +299,7 @@ def _draw_plan(
             LEVEL,
             edge_key,
             note="to plate",
-            outside="start",
+            outside="end",
         )
     pen.note(
         "step's side edge",
