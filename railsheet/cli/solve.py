@@ -11,7 +11,7 @@ from railsheet.cuts.pieces import cut_pieces
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
-from railsheet.figures.findings import enter_checks, finding_notices
+from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
@@ -71,6 +71,7 @@ def solve_job(job: Job) -> SolvedJob:
         enter_flight(book, railing, pieces, parts, notices)
         enter_survey(book, spec.mark, survey)
         if checks is not None:
+            enter_site(book, spec.mark, spec.site)
             enter_checks(book, spec.mark, checks)
         works.append(FlightWork(railing, pieces, parts, notices, survey, checks))
     return SolvedJob(job, tuple(works), book, profile)

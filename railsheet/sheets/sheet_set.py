@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import Enum
 from typing import Literal
 
 from ezdxf.document import Drawing
@@ -45,8 +46,27 @@ class SheetSet:
     documents: Mapping[str, Drawing]
 
 
-def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet:
-    """Draw every sheet of a job."""
+class Which(Enum):
+    """Which sheets are wanted.
+
+    SAW: what is cut and fitted by. FABRICATOR: what is made by. INSPECTION: what is asked to be
+    looked at. ALL: the saw's, then, where a code is named, the inspector's.
+    """
+
+    ALL = "all"
+    SAW = "saw"
+    FABRICATOR = "fabricator"
+    INSPECTION = "inspection"
+
+
+def compose(
+    job: Job, works: Sequence[FlightWork], book: FigureBook, which: Which = Which.ALL
+) -> SheetSet:
+    """Draw the sheets of a job.
+
+    Raises:
+        ValueError: the inspection set is wanted of works that were not checked.
+    """
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
     room = SheetFrame(job, 0).room(False)
     schedule = set_tables(
