@@ -340,9 +340,12 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
     def say(key: str) -> str:
         return book.text(f"{at}.{key}")
 
+    def within(key: str) -> str:
+        return book.text_within(f"{at}.{key}")
+
     lines = [
         Line("Set out by", heading=True),
-        Line(f"Rake {say('rake')}"),
+        Line(f"Rake {within('rake')}"),
         Line(f"Balusters {say('spacing')} centre to centre, level"),
         Line(f"{say('pitch')} centre to centre along the rail"),
         Line(f"{say('opening')} clear between balusters"),
@@ -357,8 +360,8 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
         key = f"bay.{bay.number}"
         lines.append(
             Line(
-                f"Bay {bay.number}: {say(f'{key}.clear')} clear, {say(f'{key}.balusters')} "
-                f"balusters, gaps {say(f'{key}.gap')}"
+                f"Bay {bay.number}: {within(f'{key}.clear')} clear, {say(f'{key}.balusters')} "
+                f"balusters, gaps {within(f'{key}.gap')}"
             )
         )
     for post in railing.posts:
@@ -366,7 +369,7 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
         where = "back from" if post.spec.surface == 0 else "from"
         lines.append(
             Line(
-                f"{name.capitalize()} post: face {say(f'post.{name}.from_nose')} {where} "
+                f"{name.capitalize()} post: face {within(f'post.{name}.from_nose')} {where} "
                 f"{nose_word(post)}"
             )
         )

@@ -56,7 +56,7 @@ class InspectionSet:
         """Draw the sheets, numbered from ``first``.
 
         Args:
-            documents: each flight's document, and how far down its model space is taken, mm.
+            documents: each flight's document, and how far up its model space is taken, mm.
             tables: the document that sheets of text live in.
         """
         pages: list[tuple[Paperspace, tuple[Placed, ...]]] = []
@@ -70,10 +70,10 @@ class InspectionSet:
                 _stamp(layout, right)
             pages.append((layout, placed))
         for work in self.works:
-            doc, below = documents[work.mark]
+            doc, above = documents[work.mark]
             before = set(doc.layouts.names())
-            below = draw_plan(doc, work, self.book, frame, first + len(pages), below)
-            draw_checked_elevation(doc, work, self.book, frame, first + len(pages) + 1, below)
+            above = draw_plan(doc, work, self.book, frame, first + len(pages), above)
+            draw_checked_elevation(doc, work, self.book, frame, first + len(pages) + 1, above)
             made = [name for name in doc.layouts.names_in_taborder() if name not in before]
             pages += [(_paperspace(doc, name), ()) for name in made]
         for title, sheets in (("Findings", self.findings), ("Load statement", self.loads)):

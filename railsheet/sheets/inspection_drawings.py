@@ -46,12 +46,12 @@ def draw_checked_elevation(
     book: FigureBook,
     frame: SheetFrame,
     number: int,
-    below_mm: float,
+    above_mm: float,
 ) -> float:
     """Add the elevation with heights at the noses and the greatest spheres.
 
     Returns:
-        How far down model space is taken by it, mm.
+        How far up model space is taken by it, mm.
     """
     railing, room = work.railing, frame.room(False)
     reach = flight_reach(railing)
@@ -60,7 +60,7 @@ def draw_checked_elevation(
         doc, f"{work.mark} checked", f"Flight {work.mark}: heights and openings", number, scale
     )
     high = room.size[1] * scale.denominator
-    pen = Pen(doc.modelspace(), scale, book, (0.0, below_mm - high - reach.bottom))
+    pen = Pen(doc.modelspace(), scale, book, (0.0, above_mm + high - reach.bottom))
     draw_flight(pen, railing, reach.left, reach.right)
     draw_spheres(pen, work, outside_only=False)
     heights_at_noses(pen, railing, work.mark)
@@ -86,7 +86,7 @@ def draw_checked_elevation(
         reach.centre[1],
     )
     add_view(layout, room, pen.at(centre), scale, hidden_layers=(DETAIL,))
-    return below_mm - 2 * high
+    return above_mm + 3 * high
 
 
 def draw_plan(
@@ -95,22 +95,20 @@ def draw_plan(
     book: FigureBook,
     frame: SheetFrame,
     number: int,
-    below_mm: float,
+    above_mm: float,
 ) -> float:
     """Add the flight in plan, uphill to the right: treads, posts on their plates, the rail.
 
     Returns:
-        How far down model space is taken by it, mm.
+        How far up model space is taken by it, mm.
     """
     railing, room = work.railing, frame.room(False)
     reach = flight_reach(railing)
     wide = railing.stair.width_mm
     scale = _scale(doc, work.mark, (reach.size[0], wide), room)
-    layout, _ = frame.start(
-        doc, f"{work.mark} plan", f"Flight {work.mark}: plan", number, scale
-    )
+    layout, _ = frame.start(doc, f"{work.mark} plan", f"Flight {work.mark}: plan", number, scale)
     high = room.size[1] * scale.denominator
-    pen = Pen(doc.modelspace(), scale, book, (0.0, below_mm - high))
+    pen = Pen(doc.modelspace(), scale, book, (0.0, above_mm + high))
     _treads(pen, railing, reach)
     _rail(pen, railing)
     for post in railing.posts:
@@ -118,7 +116,7 @@ def draw_plan(
     _plan_figures(pen, work, reach)
     centre = (reach.left + reach.size[0] / 2, wide / 2)
     add_view(layout, room, pen.at(centre), scale, hidden_layers=(DETAIL,))
-    return below_mm - 2 * high
+    return above_mm + 3 * high
 
 
 def _across(railing: Railing, from_edge_mm: float) -> float:
@@ -159,7 +157,10 @@ def _post(pen: Pen, work: FlightWork, post: Post) -> None:
     along, across = kit.plate.along_mm / 2, kit.plate.across_mm / 2
     s = post.centre_s_mm
     pen.rect((s - along, y - across), (s + along, y + across), "POST")
-    pen.fill([(s - half, y - half), (s + half, y - half), (s + half, y + half), (s - half, y + half)], "POST")
+    pen.fill(
+        [(s - half, y - half), (s + half, y - half), (s + half, y + half), (s - half, y + half)],
+        "POST",
+    )
     pen.rect((s - half, y - half), (s + half, y + half), "POST")
     key = f"{work.mark}.post.{POST_NAMES[post.end]}.in_from_side"
     outer = _across(railing, post.in_from_side_mm)
@@ -192,7 +193,9 @@ def _plan_figures(pen: Pen, work: FlightWork, reach: Rect) -> None:
     far = stair.width_mm - edge
     level = far - outward * pen.paper(8)
     first, last = stair.noses[0].s_mm, stair.noses[-1].s_mm
-    pen.dim((first, far), (last, far), (first, level), LEVEL, f"{at}.total_run", note="nose to nose")
+    pen.dim(
+        (first, far), (last, far), (first, level), LEVEL, f"{at}.total_run", note="nose to nose"
+    )
     across = reach.right + pen.paper(8)
     pen.dim(
         (reach.right, 0.0), (reach.right, stair.width_mm), (across, 0.0), PLUMB, f"{at}.step_width"

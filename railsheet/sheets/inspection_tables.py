@@ -100,7 +100,9 @@ def _limits(limits: Iterable[Limit]) -> TextTable:
                 limit.measures,
                 limit.text,
                 "; ".join(limit.exceptions),
-                limit.source if limit.read else f"* not read in the code; {limit.basis or 'memory'}",
+                limit.source
+                if limit.read
+                else f"* not read in the code; {limit.basis or 'memory'}",
             )
             for limit in limits
         ),
