@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from functools import partial
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from railsheet.cli.solve import SolvedJob, solve_job
+from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
 from railsheet.job.load import load_job
 from railsheet.layout.notice import Weight
@@ -31,7 +34,7 @@ class _Progress:
             click.echo(f"... {doing}", err=True)
 
 
-def draw_job(path: Path, out: Path) -> None:
+def draw_job(path: Path, out: Path, *, solids: bool = False) -> None:
     """Read a job and write its sheets into a folder.
 
     Raises:
@@ -53,7 +56,8 @@ def draw_job(path: Path, out: Path) -> None:
     sheets = compose(job, solved.works, book)
     progress.step("writing")
     cuts = cut_table(solved.works, book)
-    record = figure_record(book, job, solved.notices)
+    checks = {work.mark: work.checks for work in solved.works if work.checks is not None}
+    record = figure_record(book, job, solved.notices, checks)
     overhanging: list[str] = []
 
     def write_pdf(file: Path) -> None:
@@ -69,6 +73,7 @@ def draw_job(path: Path, out: Path) -> None:
                 f"{mark}-heights.svg": partial(_save_picture, layout, f"{job.name}, flight {mark}")
                 for mark, layout in sheets.pictures.items()
             },
+            **(_step_files(solved) if solids else {}),
             "cuts.csv": lambda p: write_csv(p, cuts.headers, cuts.rows),
             "figures.json": lambda p: write_json(p, record),
         },
@@ -82,6 +87,15 @@ def _save_picture(layout: Paperspace, title: str, path: Path) -> None:
     from railsheet.export.svg import save_svg
 
     save_svg(layout, path, title)
+
+
+def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
+    """A STEP file for each flight."""
+    if find_spec("cadquery") is None:
+        raise BadInput("--solids", "cadquery", "", "not installed: pip install 'railsheet[solids]'")
+    from railsheet.solids.flight import write_step
+
+    return {f"{work.mark}.step": partial(write_step, work.railing) for work in solved.works}
 
 
 def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None:

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import partial
+from pathlib import Path
 
+from railsheet.checks.flight_checks import check_flight
+from railsheet.checks.profile import Profile, find_profile, load_profile
 from railsheet.cuts.pieces import cut_pieces
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook, Kind
 from railsheet.figures.doubt import flight_doubts
+from railsheet.figures.findings import enter_checks, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
 from railsheet.figures.steps import enter_steps
 from railsheet.figures.survey import enter_survey
@@ -26,11 +30,16 @@ from railsheet.survey.stair import Stair
 
 @dataclass(frozen=True)
 class SolvedJob:
-    """A job solved: each flight's work, and the one book that holds all their figures."""
+    """A job solved: each flight's work, and the one book that holds all their figures.
+
+    Attributes:
+        profile: the code that it was checked against; None where the job names none.
+    """
 
     job: Job
     works: tuple[FlightWork, ...]
     book: FigureBook
+    profile: Profile | None
 
     @property
     def notices(self) -> tuple[Notice, ...]:
@@ -42,8 +51,10 @@ def solve_job(job: Job) -> SolvedJob:
     """Solve every flight of a job.
 
     Raises:
-        BadInput: a flight that the kit cannot be laid out on.
+        BadInput: a flight that the kit cannot be laid out on, or a code profile that cannot be
+            used.
     """
+    profile = job_profile(job)
     book = FigureBook(job.tape)
     enter_job(book)
     enter_kit(book, job.kit)
@@ -53,20 +64,24 @@ def solve_job(job: Job) -> SolvedJob:
         railing = solve_flight(survey.stair, spec, job.kit, job.file)
         pieces = cut_pieces(railing)
         parts = take_off(railing, pieces)
+        checks = None if profile is None else check_flight(railing, job.building, profile)
+        found = () if checks is None else finding_notices(checks, job.tape)
         notices = tuple(
             sorted(
-                (*survey_notices(survey), *railing.notices, *pieces.notices),
+                (*survey_notices(survey), *railing.notices, *pieces.notices, *found),
                 key=lambda notice: notice.weight is Weight.LOOK,
             )
         )
         enter_flight(book, railing, pieces, parts, notices)
         enter_survey(book, spec.mark, survey)
-        enter_steps(book, spec.mark, survey.stair, None)
+        enter_steps(book, spec.mark, survey.stair, profile)
         doubts = flight_doubts(survey, spec, partial(_figures, job))
         for doubt in doubts:
             book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
-        works.append(FlightWork(railing, pieces, parts, notices, survey, doubts))
-    return SolvedJob(job, tuple(works), book)
+        if checks is not None:
+            enter_checks(book, spec.mark, checks)
+        works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, checks))
+    return SolvedJob(job, tuple(works), book, profile)
 
 
 def _survey(job: Job, spec: FlightSpec) -> Survey:
@@ -90,3 +105,14 @@ def _figures(job: Job, stair: Stair, spec: FlightSpec) -> dict[str, float]:
     railing = solve_flight(stair, spec, job.kit, job.file)
     enter_flight(book, railing, cut_pieces(railing), (), ())
     return {figure.key: figure.value for figure in book if figure.kind in (Kind.LENGTH, Kind.ANGLE)}
+
+
+def job_profile(job: Job) -> Profile | None:
+    """The code profile that a job names, with its local amendments; None where it names none.
+
+    Raises:
+        BadInput: there is no such profile, or it cannot be used.
+    """
+    if job.code is None:
+        return None
+    return load_profile(find_profile(job.code, Path(job.file).parent, job.file, "job > code"))

@@ -39,6 +39,8 @@ class Figure:
     Attributes:
         value: mm, radians, or a plain number, as its kind says.
         about: what it is, in words.
+        shown: as it is printed, where its kind's own rounding would tell another story; None
+            where that will do.
     """
 
     key: str
@@ -46,6 +48,7 @@ class Figure:
     kind: Kind
     about: str
     toward: Toward = Toward.NEAREST
+    shown: str | None = None
 
 
 class FigureBook:
@@ -137,6 +140,8 @@ class FigureBook:
 
 def figure_text(figure: Figure, tape: Tape) -> str:
     """A figure as it is printed: rounded once, to the tape, the saw's scale or the whole."""
+    if figure.shown is not None:
+        return figure.shown
     if figure.kind is Kind.LENGTH:
         value = figure.value
         if figure.toward is Toward.UP:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from railsheet.checks.flight_checks import FlightChecks
 from railsheet.cuts.pieces import Pieces
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook
@@ -19,7 +20,11 @@ from railsheet.units.length import Unit
 
 @dataclass(frozen=True)
 class FlightWork:
-    """One flight with all that follows from it: what every sheet draws from."""
+    """One flight with all that follows from it: what every sheet draws from.
+
+    Attributes:
+        checks: what was checked; None where the job names no code.
+    """
 
     railing: Railing
     pieces: Pieces
@@ -27,6 +32,7 @@ class FlightWork:
     notices: tuple[Notice, ...]
     survey: Survey
     doubts: tuple[Doubt, ...]
+    checks: FlightChecks | None = None
 
     @property
     def mark(self) -> str:

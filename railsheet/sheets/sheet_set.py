@@ -20,7 +20,7 @@ from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.post_sheet import draw_posts
 from railsheet.sheets.rail_sheet import draw_rails
 from railsheet.sheets.schedule import FlightWork, cut_table, parts_table
-from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.sheet import NO_CODE, SheetFrame
 from railsheet.sheets.survey_table import doubt_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
@@ -63,7 +63,7 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         for work in works
     ]
     total = _DRAWINGS * len(works) + len(schedule) + sum(len(card) for card in (*cards, *surveys))
-    frame = SheetFrame(job, total)
+    frame = SheetFrame(job, total, code_line(works))
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
@@ -94,6 +94,12 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
             layout, _ = frame.start(tables, name, title, len(pages) + 1, None)
             pages.append(SheetPage(layout, placed))
     return SheetSet(tuple(pages), documents, pictures)
+
+
+def code_line(works: Sequence[FlightWork]) -> str:
+    """Which code the flights were checked against, with its amendments."""
+    checks = works[0].checks if works else None
+    return NO_CODE if checks is None else checks.profile.short
 
 
 def _notes(works: Sequence[FlightWork], tape: Tape) -> tuple[TextTable, ...]:

@@ -57,7 +57,7 @@ def test_stated_spreads_of_nothing_much_leave_nothing_in_doubt(job_file) -> None
 
 def test_sigma_is_recorded_in_the_figures_own_unit(job_file) -> None:
     solved = solve_job(load_job(job_file()))
-    figures = figure_record(solved.book, solved.job, solved.notices)["figures"]
+    figures = figure_record(solved.book, solved.job, solved.notices, {})["figures"]
     sigma = solved.book.sigma("A.total_rise")
     assert figures["A.total_rise"]["sigma"] == pytest.approx(sigma / 25.4)
     degrees = math.degrees(solved.book.sigma("A.rake"))
