@@ -74,7 +74,7 @@ def solve_job(job: Job) -> SolvedJob:
         )
         enter_flight(book, railing, pieces, parts, notices)
         enter_survey(book, spec.mark, survey)
-        enter_steps(book, spec.mark, survey.stair, None)
+        enter_steps(book, spec.mark, survey.stair, profile)
         doubts = flight_doubts(survey, spec, partial(_figures, job))
         for doubt in doubts:
             book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
