@@ -124,8 +124,12 @@ def _arrange(
 
 def draw_elevation(
     doc: Drawing, work: FlightWork, book: FigureBook, frame: SheetFrame, number: int
-) -> None:
-    """Add the elevation's sheet to the document."""
+) -> float:
+    """Add the elevation's sheet to the document.
+
+    Returns:
+        How far down model space is taken by it, mm.
+    """
     railing = work.railing
     left = key_figures(work, book)
     right = (*attention(work, book), *window_lines(work, book))
@@ -156,6 +160,7 @@ def draw_elevation(
     add_view(layout, space, pen.at(centre), scale, hidden_layers=(DETAIL,))
     for panel in arranged.panels:
         _set_panel(layout, panel)
+    return reach.bottom - pen.paper(space.size[1])
 
 
 def _set_panel(layout: Paperspace, panel: _Panel) -> None:

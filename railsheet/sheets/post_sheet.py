@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
 from ezdxf.layouts.layout import Paperspace
@@ -13,22 +15,23 @@ from railsheet.job.model import Place, Side
 from railsheet.layout.notices import ground_words
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Post, Railing
-from railsheet.sheets.drawing import DETAIL, HEADING_MM, add_text
+from railsheet.sheets.drawing import DETAIL, FIGURE_MM, HEADING_MM, add_text
 from railsheet.sheets.drawing import document_unit as unit_of
+from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.panel import Line, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
 from railsheet.sheets.profile import nose_word
-from railsheet.sheets.scales import best_scale
+from railsheet.sheets.scales import Scale, best_scale, standard_scales
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
 
-_POST_COLUMN_MM = 66.0
-_POST_BELOW_MM, _POST_ABOVE_MM = 4.0, 28.0
+_POST_COLUMN_MM = 67.5
+_POST_BELOW_MM, _POST_ABOVE_MM = 4.0, 44.0
 # Where the post's middle stands across its column: the figures on its left carry words.
-_POST_MIDDLE_MM = 39.5
+_POST_MIDDLE_MM = 41.0
 _LEADER_MM = 6.0
-_PLAN_MARGIN_MM = (22.0, 11.0)
+_PLAN_MARGIN_MM = (21.0, 11.0)
 _WINDOW_HIGH_MM = 38.0
 # Two rows of figures to a window; more than two windows do not fit under the step.
 _WINDOWS_SHOWN = 2
@@ -45,11 +48,9 @@ def draw_posts(
     """Add the post sheet; its drawings lie in model space below ``below_mm``."""
     room = frame.room(False)
     unit = unit_of(doc)
-    per = 25.4 if unit == "in" else 1.0
-    tallest = max(post.height_mm for post in work.railing.posts)
-    free = room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM
-    scale = best_scale((1.0, tallest / per), (_POST_COLUMN_MM, free), unit)
+    scale = _scale(work, book, unit, room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM)
     layout, _ = frame.start(doc, f"{work.mark} posts", f"Flight {work.mark}: posts", number, scale)
+    room_high = room.size[1] * scale.denominator
     for index, piece in enumerate(work.pieces.posts):
         column = Rect(
             room.left + index * _POST_COLUMN_MM,
@@ -57,7 +58,7 @@ def draw_posts(
             room.left + (index + 1) * _POST_COLUMN_MM,
             room.top,
         )
-        origin = (index * _POST_COLUMN_MM * scale.denominator, below_mm - tallest)
+        origin = (index * _POST_COLUMN_MM * scale.denominator, below_mm - room_high)
         pen = Pen(doc.modelspace(), scale, book, origin)
         _draw_post(pen, work, piece)
         middle = room.size[1] / 2 - _POST_BELOW_MM
@@ -65,7 +66,29 @@ def draw_posts(
         add_view(layout, column, pen.at((aside, pen.paper(middle))), scale)
         _name_post(layout, work, book, piece, column)
     plans = Rect(room.left + 2 * _POST_COLUMN_MM + 3, room.bottom, room.right, room.top)
-    _draw_plans(doc, layout, work, book, plans, below_mm - tallest * 2)
+    _draw_plans(doc, layout, work, book, plans, below_mm - 2 * room_high)
+
+
+def _scale(work: FlightWork, book: FigureBook, unit: Literal["in", "mm"], high_mm: float) -> Scale:
+    """The largest standard scale at which a post and the figures on both its sides fit."""
+    tallest = max(post.height_mm for post in work.railing.posts)
+    longest = text_width_mm(f"{book.text(_tallest_key(work, book))} underside", FIGURE_MM)
+    plate = work.railing.kit.plate.across_mm / 2
+    for scale in standard_scales(unit):
+        beside = plate / scale.denominator + _LEADER_MM + 2.0
+        if tallest / scale.denominator <= high_mm and beside + longest <= _POST_MIDDLE_MM:
+            return scale
+    raise ValueError(f"flight {work.mark}'s posts fit the paper at no standard scale")
+
+
+def _tallest_key(work: FlightWork, book: FigureBook) -> str:
+    """The post height whose figure is the widest on the sheet."""
+    keys = [
+        f"{work.mark}.post.{POST_NAMES[post.end]}.{name}"
+        for post in work.railing.posts
+        for name in ("underside", "height")
+    ]
+    return max(keys, key=lambda key: text_width_mm(book.text(key), FIGURE_MM))
 
 
 def _side_edge_at_left(end: End, side: Side) -> bool:
@@ -137,10 +160,25 @@ def _name_post(
         Line("Left: up from the plate's underside. Right: up from the bottom rail's underside.")
     )
     lines.append(Line(f"Seen looking {looking}hill, step's side edge at the {edge}"))
+    lines.append(Line(_mount_words(work, book, post)))
     left_over = set_lines(
         layout, lines, Rect(column.left, column.bottom, column.right - 3, column.top)
     )
-    assert not left_over, "four lines fit over a post on every paper"
+    assert not left_over, "these lines fit over a post on every paper"
+
+
+def _mount_words(work: FlightWork, book: FigureBook, post: Post) -> str:
+    """Which hand the brackets are, and where their mounts stand across the post."""
+    hand = "rising" if post.end is End.DOWNHILL else "falling"
+    key = f"{work.mark}.post.{POST_NAMES[post.end]}.mount"
+    places = {
+        f"{book.text(f'{key}.{place}.across_least')} to {book.text(f'{key}.{place}.across_most')}"
+        for place in ("top", "bottom")
+    }
+    return (
+        f"Brackets of the {hand} hand; mount's centre {' and '.join(sorted(places))} in from the "
+        "side-edge face"
+    )
 
 
 def _draw_mount(pen: Pen, railing: Railing, post: Post, place: str, edge_left: bool) -> None:
@@ -185,7 +223,7 @@ def _draw_plans(
             height_mm=2.5,
             bold=True,
         )
-        origin = (0.0, below_mm - index * (across + 400.0) * 2)
+        origin = (0.0, below_mm - index * high * scale.denominator * 2)
         pen = Pen(doc.modelspace(), scale, book, origin)
         left, right = reaches[index]
         _draw_plan(pen, work, post, left, right, across)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
@@ -19,14 +20,16 @@ from railsheet.sheets.drawing import HEADING_MM, document_unit
 from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
-from railsheet.sheets.scales import best_scale
+from railsheet.sheets.scales import Scale, standard_scales
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
 
 # Paper mm, from the top of a rail's block down.
-_HEADING, _OVERALL, _TO_CUT, _TO_MOUTH, _BAR = 3.5, 13.5, 18.5, 23.0, 26.0
-_BETWEEN_VIEWS, _LEADER = 3.0, 5.0
+_HEADING, _OVERALL, _TO_CUT, _TO_MOUTH, _BAR = 4.8, 14.5, 19.5, 24.0, 27.0
+_BETWEEN_VIEWS, _LEADER = 3.0, 4.5
 _SIDES_MM = 14.0
+# The longest running figure, with the gap before it.
+_FIGURE_LONG = 13.0
 _SAW_HIGH_MM, _SAW_WIDE_MM = 31.0, 80.0
 
 
@@ -48,15 +51,17 @@ def draw_rails(
     frame: SheetFrame,
     number: int,
     below_mm: float,
-) -> None:
-    """Add the rail sheet; its drawings lie in model space below ``below_mm``."""
+) -> float:
+    """Add the rail sheet; its drawings lie in model space below ``below_mm``.
+
+    Returns:
+        How far down model space is taken by it, mm.
+    """
     room = frame.room(False)
     unit = document_unit(doc)
-    per = 25.4 if unit == "in" else 1.0
-    longest = max(piece.rail.length_mm for piece in work.pieces.rails)
-    scale = best_scale((longest / per, 1.0), (room.size[0] - 2 * _SIDES_MM, room.size[1]), unit)
-    layout, _ = frame.start(doc, f"{work.mark} rails", f"Flight {work.mark}: rails", number, scale)
     block = (room.size[1] - _SAW_HIGH_MM) / len(work.pieces.rails)
+    scale = _scale(work, unit, room.size[0] - 2 * _SIDES_MM, block)
+    layout, _ = frame.start(doc, f"{work.mark} rails", f"Flight {work.mark}: rails", number, scale)
     for index, piece in enumerate(work.pieces.rails):
         top = room.top - index * block
         origin = (0.0, below_mm - index * block * scale.denominator)
@@ -72,6 +77,24 @@ def draw_rails(
     _draw_saw_settings(pen, work)
     centre = pen.at((pen.paper(strip.size[0] / 2), -pen.paper(_SAW_HIGH_MM / 2)))
     add_view(layout, strip, centre, scale)
+    return origin[1] - pen.paper(_SAW_HIGH_MM * 2)
+
+
+def _scale(work: FlightWork, unit: Literal["in", "mm"], wide_mm: float, high_mm: float) -> Scale:
+    """The largest standard scale at which each rail fits its block with all its figures."""
+    for scale in standard_scales(unit):
+        if all(
+            piece.rail.length_mm / scale.denominator <= wide_mm
+            and _BAR
+            + (piece.rail.kit.depth_mm + piece.rail.kit.width_mm) / scale.denominator
+            + _BETWEEN_VIEWS
+            + _LEADER
+            + _FIGURE_LONG
+            <= high_mm
+            for piece in work.pieces.rails
+        ):
+            return scale
+    raise ValueError(f"flight {work.mark}'s rails fit the paper at no standard scale")
 
 
 def face_toward_reader(side: Side) -> str:
@@ -201,7 +224,7 @@ def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
         mouth = rail.mouth_from_uphill_mm(end)
         pen.line((mouth, low), (mouth, top), "CENTRE")
         marks.append(RunningMark((mouth, low), f"{key}.{end.value}.mouth"))
-    marks.append(RunningMark((rail.length_mm, low), f"{key}.length", "cut"))
+    marks.append(RunningMark((rail.length_mm, low), f"{key}.length"))
     pen.running((0.0, low), marks, -pen.paper(_LEADER), "x")
 
 
@@ -239,7 +262,7 @@ def _draw_saw_settings(pen: Pen, work: FlightWork) -> None:
 
 def _draw_saw(pen: Pen, cut: _Cut, left: float, side: Side) -> None:
     mm = pen.paper
-    fence, depth = -mm(14.0), mm(8.0)
+    fence, depth = -mm(13.0), mm(7.0)
     blade = left + mm(24.0)
     shift = depth * math.tan(cut.saw_rad)
     # Uphill at the left: a plumb cut's long point is at the top uphill, at the bottom downhill.
@@ -270,8 +293,8 @@ def _draw_saw(pen: Pen, cut: _Cut, left: float, side: Side) -> None:
     for row, words in enumerate((f"{face_toward_reader(side)} up,", "top to the fence")):
         pen.note(words, (left + mm(46.5), fence - mm(4.0 + 3.4 * row)), height_mm=2.0)
     if cut.saw_rad:
-        square = (foot[0], foot[1] - mm(9))
-        down = (foot[0] + slope * mm(9), foot[1] - mm(9))
+        square = (foot[0], foot[1] - mm(6.5))
+        down = (foot[0] + slope * mm(6.5), foot[1] - mm(6.5))
         pen.line(foot, square, "HIDDEN")
         first, second = (square, down) if slope > 0 else (down, square)
-        pen.angle(foot, first, second, mm(7), cut.key)
+        pen.angle(foot, first, second, mm(5), cut.key)

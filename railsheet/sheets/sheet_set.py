@@ -26,8 +26,6 @@ from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
 _DRAWINGS = 3
-# Clear of the elevation, so that no drawing in model space lies over another.
-_BELOW_MM = -2000.0
 
 
 @dataclass(frozen=True)
@@ -62,9 +60,10 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         doc = new_document(unit, float(job.tape.step))
         documents[work.mark] = doc
         first = len(pages) + 1
-        draw_elevation(doc, work, book, frame, first)
-        draw_rails(doc, work, book, frame, first + 1, _BELOW_MM)
-        draw_posts(doc, work, book, frame, first + 2, _BELOW_MM * 3)
+        # Each drawing lies below the last, so that no view of one sees another.
+        below = draw_elevation(doc, work, book, frame, first)
+        below = draw_rails(doc, work, book, frame, first + 1, below)
+        draw_posts(doc, work, book, frame, first + 2, below)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in (

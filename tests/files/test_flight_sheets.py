@@ -107,6 +107,11 @@ def test_no_text_lies_over_another_or_off_the_page(drawn) -> None:
         assert first.page != second.page or not first.overlaps(second, 2.2), (first, second)
 
 
+def test_no_figure_is_lost_over_a_views_edge(drawn, capsys, tmp_path) -> None:
+    draw_job(SAMPLES / f"{drawn[0]}.toml", tmp_path / "again")
+    assert "no room" not in capsys.readouterr().out
+
+
 def test_no_long_decimals_and_no_words_of_approval(drawn) -> None:
     lines, _ = read_lines(drawn[1] / "sheets.pdf")
     for line in lines:

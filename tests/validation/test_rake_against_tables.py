@@ -24,7 +24,8 @@ PER_FOOT_OF_RUN = {
 
 # Table D-1, angle to horizontal, rise and tread run in inches. Source: Washington Administrative
 # Code WAC 296-24-76511 (the table of former 29 CFR 1910.24(e)). The row 8 by 9 1/2, printed there
-# as 40 deg 08', is left out: it is 2' off its own rise and run; all others are right to their last minute.
+# as 40 deg 08', is left out: it is 2' off its own rise and run; the others are right to
+# their last minute.
 TABLE_D_1 = (
     (6.5, 11, "30 35"), (6.75, 10.75, "32 08"), (7, 10.5, "33 41"), (7.25, 10.25, "35 16"),
     (7.5, 10, "36 52"), (7.75, 9.75, "38 29"), (8.25, 9.25, "41 44"), (8.5, 9, "43 22"),
