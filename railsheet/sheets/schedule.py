@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from railsheet.cuts.pieces import Pieces
+from railsheet.cuts.pieces import FillPiece, Pieces, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook
-from railsheet.figures.flight import POST_NAMES, rail_key
+from railsheet.figures.flight import POST_NAMES, fill_key, rail_key
+from railsheet.job.kit_infill import PanelKit
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Railing
 from railsheet.sheets.tables import TextTable
@@ -32,7 +33,7 @@ class FlightWork:
 
 def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
     """Every piece to cut: its length, its saw settings, and where on the bar it lies."""
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for work in works:
         for piece in work.pieces.rails:
             key = rail_key(work.mark, piece)
@@ -46,10 +47,10 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
                     book.text(f"{key}.uphill.saw"),
                     book.text(f"{key}.downhill.saw"),
                     book.text(stock) if stock in book else "none long enough",
-                    f"{book.text(f'{key}.bar.trim')} off the bar's end; "
-                    f"bar's hole {book.text(f'{key}.bar.first_hole')} is the uphill baluster's",
+                    from_bar_words(work, piece, book),
                 )
             )
+        rows += [_fill_row(work, fill, book) for fill in work.pieces.fills]
         for post in work.pieces.posts:
             key = f"{work.mark}.post.{POST_NAMES[post.post.end]}"
             cut_off = f"{key}.cut_off"
@@ -85,6 +86,36 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
         rows=tuple(rows),
         right=frozenset({2, 3, 4, 5, 6}),
         shares=(7, 20, 4, 10, 11, 11, 11, 26),
+    )
+
+
+def from_bar_words(work: FlightWork, piece: RailPiece, book: FigureBook) -> str:
+    """Where on its bar, or in its panel, a rail starts."""
+    key = rail_key(work.mark, piece)
+    infill = work.railing.bays[piece.bay - 1].infill
+    words = f"{book.text(f'{key}.bar.trim')} off the bar's end"
+    if piece.on_bar.first_hole is None:
+        return words
+    hole = book.text(f"{key}.bar.first_hole")
+    if isinstance(work.railing.kit.infill, PanelKit):
+        return f"{words}; the panel's {infill.noun} {hole} from that end is the uphill one"
+    return f"{words}; bar's hole {hole} is the uphill {infill.noun}'s"
+
+
+def _fill_row(work: FlightWork, fill: FillPiece, book: FigureBook) -> tuple[str, ...]:
+    key, piece = fill_key(work.mark, fill), fill.piece
+    stock = [s for s in piece.stock_mm if s >= piece.length_mm]
+    how = f"{book.text(f'{key}.edge')} along each edge; {piece.how}" if piece.saw_rad else piece.how
+    saw = book.text(f"{key}.saw")
+    return (
+        fill.mark,
+        piece.name,
+        book.text(f"{key}.count"),
+        book.text(f"{key}.length"),
+        saw,
+        saw,
+        book.tape.say(stock[0]) if stock else "none long enough",
+        how,
     )
 
 
