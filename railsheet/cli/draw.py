@@ -78,7 +78,7 @@ def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None
         click.echo(f"Flight {at}: rake {book.text(f'{at}.rake')}")
         for bay in work.railing.bays:
             key = f"{at}.bay.{bay.number}"
-            filled = f"{len(bay.infill.members)} of {bay.infill.noun}"
+            filled = f"{bay.infill.noun}, {bay.infill.count} to the bay"
             if bay.infill.row is not None:
                 filled = (
                     f"{book.text(f'{key}.balusters')} {bay.infill.noun}s, gap "

@@ -92,9 +92,9 @@ def _line(book: FigureBook, at: str, railing: Railing) -> None:
 
 
 def _infill(book: FigureBook, at: str, railing: Railing) -> None:
-    rule = row_rule(railing.kit, railing.section.rake_rad)
-    if rule is None:
+    if railing.bays[0].infill.row is None:
         return
+    rule = row_rule(railing.kit, railing.section.rake_rad)
     least, most = rule.gap_limits_mm
     book.length(f"{at}.gap_least", least, "least allowed gap at a post")
     book.length(f"{at}.gap_most", most, "greatest allowed gap at a post")
@@ -114,7 +114,7 @@ def _bay(book: FigureBook, key: str, bay: Bay) -> None:
         f"{key}.diagonal.falling", falling, f"{name}: top rail downhill to bottom rail uphill"
     )
     if row is None:
-        book.count(f"{key}.members", len(bay.infill.members), f"{name}: {noun}s")
+        book.count(f"{key}.members", bay.infill.count, f"{name}: {noun}s")
         return
     book.count(f"{key}.balusters", len(row.centres_mm), f"{name}: {noun}s")
     book.length(f"{key}.gap", row.gap_mm, f"{name}: between each post and its {noun}")
@@ -153,6 +153,9 @@ def _fill(book: FigureBook, at: str, fill: FillPiece) -> None:
     book.length(f"{key}.length", piece.length_mm, f"{name}: long point to long point")
     book.length(f"{key}.edge", piece.edge_mm, f"{name}: along one edge, cut to cut")
     book.angle(f"{key}.saw", piece.saw_rad, f"{name}: both ends off square")
+    stock = next((s for s in piece.stock_mm if s >= piece.length_mm), None)
+    if stock is not None:
+        book.length(f"{key}.stock", stock, f"{name}: shortest stock that holds one")
 
 
 def _freedom(book: FigureBook, at: str, railing: Railing) -> None:

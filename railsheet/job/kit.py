@@ -8,7 +8,13 @@ from enum import Enum
 from pathlib import Path
 
 from railsheet.errors import BadInput
-from railsheet.job.kit_infill import BalusterKit, FixedLength, InfillKit, read_infill
+from railsheet.job.kit_infill import (
+    BalusterKit,
+    FixedLength,
+    InfillKit,
+    SolidKit,
+    read_infill,
+)
 from railsheet.job.source import Table, read_toml
 from railsheet.units.length import Unit
 
@@ -370,6 +376,11 @@ def _consistent(kit: Kit) -> None:
     seats = kit.top_rail.seat_mm + kit.bottom_rail.seat_mm
     if isinstance(kit.infill, FixedLength) and seats >= kit.infill.baluster.length_mm:
         raise BadInput(kit.file, "baluster > length", "", "shorter than its two seats")
+    if isinstance(kit.infill, SolidKit) and (
+        kit.infill.bite_top_mm > kit.top_rail.seat_mm
+        or kit.infill.bite_bottom_mm > kit.bottom_rail.seat_mm
+    ):
+        raise BadInput(kit.file, "infill > bite", "", "deeper than the rail's groove, its seat")
     over_all = kit.infill.over_all_mm
     if over_all is not None and over_all <= kit.top_rail.depth_mm + kit.bottom_rail.depth_mm:
         raise BadInput(kit.file, "infill > over_all", "", "no more than the two rails' depths")

@@ -163,6 +163,7 @@ class CableKit:
         sphere_mm: the sphere that must not pass.
         fitting: the end fitting, two to a cable, in words.
         brace: what holds the cables apart between posts, in words.
+        brace_width_mm: of one brace, along the run.
         greatest_free_mm: the greatest length of cable free between posts and braces, along it.
         over_all_mm: underside of the bottom rail to the top of the top rail, plumb.
     """
@@ -178,6 +179,7 @@ class CableKit:
     sphere_mm: float
     fitting: str
     brace: str
+    brace_width_mm: float
     greatest_free_mm: float
     over_all_mm: float
 
@@ -286,6 +288,7 @@ def _cable(_: Table, __: Table, table: Table) -> CableKit:
         sphere_mm=table.length("sphere", 20, 300),
         fitting=table.text("fitting", "the end fitting in words"),
         brace=table.text("brace", "what holds the cables apart between posts, in words"),
+        brace_width_mm=table.length("brace_width", 2, 100),
         greatest_free_mm=table.length("greatest_free", 100, 3000),
         over_all_mm=table.length("over_all", *_OVER_ALL_MM),
     )

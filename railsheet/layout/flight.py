@@ -64,15 +64,12 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
     rule = row_rule(kit, rake)
     faces = _faces(stair, spec, kit, rule)
     clear = faces.uphill_mm - faces.downhill_mm
-    room = clear if rule is None else rule.gap_mm(clear, faces.balusters)
-    if room <= 0:
+    if rule.gap_mm(clear, faces.balusters) <= 0:
         raise BadInput(
             file,
             f"{where} > bottom_post and top_post",
             f"{clear / 25.4:.4g} in between their faces",
-            "no room for one baluster between them: move a post"
-            if rule
-            else "no room: move a post",
+            "no room for one baluster: move a post",
         )
     bay = fill_bay(kit, 1, line, section, (faces.downhill_mm, faces.uphill_mm), faces.balusters)
     railing = Railing(
@@ -101,19 +98,14 @@ def _given_face(stair: Stair, spec: PostSpec) -> float:
     return face_from_nose(stair, spec, spec.from_nose_mm)
 
 
-def _faces(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule | None) -> _Faces:
+def _faces(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule) -> _Faces:
     free = next((end for end in End if _spec_of(spec, end).place is Place.FREE), None)
     if free is None:
         downhill = _given_face(stair, spec.bottom_post)
         uphill = _given_face(stair, spec.top_post)
-        count = 0 if rule is None else rule.best_count(uphill - downhill)
-        return _Faces(downhill, uphill, count, None)
+        return _Faces(downhill, uphill, rule.best_count(uphill - downhill), None)
     fixed_end = End.UPHILL if free is End.DOWNHILL else End.DOWNHILL
     fixed = _given_face(stair, _spec_of(spec, fixed_end))
-    if rule is None:
-        place = _any_place(stair, _spec_of(spec, free), kit, free, fixed)
-        downhill, uphill = (place, fixed) if free is End.DOWNHILL else (fixed, place)
-        return _Faces(downhill, uphill, 0, None)
     freedom, place = _free_place(stair, _spec_of(spec, free), kit, rule, free, fixed)
     downhill, uphill = (place, fixed) if free is End.DOWNHILL else (fixed, place)
     chosen = freedom.chosen
@@ -121,23 +113,9 @@ def _faces(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule | None) -> _F
     return _Faces(downhill, uphill, balusters, freedom)
 
 
-@dataclass(frozen=True)
-class _Reach:
-    """Where a free post's face can be and would best be, as far as its plate decides, mm."""
-
-    low_mm: float
-    high_mm: float
-    preferred_mm: float
-    wanted_mm: float | None
-
-    @property
-    def nearest_mm(self) -> float:
-        """The wanted place, or the preferred one, brought within reach."""
-        aim = self.preferred_mm if self.wanted_mm is None else self.wanted_mm
-        return min(max(aim, self.low_mm), self.high_mm)
-
-
-def _reach(stair: Stair, spec: PostSpec, kit: Kit, end: End, fixed_mm: float) -> _Reach:
+def _free_place(
+    stair: Stair, spec: PostSpec, kit: Kit, rule: RowRule, end: End, fixed_mm: float
+) -> tuple[Freedom, float]:
     bounds = plate_bounds(stair, spec, kit, end)
     farthest = fixed_mm - end.inward * kit.greatest_span_mm
     # A landing or a deck goes on past what was read: there the kit's span is the bound.
@@ -149,28 +127,12 @@ def _reach(stair: Stair, spec: PostSpec, kit: Kit, end: End, fixed_mm: float) ->
         preferred = low
     else:
         preferred = (low + high) / 2
-    wanted = None if spec.from_nose_mm is None else face_from_nose(stair, spec, spec.from_nose_mm)
-    return _Reach(low, high, preferred, wanted)
-
-
-def _any_place(stair: Stair, spec: PostSpec, kit: Kit, end: End, fixed_mm: float) -> float:
-    return _reach(stair, spec, kit, end, fixed_mm).nearest_mm
-
-
-def _free_place(
-    stair: Stair, spec: PostSpec, kit: Kit, rule: RowRule, end: End, fixed_mm: float
-) -> tuple[Freedom, float]:
-    reach = _reach(stair, spec, kit, end, fixed_mm)
-    low, high, preferred, wanted = (
-        reach.low_mm,
-        reach.high_mm,
-        reach.preferred_mm,
-        reach.wanted_mm,
-    )
     windows = find_windows(rule, fixed_mm, end, low, high)
+    wanted = None if spec.from_nose_mm is None else face_from_nose(stair, spec, spec.from_nose_mm)
     if rule.anywhere:
         # Every place works: only the plate has a say, and the count follows.
-        found = nearest_place(windows, reach.nearest_mm, kit.fit_tolerance_mm)
+        aim = preferred if wanted is None else wanted
+        found = nearest_place(windows, aim, kit.fit_tolerance_mm)
     elif wanted is None:
         found = choose_place(windows, preferred)
     else:

@@ -15,7 +15,7 @@ from railsheet.layout.railing import Freedom, Post, Rail, Railing, Window
 from railsheet.tolerance import SAME_MM
 
 
-def railing_notices(railing: Railing, rule: RowRule | None) -> tuple[Notice, ...]:
+def railing_notices(railing: Railing, rule: RowRule) -> tuple[Notice, ...]:
     """A railing's notices: what stops the cutting first, each in the order found."""
     found = [
         *_placing(railing, rule),
@@ -39,13 +39,13 @@ def post_words(post: Post) -> str:
     return "the bottom post" if post.end is End.DOWNHILL else "the top post"
 
 
-def _placing(railing: Railing, rule: RowRule | None) -> Iterator[Notice]:
+def _placing(railing: Railing, rule: RowRule) -> Iterator[Notice]:
     freedom = railing.freedom
-    if rule is not None and freedom is None:
+    if freedom is None:
         yield from _both_given(railing, rule)
-    elif rule is not None and freedom is not None and freedom.chosen is None:
+    elif freedom.chosen is None:
         yield _no_window(railing, freedom, rule)
-    elif freedom is not None and freedom.wanted_s_mm is not None:
+    elif freedom.wanted_s_mm is not None:
         yield from _wanted_moved(railing, freedom)
     for bay in railing.bays:
         if bay.clear_mm <= railing.kit.greatest_span_mm + SAME_MM:
@@ -186,7 +186,7 @@ def _posts(railing: Railing) -> Iterator[Notice]:
 
 
 def _given_plate(railing: Railing, post: Post) -> Iterator[Notice]:
-    if post.spec.place is Place.FREE and railing.freedom is not None:
+    if post.spec.place is Place.FREE:
         return
     bounds = plate_bounds(railing.stair, post.spec, railing.kit, post.end)
     over = 0.0

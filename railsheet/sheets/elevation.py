@@ -365,7 +365,7 @@ def _bay_lines(bay: Bay, key: str, book: FigureBook) -> Iterator[Line]:
     if bay.infill.row is not None:
         count, gap = book.text(f"{key}.balusters"), book.text(f"{key}.gap")
         words += f", {count} {noun}s, gaps {gap}"
-    elif len(bay.infill.members) > 1:
+    elif bay.infill.count > 1:
         words += f", {book.text(f'{key}.members')} {noun}s"
     yield Line(words)
     for fact in bay.infill.facts:
@@ -377,6 +377,9 @@ def window_lines(work: FlightWork, book: FigureBook) -> list[Line]:
     """The post window: where the free post's face may stand."""
     freedom, post = work.railing.freedom, work.railing.free_post
     if freedom is None or post is None:
+        return []
+    if work.railing.bays[0].infill.row is None:
+        # Infill that is cut to any distance leaves the post free wherever its plate may stand.
         return []
     at, noun = work.mark, work.railing.bays[0].infill.noun
     lines = [Line(f"Post window: face of the {POST_NAMES[post.end]} post", heading=True)]

@@ -174,14 +174,15 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
         for e in (End.UPHILL, End.DOWNHILL)
     ]
     pen.dim(ends[0], ends[1], (0.0, -pen.paper(_OVERALL)), LEVEL, f"{key}.length")
+    word = "mark" if rail.working is Working.MARKED else "hole"
     for end in End if rail.takes_balusters else ():
         hole = (rail.end_hole(end).from_uphill_mm, axis + offset)
         cut = (rail.from_uphill_mm(rail.end(end).u_at(offset)), axis + offset)
         mouth = (rail.mouth_from_uphill_mm(end), axis + offset)
         inward = "end" if end is End.UPHILL else "start"
         for far, row, name, note in (
-            (cut, _TO_CUT, "hole_to_cut", "hole to cut"),
-            (mouth, _TO_MOUTH, "hole_to_mouth", "hole to bracket"),
+            (cut, _TO_CUT, "hole_to_cut", f"{word} to cut"),
+            (mouth, _TO_MOUTH, "hole_to_mouth", f"{word} to bracket"),
         ):
             near, away = sorted((hole, far))
             pen.dim(

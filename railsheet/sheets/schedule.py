@@ -104,7 +104,9 @@ def from_bar_words(work: FlightWork, piece: RailPiece, book: FigureBook) -> str:
 
 def _fill_row(work: FlightWork, fill: FillPiece, book: FigureBook) -> tuple[str, ...]:
     key, piece = fill_key(work.mark, fill), fill.piece
-    stock = [s for s in piece.stock_mm if s >= piece.length_mm]
+    stock = "none long enough" if piece.stock_mm else "coil"
+    if f"{key}.stock" in book:
+        stock = book.text(f"{key}.stock")
     how = f"{book.text(f'{key}.edge')} along each edge; {piece.how}" if piece.saw_rad else piece.how
     saw = book.text(f"{key}.saw")
     return (
@@ -114,7 +116,7 @@ def _fill_row(work: FlightWork, fill: FillPiece, book: FigureBook) -> tuple[str,
         book.text(f"{key}.length"),
         saw,
         saw,
-        book.tape.say(stock[0]) if stock else "none long enough",
+        stock,
         how,
     )
 
@@ -140,3 +142,29 @@ def parts_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
         right=frozenset({3, 4}),
         shares=(8, 12, 60, 10, 10),
     )
+
+
+def infill_tables(works: Sequence[FlightWork], book: FigureBook) -> tuple[TextTable, ...]:
+    """Every figure of each bay's infill, whether the elevation has room for it or not."""
+    rows = [
+        (
+            f"{work.mark}{bay.number}",
+            words[0].upper() + words[1:],
+            book.text(f"{work.mark}.bay.{bay.number}.{fact.name}"),
+        )
+        for work in works
+        for bay in work.railing.bays
+        for fact in bay.infill.facts
+        if (words := fact.words.rstrip(":"))
+    ]
+    if not rows:
+        return ()
+    unit = "" if book.tape.unit is Unit.INCH else " (mm, unless said)"
+    table = TextTable(
+        title="Infill",
+        headers=("Bay", "What", f"Figure{unit}"),
+        rows=tuple(rows),
+        right=frozenset({2}),
+        shares=(10, 66, 24),
+    )
+    return (table,)

@@ -18,10 +18,11 @@ from railsheet.sheets.fit_card import check_table, order_table
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.post_sheet import draw_posts
 from railsheet.sheets.rail_sheet import draw_rails
-from railsheet.sheets.schedule import FlightWork, cut_table, parts_table
+from railsheet.sheets.schedule import FlightWork, cut_table, infill_tables, parts_table
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
+from railsheet.sheets.template_sheet import draw_templates, has_templates
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
@@ -49,10 +50,17 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
     room = SheetFrame(job, 0).room(False)
     schedule = set_tables(
-        (cut_table(works, book), parts_table(works, book), *_notes(works, job.tape)), room
+        (
+            cut_table(works, book),
+            *infill_tables(works, book),
+            parts_table(works, book),
+            *_notes(works, job.tape),
+        ),
+        room,
     )
     cards = [set_tables((order_table(work), check_table(work, book)), room) for work in works]
-    total = _DRAWINGS * len(works) + len(schedule) + sum(len(card) for card in cards)
+    templates = sum(has_templates(work) for work in works)
+    total = _DRAWINGS * len(works) + templates + len(schedule) + sum(len(card) for card in cards)
     frame = SheetFrame(job, total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
@@ -63,7 +71,9 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         # Each drawing lies below the last, so that no view of one sees another.
         below = draw_elevation(doc, work, book, frame, first)
         below = draw_rails(doc, work, book, frame, first + 1, below)
-        draw_posts(doc, work, book, frame, first + 2, below)
+        if has_templates(work):
+            below = draw_templates(doc, work, book, frame, first + 2, below)
+        draw_posts(doc, work, book, frame, first + 2 + has_templates(work), below)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in (

@@ -46,6 +46,7 @@ def _fill(frame: BayFrame, count: int) -> Filled:
         Infill(
             word=infill.word,
             noun="baluster",
+            count=count,
             members=row_members(frame, row),
             row=row,
             pieces=tuple(pieces),

@@ -6,18 +6,22 @@ from collections.abc import Mapping
 
 from railsheet.job.kit import Kit
 from railsheet.job.kit_infill import (
+    CableKit,
     CutKit,
     DrilledKit,
     InfillKit,
     PanelKit,
     PunchedKit,
+    SolidKit,
 )
+from railsheet.layout.infill.cable import CABLE
 from railsheet.layout.infill.cut import CUT
 from railsheet.layout.infill.drilled import DRILLED
 from railsheet.layout.infill.kind import Kind
 from railsheet.layout.infill.panel import PANEL
 from railsheet.layout.infill.punched import PUNCHED
 from railsheet.layout.infill.row_rule import RowRule
+from railsheet.layout.infill.solid import SOLID
 from railsheet.layout.section import Section
 
 _KINDS: Mapping[type[InfillKit], Kind] = {
@@ -25,6 +29,8 @@ _KINDS: Mapping[type[InfillKit], Kind] = {
     DrilledKit: DRILLED,
     CutKit: CUT,
     PanelKit: PANEL,
+    CableKit: CABLE,
+    SolidKit: SOLID,
 }
 
 
@@ -38,6 +44,6 @@ def rake_section(kit: Kit, rake_rad: float) -> Section:
     return kind_of(kit).section(kit, rake_rad)
 
 
-def row_rule(kit: Kit, rake_rad: float) -> RowRule | None:
-    """How a kit's members are spaced at a rake; None where its infill is no row."""
+def row_rule(kit: Kit, rake_rad: float) -> RowRule:
+    """How a kit's members are spaced at a rake."""
     return kind_of(kit).rule(kit, rake_rad)

@@ -29,12 +29,12 @@ class Kind:
 
     Attributes:
         section: how far apart the rails stand, for a kit at a rake.
-        rule: how its members are spaced along a bay at a rake; None where it has no row.
-        fill: fills a bay with so many members; the count is passed over where there is no row.
+        rule: how its members are spaced along a bay at a rake.
+        fill: fills a bay with so many members; the count is passed over where it has no row.
         notices: what a person must know of this infill in a bay so filled.
     """
 
     section: Callable[[Kit, float], Section]
-    rule: Callable[[Kit, float], RowRule | None]
+    rule: Callable[[Kit, float], RowRule]
     fill: Callable[[BayFrame, int], Filled]
     notices: Callable[[Kit, float, Infill], list[Notice]]

@@ -43,6 +43,7 @@ def _fill(frame: BayFrame, count: int) -> Filled:
         Infill(
             word=infill.word,
             noun="picket",
+            count=count,
             members=row_members(frame, row),
             row=row,
             pieces=(),

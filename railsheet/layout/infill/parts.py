@@ -119,26 +119,45 @@ class Fact:
 
 
 @dataclass(frozen=True)
+class Template:
+    """A flat part's outline, in place: a parallelogram with two plumb edges.
+
+    Attributes:
+        suffix: the letters of its mark.
+        name: the part in words.
+        outline: lower downhill corner, lower uphill, upper uphill, upper downhill.
+    """
+
+    suffix: str
+    name: str
+    outline: tuple[Corner, Corner, Corner, Corner]
+
+
+@dataclass(frozen=True)
 class Infill:
     """What fills one bay.
 
     Attributes:
         word: the kind, as a kit names it.
-        noun: one member in words.
-        members: in place, for drawing and for measuring the openings between them.
+        noun: one of what fills it, in words.
+        count: how many of them.
+        members: every part in place, for drawing and for measuring the openings between them.
         row: where the members stand in a row of plumb parts; None for other kinds.
         pieces: what must be cut.
         parts: what must be bought, beyond rails, posts and brackets.
         facts: figures worth printing.
+        templates: outlines to cut a flat part by.
     """
 
     word: str
     noun: str
+    count: int
     members: tuple[Member, ...]
     row: Row | None
     pieces: tuple[InfillPiece, ...]
     parts: tuple[Part, ...]
     facts: tuple[Fact, ...]
+    templates: tuple[Template, ...] = ()
 
 
 # What one cut of a saw turns to dust, where the kit's stock is counted out in whole pieces.

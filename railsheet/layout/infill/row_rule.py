@@ -18,6 +18,11 @@ class RowRule(Protocol):
         ...
 
     @property
+    def spacing_mm(self) -> float:
+        """Centre to centre, at the most."""
+        ...
+
+    @property
     def anywhere(self) -> bool:
         """Whether every clear distance can be filled, so that a post may stand anywhere."""
         ...
@@ -69,6 +74,11 @@ class EqualSpacing:
     greatest_mm: float
 
     @property
+    def spacing_mm(self) -> float:
+        """Centre to centre, at the most."""
+        return self.width_mm + self.greatest_mm
+
+    @property
     def anywhere(self) -> bool:
         """Any clear distance can be divided equally."""
         return True
@@ -100,8 +110,7 @@ class EqualSpacing:
 
     def best_count(self, clear_mm: float) -> int:
         """The fewest whose openings are within the limit; at least one."""
-        each = self.width_mm + self.greatest_mm
-        return max(math.ceil((clear_mm - self.greatest_mm - SAME_MM) / each), 1)
+        return max(math.ceil((clear_mm - self.greatest_mm - SAME_MM) / self.spacing_mm), 1)
 
     def bands_within(self, low_mm: float, high_mm: float) -> tuple[tuple[int, float, float], ...]:
         """Every band that touches a stretch of clear distances."""
@@ -113,3 +122,58 @@ class EqualSpacing:
                 found.append((count, least, most))
             count += 1
         return tuple(found)
+
+
+@dataclass(frozen=True)
+class WholeBay:
+    """Infill that is no row: one part, or set of parts, fills any bay as long as the kit spans.
+
+    Attributes:
+        greatest_mm: the kit's greatest clear distance.
+    """
+
+    greatest_mm: float
+
+    @property
+    def width_mm(self) -> float:
+        """No member stands in a row."""
+        return 0.0
+
+    @property
+    def spacing_mm(self) -> float:
+        """One to a bay."""
+        return self.greatest_mm
+
+    @property
+    def anywhere(self) -> bool:
+        """It is cut to any clear distance."""
+        return True
+
+    @property
+    def gap_limits_mm(self) -> tuple[float, float]:
+        """The bay itself."""
+        return 0.0, self.greatest_mm
+
+    def gap_mm(self, clear_mm: float, count: int) -> float:
+        """What there is to fill."""
+        return clear_mm
+
+    def spacing_at(self, clear_mm: float, count: int) -> float:
+        """One to a bay."""
+        return clear_mm
+
+    def band_mm(self, count: int) -> tuple[float, float]:
+        """One fills a bay within the span; a second would want a longer one."""
+        return (count - 1) * self.greatest_mm, count * self.greatest_mm
+
+    def outside_mm(self, clear_mm: float, count: int) -> float:
+        """The span is the kit's to limit, not the infill's."""
+        return 0.0
+
+    def best_count(self, clear_mm: float) -> int:
+        """One."""
+        return 1
+
+    def bands_within(self, low_mm: float, high_mm: float) -> tuple[tuple[int, float, float], ...]:
+        """The one band, where it touches."""
+        return ((1, 0.0, self.greatest_mm),) if low_mm <= self.greatest_mm else ()
