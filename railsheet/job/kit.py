@@ -286,7 +286,7 @@ def _plate(table: Table) -> PlateKit:
     plate = PlateKit(
         along_mm=table.length("along", 20, 400),
         across_mm=table.length("across", 20, 400),
-        thickness_mm=table.length("thickness", 1, 50),
+        thickness_mm=table.length("thickness", 0, 50),
         edge_distance_mm=table.length("edge_distance", 0, 200),
         back_clearance_mm=table.length("back_clearance", 0, 200),
         fasteners=table.count("fasteners", 1, 12),

@@ -158,8 +158,8 @@ class CableKit:
     Attributes:
         name: the cable in words.
         diameter_mm: across it.
-        tension_n: the least tension each is kept at, newtons.
-        push_n: the force that presses the sphere, newtons.
+        tension_n: the least tension each is kept at, whole newtons.
+        push_n: the force that presses the sphere, whole newtons.
         sphere_mm: the sphere that must not pass.
         fitting: the end fitting, two to a cable, in words.
         brace: what holds the cables apart between posts, in words.
@@ -174,8 +174,8 @@ class CableKit:
 
     name: str
     diameter_mm: float
-    tension_n: float
-    push_n: float
+    tension_n: int
+    push_n: int
     sphere_mm: float
     fitting: str
     brace: str
@@ -283,8 +283,8 @@ def _cable(_: Table, __: Table, table: Table) -> CableKit:
     return CableKit(
         name=table.text("name", "the cable in words"),
         diameter_mm=table.length("diameter", 1, 25),
-        tension_n=table.number("tension", 50, 20000, "newtons"),
-        push_n=table.number("push", 1, 1000, "newtons"),
+        tension_n=table.count("tension", 50, 20000),
+        push_n=table.count("push", 1, 1000),
         sphere_mm=table.length("sphere", 20, 300),
         fitting=table.text("fitting", "the end fitting in words"),
         brace=table.text("brace", "what holds the cables apart between posts, in words"),

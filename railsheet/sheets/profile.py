@@ -118,7 +118,7 @@ def _draw_bracket(pen: Pen, bay: Bay, rail: Rail, end: End) -> None:
 def draw_window_band(pen: Pen, railing: Railing) -> None:
     """Where the free post's face may stand, as bands just under its surface."""
     freedom, post = railing.freedom, railing.free_post
-    if freedom is None or post is None:
+    if freedom is None or post is None or railing.bays[0].infill.row is None:
         return
     top = post.surface_z_mm
     for window in freedom.near_windows:

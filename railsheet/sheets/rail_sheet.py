@@ -13,6 +13,7 @@ from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import rail_key
 from railsheet.job.kit import EndCut, RailPlace
+from railsheet.job.kit_infill import PanelKit
 from railsheet.job.model import Side
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Rail, Working
@@ -151,7 +152,8 @@ def _name(pen: Pen, work: FlightWork, piece: RailPiece, key: str) -> None:
     title = f"{piece.mark}   {rail.kit.name}"
     pen.note(title, (left, -pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
     stock = f"{key}.bar.stock"
-    from_bar = f"a {book.text(stock)} bar" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
+    kind = "panel" if isinstance(work.railing.kit.infill, PanelKit) else "bar"
+    from_bar = f"a {book.text(stock)} {kind}" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
     pen.note(
         f"From {from_bar}: {from_bar_words(work, piece, book)}",
         (left + pen.paper(text_width_mm(title, HEADING_MM, True) + 6), -pen.paper(_HEADING)),

@@ -77,15 +77,14 @@ def _draw(pen: Pen, work: FlightWork, bay: Bay, template: Template) -> None:
     a, b, c, d = template.outline
     rake = math.atan2(b[1] - a[1], b[0] - a[0])
     pen.outline(template.outline, "RAIL")
-    for start, end in ((a, c), (d, b)):
-        pen.line(start, end, "CENTRE")
     below = pen.paper(9.0)
     pen.dim(a, b, _off(a, rake, -below), rake, f"{key}.raked", note="both raked edges")
     pen.dim(a, d, (a[0] - below, a[1]), PLUMB, f"{key}.plumb", note="both plumb edges")
     rising = math.atan2(c[1] - a[1], c[0] - a[0])
     falling = math.atan2(b[1] - d[1], b[0] - d[0])
-    pen.dim(a, c, _off(a, rising, pen.paper(3.0)), rising, f"{key}.rising")
-    pen.dim(d, b, _off(d, falling, pen.paper(3.0)), falling, f"{key}.falling")
+    # Each figure stands past its diagonal's uphill end: at the middle the two would cross.
+    pen.dim(a, c, a, rising, f"{key}.rising", outside="end")
+    pen.dim(d, b, d, falling, f"{key}.falling", outside="end")
     pen.angle(b, c, a, pen.paper(12.0), f"{key}.corner")
     top = max(z for _, z in template.outline) + pen.paper(_ROUND_MM - 4.0)
     left = min(s for s, _ in template.outline)

@@ -175,7 +175,7 @@ def _notices(kit: Kit, _: float, infill: Infill) -> list[Notice]:
     found = [
         look(
             "cable tension",
-            f"the cables' spacing holds only while each is kept at {_kit(kit).tension_n:.0f} N or "
+            f"the cables' spacing holds only while each is kept at {_kit(kit).tension_n} N or "
             "more: their pull on the posts is for an engineer, and the tension is to be seen to "
             "after a season",
         )
