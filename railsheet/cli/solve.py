@@ -3,25 +3,39 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
+from railsheet.checks.flight_checks import check_flight
+from railsheet.checks.profile import Profile, find_profile, load_profile
 from railsheet.cuts.pieces import cut_pieces
 from railsheet.cuts.take_off import take_off
+from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
+from railsheet.figures.findings import enter_checks, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
-from railsheet.job.model import Job
+from railsheet.figures.survey import enter_survey
+from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
 from railsheet.layout.notice import Notice, Weight
+from railsheet.layout.survey_notices import survey_notices
 from railsheet.sheets.schedule import FlightWork
-from railsheet.survey.stair import stair_from_readings
+from railsheet.survey.defect import UnderdeterminedError
+from railsheet.survey.flight import Survey, survey_flight
+from railsheet.survey.network import NotConvergedError
 
 
 @dataclass(frozen=True)
 class SolvedJob:
-    """A job solved: each flight's work, and the one book that holds all their figures."""
+    """A job solved: each flight's work, and the one book that holds all their figures.
+
+    Attributes:
+        profile: the code that it was checked against; None where the job names none.
+    """
 
     job: Job
     works: tuple[FlightWork, ...]
     book: FigureBook
+    profile: Profile | None
 
     @property
     def notices(self) -> tuple[Notice, ...]:
@@ -33,22 +47,56 @@ def solve_job(job: Job) -> SolvedJob:
     """Solve every flight of a job.
 
     Raises:
-        BadInput: a flight that the kit cannot be laid out on.
+        BadInput: a flight that the kit cannot be laid out on, or a code profile that cannot be
+            used.
     """
+    profile = job_profile(job)
     book = FigureBook(job.tape)
     enter_job(book)
     enter_kit(book, job.kit)
     works = []
     for spec in job.flights:
-        railing = solve_flight(stair_from_readings(spec.readings), spec, job.kit, job.file)
+        survey = _survey(job, spec)
+        railing = solve_flight(survey.stair, spec, job.kit, job.file)
         pieces = cut_pieces(railing)
         parts = take_off(railing, pieces)
+        checks = None if profile is None else check_flight(railing, job.building, profile)
+        found = () if checks is None else finding_notices(checks, job.tape)
         notices = tuple(
             sorted(
-                (*railing.notices, *pieces.notices),
+                (*survey_notices(survey), *railing.notices, *pieces.notices, *found),
                 key=lambda notice: notice.weight is Weight.LOOK,
             )
         )
         enter_flight(book, railing, pieces, parts, notices)
-        works.append(FlightWork(railing, pieces, parts, notices))
-    return SolvedJob(job, tuple(works), book)
+        enter_survey(book, spec.mark, survey)
+        if checks is not None:
+            enter_checks(book, spec.mark, checks)
+        works.append(FlightWork(railing, pieces, parts, notices, survey, checks))
+    return SolvedJob(job, tuple(works), book, profile)
+
+
+def _survey(job: Job, spec: FlightSpec) -> Survey:
+    where = f"flight {spec.mark} > readings"
+    try:
+        return survey_flight(spec.readings)
+    except UnderdeterminedError as loose:
+        raise BadInput(job.file, where, "", str(loose)) from None
+    except NotConvergedError as contradicted:
+        raise BadInput(
+            job.file,
+            f"{where} > {contradicted.key}",
+            contradicted.name,
+            "the readings contradict one another, this one most: measure it again",
+        ) from None
+
+
+def job_profile(job: Job) -> Profile | None:
+    """The code profile that a job names, with its local amendments; None where it names none.
+
+    Raises:
+        BadInput: there is no such profile, or it cannot be used.
+    """
+    if job.code is None:
+        return None
+    return load_profile(find_profile(job.code, Path(job.file).parent, job.file, "job > code"))

@@ -11,12 +11,14 @@ from railsheet.units.display import Tape, angle_text
 
 
 class Kind(Enum):
-    """What a figure is, and so its unit: lengths in mm, angles in radians, counts and ratios."""
+    """What a figure is, and so its unit: lengths in mm, angles in radians, counts, ratios
+    and statistics."""
 
     LENGTH = "length"
     ANGLE = "angle"
     COUNT = "count"
     RATIO = "ratio"
+    STATISTIC = "statistic"
 
 
 class Toward(Enum):
@@ -34,6 +36,8 @@ class Figure:
     Attributes:
         value: mm, radians, or a plain number, as its kind says.
         about: what it is, in words.
+        shown: as it is printed, where its kind's own rounding would tell another story; None
+            where that will do.
     """
 
     key: str
@@ -41,6 +45,7 @@ class Figure:
     kind: Kind
     about: str
     toward: Toward = Toward.NEAREST
+    shown: str | None = None
 
 
 class FigureBook:
@@ -80,6 +85,10 @@ class FigureBook:
         """Enter a plain ratio."""
         self.add(Figure(key, value, Kind.RATIO, about))
 
+    def statistic(self, key: str, value: float, about: str) -> None:
+        """Enter a statistic: a plain number of which two decimals say enough."""
+        self.add(Figure(key, value, Kind.STATISTIC, about))
+
     def __getitem__(self, key: str) -> Figure:
         return self._figures[key]
 
@@ -100,6 +109,8 @@ class FigureBook:
 
 def figure_text(figure: Figure, tape: Tape) -> str:
     """A figure as it is printed: rounded once, to the tape, the saw's scale or the whole."""
+    if figure.shown is not None:
+        return figure.shown
     if figure.kind is Kind.LENGTH:
         value = figure.value
         if figure.toward is Toward.UP:
@@ -111,4 +122,6 @@ def figure_text(figure: Figure, tape: Tape) -> str:
         return angle_text(figure.value)
     if figure.kind is Kind.COUNT:
         return f"{figure.value:.0f}"
+    if figure.kind is Kind.STATISTIC:
+        return f"{figure.value:.2f}"
     return f"{figure.value:.4f}"

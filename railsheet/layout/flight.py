@@ -9,6 +9,7 @@ from railsheet.errors import BadInput
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.model import FlightSpec, Place, PostSpec
 from railsheet.layout.bay import fill_bay
+from railsheet.layout.best_rail import rail_over
 from railsheet.layout.infill.door import rake_section, row_rule
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.notices import railing_notices
@@ -21,10 +22,11 @@ from railsheet.layout.post_place import (
     plate_bounds,
 )
 from railsheet.layout.rail_ends import End, rail_end
-from railsheet.layout.rail_line import RailLine, least_squares_line
+from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Freedom, Mount, Post, Railing
 from railsheet.layout.section import Section
 from railsheet.survey.stair import Stair
+from railsheet.tolerance import SAME_RAD
 from railsheet.units.display import angle_text
 
 
@@ -50,10 +52,10 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
     Raises:
         BadInput: the rake is past the kit's limit, or the posts leave no room for one baluster.
     """
-    line = least_squares_line(stair.noses, spec.rail_height_mm)
+    line, line_notices = rail_over(stair, spec, kit)
     rake = line.rake_rad
     where = f"flight {spec.mark}"
-    if rake > kit.greatest_rake_rad:
+    if rake > kit.greatest_rake_rad + SAME_RAD:
         raise BadInput(
             file,
             f"{where} > readings",
@@ -86,7 +88,7 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         freedom=faces.freedom,
         notices=(),
     )
-    return replace(railing, notices=railing_notices(railing, rule))
+    return replace(railing, notices=(*line_notices, *railing_notices(railing, rule)))
 
 
 def _spec_of(spec: FlightSpec, end: End) -> PostSpec:

@@ -97,6 +97,8 @@ class Rail:
         working: what the holes are.
         hole_mm: their size along the rail; 0 where there are none.
         holes: from the uphill end down.
+        groove_mm: the width of a groove along the whole of that face, as deep as the kit's seat;
+            0 where it has none.
     """
 
     place: RailPlace
@@ -109,6 +111,7 @@ class Rail:
     working: Working
     hole_mm: float
     holes: tuple[Hole, ...]
+    groove_mm: float = 0.0
 
     @property
     def takes_balusters(self) -> bool:

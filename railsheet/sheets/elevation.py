@@ -222,7 +222,7 @@ def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
     pen.dim(
         (start, low.top_z_mm),
         (first, line.z_at(first)),
-        (first, low.top_z_mm + pen.paper(15)),
+        (first, _over_heights(pen, railing, bay, low)),
         LEVEL,
         f"{key}.gap",
         note="gap",
@@ -250,6 +250,16 @@ def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
         note="centres",
         outside="start",
     )
+
+
+def _over_heights(pen: Pen, railing: Railing, bay: Bay, low: Post) -> float:
+    """A level over the bottom post that clears the heights written at the noses beside it."""
+    beside = [
+        bay.line.z_at(nose.s_mm)
+        for nose in railing.stair.noses
+        if 0 < nose.s_mm - bay.downhill_face_mm < pen.paper(14)
+    ]
+    return max(low.top_z_mm + pen.paper(8), *(z + pen.paper(14) for z in beside), 0.0)
 
 
 def _posts(pen: Pen, railing: Railing, at: str) -> None:
@@ -332,7 +342,10 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
         Line("Set out by", heading=True),
         Line(f"Rake {say('rake')}"),
         *_gap_lines(at, book),
-        Line(f"{say('rail_height_wanted')} wanted over the noses, least squares line"),
+        Line(
+            f"{say('rail_height_wanted')} wanted over the noses; by {railing.spec.rail_rule.value} "
+            f"within {say('deviation')}"
+        ),
         Line(f"{say('section_height')} rails over all, plumb"),
     ]
     for bay in railing.bays:

@@ -30,7 +30,7 @@ _POST_COLUMN_MM = 67.5
 _POST_BELOW_MM, _POST_ABOVE_MM = 4.0, 44.0
 # Where the post's middle stands across its column: the figures on its left carry words.
 _POST_MIDDLE_MM = 41.0
-_LEADER_MM = 6.0
+_LEADER_MM = 4.5
 _PLAN_MARGIN_MM = (21.0, 11.0)
 _WINDOW_HIGH_MM = 38.0
 # Two rows of figures to a window; more than two windows do not fit under the step.
@@ -72,23 +72,17 @@ def draw_posts(
 def _scale(work: FlightWork, book: FigureBook, unit: Literal["in", "mm"], high_mm: float) -> Scale:
     """The largest standard scale at which a post and the figures on both its sides fit."""
     tallest = max(post.height_mm for post in work.railing.posts)
-    longest = text_width_mm(f"{book.text(_tallest_key(work, book))} underside", FIGURE_MM)
+    longest = max(
+        text_width_mm(f"{book.text(mark.key)} {mark.note}", FIGURE_MM)
+        for post in work.railing.posts
+        for mark in _marks(work, post)
+    )
     plate = work.railing.kit.plate.across_mm / 2
     for scale in standard_scales(unit):
         beside = plate / scale.denominator + _LEADER_MM + 2.0
         if tallest / scale.denominator <= high_mm and beside + longest <= _POST_MIDDLE_MM:
             return scale
     raise ValueError(f"flight {work.mark}'s posts fit the paper at no standard scale")
-
-
-def _tallest_key(work: FlightWork, book: FigureBook) -> str:
-    """The post height whose figure is the widest on the sheet."""
-    keys = [
-        f"{work.mark}.post.{POST_NAMES[post.end]}.{name}"
-        for post in work.railing.posts
-        for name in ("underside", "height")
-    ]
-    return max(keys, key=lambda key: text_width_mm(book.text(key), FIGURE_MM))
 
 
 def _side_edge_at_left(end: End, side: Side) -> bool:
@@ -114,20 +108,7 @@ def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
     edge_left = _side_edge_at_left(post.end, work.railing.spec.side)
     for mount in post.mounts:
         _draw_mount(pen, work.railing, post, mount.place.value, edge_left)
-    marks = [
-        RunningMark((-half, underside), f"{key}.underside", "underside"),
-        *(
-            RunningMark(
-                (-half, mount.centre_z_mm - post.surface_z_mm),
-                f"{key}.mount.{mount.place.value}.height",
-                "mount",
-            )
-            for mount in post.mounts
-        ),
-        RunningMark((-half, rail_top), f"{key}.rail_top", "top rail"),
-        RunningMark((-half, post.height_mm), f"{key}.height", "cut"),
-    ]
-    pen.running((-plate, 0.0), marks, -pen.paper(_LEADER_MM), "y")
+    pen.running((-plate, 0.0), _marks(work, post), -pen.paper(_LEADER_MM), "y")
     second = [
         RunningMark((half, underside), f"{key}.datum"),
         *(
@@ -140,6 +121,24 @@ def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
         RunningMark((half, post.height_mm), f"{key}.above_underside"),
     ]
     pen.running((plate, underside), second, pen.paper(_LEADER_MM), "y")
+
+
+def _marks(work: FlightWork, post: Post) -> list[RunningMark]:
+    """The marks on a post, up from its plate's underside."""
+    key = f"{work.mark}.post.{POST_NAMES[post.end]}"
+    edge = -work.railing.kit.post.width_mm / 2
+    foot = post.surface_z_mm
+    return [
+        RunningMark((edge, post.underside_z_mm - foot), f"{key}.underside", "underside"),
+        *(
+            RunningMark(
+                (edge, mount.centre_z_mm - foot), f"{key}.mount.{mount.place.value}.height", "mount"
+            )
+            for mount in post.mounts
+        ),
+        RunningMark((edge, post.rail_top_z_mm - foot), f"{key}.rail_top", "top rail"),
+        RunningMark((edge, post.height_mm), f"{key}.height", "cut"),
+    ]
 
 
 def _name_post(
@@ -277,7 +276,7 @@ def _draw_plan(
         (left - pen.paper(6), 0.0),
         PLUMB,
         f"{key}.in_from_side",
-        outside="start" if away > 0 else "end",
+        outside="end",
     )
     nose = surface.front_mm if surface.front_mm is not None else railing.stair.nose(1).s_mm
     start, end = sorted((nose, post.face_s_mm))
@@ -300,7 +299,7 @@ def _draw_plan(
             LEVEL,
             edge_key,
             note="to plate",
-            outside="start",
+            outside="end",
         )
     pen.note(
         "step's side edge",
@@ -346,7 +345,7 @@ def _draw_window(
     )
     add_text(
         layout,
-        f"Balusters that fit, by the {name} post's face from {nose_word(post)}. Scale {scale.name}",
+        f"{name.capitalize()} post's window, face from {nose_word(post)}. Scale {scale.name}",
         (room.left, room.top - HEADING_MM),
         height_mm=2.5,
         bold=True,
@@ -354,7 +353,8 @@ def _draw_window(
     pen = Pen(doc.modelspace(), scale, book)
     z = post.surface_z_mm
     band = pen.paper(3.2)
-    for index, window in enumerate(usable):
+    rows: list[tuple[float, float, str]] = []
+    for window in usable:
         assert window.clipped is not None
         pen.rect((window.clipped[0], z), (window.clipped[1], z + band), DETAIL)
         if window == freedom.chosen:
@@ -366,20 +366,16 @@ def _draw_window(
             align=MTextEntityAlignment.BOTTOM_CENTER,
             layer=DETAIL,
         )
-        key = f"{work.mark}.window.{window.balusters}"
         ends = sorted(window.clipped, key=lambda s: abs(s - nose))
-        for row, (end, s) in enumerate(zip(("from", "to"), ends, strict=True)):
-            start, stop = sorted((nose, s))
-            base = z - pen.paper(4.5 + 4.8 * (2 * index + row))
-            pen.dim(
-                (start, z),
-                (stop, z),
-                (start, base),
-                LEVEL,
-                f"{key}.{end}",
-                outside="end",
-                layer=DETAIL,
-            )
+        rows += [
+            (abs(s - nose), s, f"{work.mark}.window.{window.balusters}.{name}")
+            for name, s in zip(("from", "to"), ends, strict=True)
+        ]
+    # The shortest stands nearest the step: no extension line then runs through a figure.
+    for row, (_, s, key) in enumerate(sorted(rows)):
+        start, stop = sorted((nose, s))
+        base = z - pen.paper(4.5 + 4.8 * row)
+        pen.dim((start, z), (stop, z), (start, base), LEVEL, key, outside="end", layer=DETAIL)
     view = Rect(room.left, room.bottom, room.right, room.top - 5.0)
     # The surface lies a little below the view's top; the dimensions hang under it.
     centre = ((left + right) / 2, z + pen.paper(8.0 - view.size[1] / 2))

@@ -31,12 +31,19 @@ _FACE_WORDS = {
     Working.MARKED: "face to mark",
     Working.PLAIN: "face toward the infill",
 }
+_ROW_WORDS = {
+    Working.PUNCHED: "Over it: length, hole to cut, hole to bracket. ",
+    Working.DRILLED: "Over it: length, hole to cut, hole to bracket. ",
+    Working.MARKED: "Over it: length, mark to cut, mark to bracket. ",
+    Working.PLAIN: "",
+}
 # Paper mm, from the top of a rail's block down.
 _HEADING, _OVERALL, _TO_CUT, _TO_MOUTH, _BAR = 4.8, 14.5, 19.5, 24.0, 27.0
 _BETWEEN_VIEWS, _LEADER = 3.0, 4.5
 _SIDES_MM = 14.0
 # The longest running figure, with the gap before it.
 _FIGURE_LONG = 13.0
+_ROOMY_MM = 130.0
 _SAW_HIGH_MM, _SAW_WIDE_MM = 31.0, 80.0
 
 
@@ -160,9 +167,9 @@ def _name(pen: Pen, work: FlightWork, piece: RailPiece, key: str) -> None:
     )
     face = "down" if rail.place is RailPlace.TOP else "up"
     pen.note(
-        f"Drawn top up, {_FACE_WORDS[rail.working]} {face}, "
-        f"{face_toward_reader(work.railing.spec.side)} toward you. Chain lines: where the brackets "
-        "end.",
+        f"Top up, {_FACE_WORDS[rail.working]} {face}, "
+        f"{face_toward_reader(work.railing.spec.side)} toward you. {_ROW_WORDS[rail.working]}"
+        "Chain lines: where the brackets end.",
         (left, -pen.paper(_HEADING + 5.0)),
     )
 
@@ -182,6 +189,8 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
         cut = (rail.from_uphill_mm(rail.end(end).u_at(offset)), axis + offset)
         mouth = (rail.mouth_from_uphill_mm(end), axis + offset)
         inward = "end" if end is End.UPHILL else "start"
+        # On a short rail the words of both ends would meet; the line above says which row is which.
+        roomy = rail.length_mm / pen.scale.denominator > _ROOMY_MM
         for far, row, name, note in (
             (cut, _TO_CUT, "hole_to_cut", f"{word} to cut"),
             (mouth, _TO_MOUTH, "hole_to_mouth", f"{word} to bracket"),
@@ -193,7 +202,7 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
                 (near[0], -pen.paper(row)),
                 LEVEL,
                 f"{key}.{end.value}.{name}",
-                note=note,
+                note=note if roomy else "",
                 outside=inward,  # type: ignore[arg-type]
             )
     pen.note(
@@ -205,8 +214,8 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
     )
     pen.note(
         "TOP",
-        (rail.length_mm / 2, axis + half + pen.paper(0.6)),
-        align=MTextEntityAlignment.BOTTOM_CENTER,
+        (rail.length_mm + pen.paper(2), axis + half),
+        align=MTextEntityAlignment.TOP_LEFT,
     )
 
 

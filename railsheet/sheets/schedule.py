@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from railsheet.checks.flight_checks import FlightChecks
 from railsheet.cuts.pieces import FillPiece, Pieces, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook
@@ -13,17 +14,24 @@ from railsheet.job.kit_infill import PanelKit
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Railing
 from railsheet.sheets.tables import TextTable
+from railsheet.survey.flight import Survey
 from railsheet.units.length import Unit
 
 
 @dataclass(frozen=True)
 class FlightWork:
-    """One flight with all that follows from it: what every sheet draws from."""
+    """One flight with all that follows from it: what every sheet draws from.
+
+    Attributes:
+        checks: what was checked; None where the job names no code.
+    """
 
     railing: Railing
     pieces: Pieces
     parts: tuple[TakeOffLine, ...]
     notices: tuple[Notice, ...]
+    survey: Survey
+    checks: FlightChecks | None = None
 
     @property
     def mark(self) -> str:

@@ -19,7 +19,8 @@ from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.post_sheet import draw_posts
 from railsheet.sheets.rail_sheet import draw_rails
 from railsheet.sheets.schedule import FlightWork, cut_table, infill_tables, parts_table
-from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.sheet import NO_CODE, SheetFrame
+from railsheet.sheets.survey_table import readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
 from railsheet.sheets.template_sheet import draw_templates, has_templates
@@ -59,9 +60,11 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         room,
     )
     cards = [set_tables((order_table(work), check_table(work, book)), room) for work in works]
+    surveys = [set_tables((readings_table(work, book),), room) for work in works]
     templates = sum(has_templates(work) for work in works)
-    total = _DRAWINGS * len(works) + templates + len(schedule) + sum(len(card) for card in cards)
-    frame = SheetFrame(job, total)
+    cards_and_surveys = sum(len(card) for card in (*cards, *surveys))
+    total = _DRAWINGS * len(works) + templates + len(schedule) + cards_and_surveys
+    frame = SheetFrame(job, total, code_line(works))
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
     for work in works:
@@ -82,12 +85,22 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
             (f"Flight {work.mark}: fit-up card", card)
             for work, card in zip(works, cards, strict=True)
         ),
+        *(
+            (f"Flight {work.mark}: readings", survey)
+            for work, survey in zip(works, surveys, strict=True)
+        ),
     ):
         for number, placed in enumerate(sheets, start=1):
             name = f"{title} {number}".replace(":", "")
             layout, _ = frame.start(tables, name, title, len(pages) + 1, None)
             pages.append(SheetPage(layout, placed))
     return SheetSet(tuple(pages), documents)
+
+
+def code_line(works: Sequence[FlightWork]) -> str:
+    """Which code the flights were checked against, with its amendments."""
+    checks = works[0].checks if works else None
+    return NO_CODE if checks is None else checks.profile.short
 
 
 def _notes(works: Sequence[FlightWork], tape: Tape) -> tuple[TextTable, ...]:

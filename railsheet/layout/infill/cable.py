@@ -146,27 +146,26 @@ def _strips(frame: BayFrame, ups: list[float]) -> tuple[Member, ...]:
     def z(s: float, up: float) -> float:
         return frame.face_z(RailPlace.BOTTOM, s, -up)
 
-    return tuple(
-        Member(
-            number,
-            (
-                (start, z(start, up - half)),
-                (stop_, z(stop_, up - half)),
-                (stop_, z(stop_, up + half)),
-                (start, z(start, up + half)),
-            ),
+    found = []
+    for number, up in enumerate(ups, start=1):
+        strip = (
+            (start, z(start, up - half)),
+            (stop_, z(stop_, up - half)),
+            (stop_, z(stop_, up + half)),
+            (start, z(start, up + half)),
         )
-        for number, up in enumerate(ups, start=1)
-    )
+        found.append(Member(number, strip, strip, 2 * half))
+    return tuple(found)
 
 
 def _braces(frame: BayFrame, cables: _Set) -> tuple[Member, ...]:
     half = _kit(frame.kit).brace_width_mm / 2
     each = frame.clear_mm / (cables.braces + 1)
     middles = [frame.faces_mm[0] + each * number for number in range(1, cables.braces + 1)]
+    strips = [frame.plumb_strip(s - half, s + half) for s in middles]
     return tuple(
-        Member(cables.count + number, frame.plumb_strip(s - half, s + half))
-        for number, s in enumerate(middles, start=1)
+        Member(cables.count + number, strip, strip, 2 * half)
+        for number, strip in enumerate(strips, start=1)
     )
 
 

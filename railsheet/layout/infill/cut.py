@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_infill import BalusterEnd, CutKit, FilletKit
@@ -12,11 +13,19 @@ from railsheet.layout.infill.frame import BayFrame
 from railsheet.layout.infill.kind import Filled, Kind
 from railsheet.layout.infill.parts import Infill, InfillPiece, Part, Row, bars_for
 from railsheet.layout.infill.row_rule import EqualSpacing
-from railsheet.layout.infill.rows import marks_on, row_facts, row_members, set_out, worked
+from railsheet.layout.infill.rows import (
+    marks_on,
+    raked_ended,
+    row_facts,
+    row_members,
+    set_out,
+    square_ended,
+    worked,
+)
 from railsheet.layout.infill.seating import depths_mm, hole_needed_mm, seat_notices, seats_mm
 from railsheet.layout.notice import Notice, look, stop
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Working
+from railsheet.layout.railing import Rail, Working
 from railsheet.layout.section import Section, section_from_over_all
 from railsheet.tolerance import SAME_MM
 
@@ -38,7 +47,11 @@ def _rule(kit: Kit, _: float) -> EqualSpacing:
 def _fill(frame: BayFrame, count: int) -> Filled:
     kit, infill = frame.kit, _kit(frame.kit)
     row = set_out(frame, _rule(kit, frame.rake_rad), count)
-    pieces = [_baluster(frame, count)]
+    baluster = _baluster(frame, count)
+    pieces = [baluster]
+    body = raked_ended(frame, row.width_mm)
+    if infill.ends is BalusterEnd.SQUARE:
+        body = square_ended(frame, row.width_mm, baluster.length_mm)
     if infill.fillet is not None:
         pieces += _fillets(frame, row, infill.fillet)
     size = hole_needed_mm(infill.baluster.width_mm, frame.rake_rad)
@@ -47,15 +60,20 @@ def _fill(frame: BayFrame, count: int) -> Filled:
             word=infill.word,
             noun="baluster",
             count=count,
-            members=row_members(frame, row),
+            members=row_members(frame, row, body),
             row=row,
             pieces=tuple(pieces),
             parts=tuple(_parts(pieces)),
             facts=row_facts(frame, row, "baluster"),
         ),
-        top=worked(frame, RailPlace.TOP, row, Working.MARKED, size),
-        bottom=worked(frame, RailPlace.BOTTOM, row, Working.MARKED, size),
+        top=_grooved(worked(frame, RailPlace.TOP, row, Working.MARKED, size), row),
+        bottom=_grooved(worked(frame, RailPlace.BOTTOM, row, Working.MARKED, size), row),
     )
+
+
+def _grooved(rail: Rail, row: Row) -> Rail:
+    """A rail with a seat is ploughed along its whole face, as wide as the balusters."""
+    return replace(rail, groove_mm=row.width_mm if rail.kit.seat_mm else 0.0)
 
 
 def _baluster(frame: BayFrame, count: int) -> InfillPiece:

@@ -9,7 +9,7 @@ from railsheet.layout.infill.kind import Filled, Kind
 from railsheet.layout.infill.parts import Infill, Part
 from railsheet.layout.infill.punched import seat_facts
 from railsheet.layout.infill.row_rule import EqualSpacing
-from railsheet.layout.infill.rows import row_facts, row_members, set_out, worked
+from railsheet.layout.infill.rows import row_facts, row_members, set_out, square_ended, worked
 from railsheet.layout.infill.seating import fixed_length_section, hole_notices, seat_notices
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Working
@@ -33,7 +33,9 @@ def _fill(frame: BayFrame, count: int) -> Filled:
             word=infill.word,
             noun="baluster",
             count=count,
-            members=row_members(frame, row),
+            members=row_members(
+                frame, row, square_ended(frame, row.width_mm, infill.baluster.length_mm)
+            ),
             row=row,
             pieces=(),
             parts=(Part("baluster", infill.baluster.name, count, spared=True),),

@@ -56,12 +56,22 @@ class BayFrame:
         offset = rail.punched_offset_mm + way * into_mm
         return self.line.z_at(s_mm) - rail.axis_drop_mm + offset / math.cos(self.rake_rad)
 
-    def plumb_strip(self, left_mm: float, right_mm: float) -> tuple[Corner, ...]:
-        """A plumb strip from the bottom rail's face to the top rail's."""
+    def plumb_strip(
+        self, left_mm: float, right_mm: float, into_bottom_mm: float = 0.0, into_top_mm: float = 0.0
+    ) -> tuple[Corner, Corner, Corner, Corner]:
+        """A plumb strip from the bottom rail's face to the top rail's, or from within them.
+
+        Args:
+            left_mm, right_mm: its two plumb edges.
+            into_bottom_mm, into_top_mm: how deep it stands in either rail, square to it.
+
+        Returns:
+            Lower downhill corner, lower uphill, upper uphill, upper downhill.
+        """
         low, high = RailPlace.BOTTOM, RailPlace.TOP
         return (
-            (left_mm, self.face_z(low, left_mm)),
-            (right_mm, self.face_z(low, right_mm)),
-            (right_mm, self.face_z(high, right_mm)),
-            (left_mm, self.face_z(high, left_mm)),
+            (left_mm, self.face_z(low, left_mm, into_bottom_mm)),
+            (right_mm, self.face_z(low, right_mm, into_bottom_mm)),
+            (right_mm, self.face_z(high, right_mm, into_top_mm)),
+            (left_mm, self.face_z(high, left_mm, into_top_mm)),
         )

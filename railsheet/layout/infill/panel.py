@@ -11,7 +11,7 @@ from railsheet.layout.infill.frame import BayFrame
 from railsheet.layout.infill.kind import Filled, Kind
 from railsheet.layout.infill.parts import Fact, FactUnit, Infill
 from railsheet.layout.infill.punched import punched_rail
-from railsheet.layout.infill.rows import row_facts, row_members, set_out
+from railsheet.layout.infill.rows import raked_ended, row_facts, row_members, set_out
 from railsheet.layout.infill.seating import depths_mm, hole_notices
 from railsheet.layout.notice import Notice, stop
 from railsheet.layout.punched import Punching
@@ -44,7 +44,7 @@ def _fill(frame: BayFrame, count: int) -> Filled:
             word=infill.word,
             noun="picket",
             count=count,
-            members=row_members(frame, row),
+            members=row_members(frame, row, raked_ended(frame, row.width_mm)),
             row=row,
             pieces=(),
             parts=(),

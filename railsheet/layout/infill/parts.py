@@ -12,15 +12,19 @@ Corner = tuple[float, float]
 
 @dataclass(frozen=True)
 class Member:
-    """One part of the infill as seen from the walking side, between the rails.
+    """One part of the infill as seen from the walking side.
 
     Attributes:
         number: counted from the downhill post, or from the bottom rail up.
-        outline: its corners in place.
+        outline: its corners in place, as far as it is seen between rails and posts.
+        body: its corners in place with all that the rails hold of it.
+        thick_mm: its size across the guard.
     """
 
     number: int
     outline: tuple[Corner, ...]
+    body: tuple[Corner, ...]
+    thick_mm: float
 
 
 @dataclass(frozen=True)

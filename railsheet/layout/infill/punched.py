@@ -10,7 +10,7 @@ from railsheet.job.kit_infill import HoleKit, PunchedKit
 from railsheet.layout.infill.frame import BayFrame
 from railsheet.layout.infill.kind import Filled, Kind
 from railsheet.layout.infill.parts import Fact, Infill, Part, Row
-from railsheet.layout.infill.rows import marks_on, row_facts, row_members, set_out
+from railsheet.layout.infill.rows import marks_on, row_facts, row_members, set_out, square_ended
 from railsheet.layout.infill.seating import (
     fixed_length_section,
     hole_needed_mm,
@@ -43,7 +43,9 @@ def _fill(frame: BayFrame, count: int) -> Filled:
             word=infill.word,
             noun="baluster",
             count=count,
-            members=row_members(frame, row),
+            members=row_members(
+                frame, row, square_ended(frame, row.width_mm, infill.baluster.length_mm)
+            ),
             row=row,
             pieces=(),
             parts=(Part("baluster", infill.baluster.name, count, spared=True),),

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from railsheet.job.kit import RailPlace
 from railsheet.layout.infill.frame import BayFrame
-from railsheet.layout.infill.parts import Fact, Member, Row
+from railsheet.layout.infill.parts import Corner, Fact, Member, Row
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.rail_ends import along
 from railsheet.layout.railing import Hole, Rail, Working
@@ -27,13 +28,40 @@ def set_out(frame: BayFrame, rule: RowRule, count: int) -> Row:
     )
 
 
-def row_members(frame: BayFrame, row: Row) -> tuple[Member, ...]:
-    """The members in place, as far as they are seen between the rails."""
+Body = Callable[[float], tuple[Corner, ...]]
+"""From the s of a member's middle to its whole outline, the parts within the rails included."""
+
+
+def row_members(frame: BayFrame, row: Row, body: Body) -> tuple[Member, ...]:
+    """The members in place, each as thick across the guard as it is wide."""
     half = row.width_mm / 2
     return tuple(
-        Member(number, frame.plumb_strip(s - half, s + half))
+        Member(number, frame.plumb_strip(s - half, s + half), body(s), row.width_mm)
         for number, s in enumerate(row.centres_mm, start=1)
     )
+
+
+def square_ended(frame: BayFrame, width_mm: float, length_mm: float) -> Body:
+    """A square-ended member: its uphill lower corner bears on the bottom rail's stop."""
+    seat = frame.bottom.kit.seat_mm
+
+    def body(s: float) -> tuple[Corner, ...]:
+        left, right = s - width_mm / 2, s + width_mm / 2
+        foot = frame.face_z(RailPlace.BOTTOM, right, seat)
+        head = foot + length_mm
+        return (left, foot), (right, foot), (right, head), (left, head)
+
+    return body
+
+
+def raked_ended(frame: BayFrame, width_mm: float) -> Body:
+    """A member cut on the rake at both stops."""
+    seats = frame.bottom.kit.seat_mm, frame.top.kit.seat_mm
+
+    def body(s: float) -> tuple[Corner, ...]:
+        return frame.plumb_strip(s - width_mm / 2, s + width_mm / 2, *seats)
+
+    return body
 
 
 def marks_on(frame: BayFrame, place: RailPlace, row: Row) -> list[float]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
-from railsheet.job.kit import Kit, RailPlace
+from railsheet.job.kit import Kit
 from railsheet.job.kit_infill import SolidKit
 from railsheet.layout.infill.frame import BayFrame
 from railsheet.layout.infill.kind import Filled, Kind
@@ -33,17 +34,9 @@ def _fill(frame: BayFrame, _: int) -> Filled:
     kit, infill = frame.kit, _kit(frame.kit)
     left = frame.faces_mm[0] + infill.side_clearance_mm
     right = frame.faces_mm[1] - infill.side_clearance_mm
-    low, high = RailPlace.BOTTOM, RailPlace.TOP
-    template = Template(
-        suffix="PN",
-        name=infill.name,
-        outline=(
-            (left, frame.face_z(low, left, infill.bite_bottom_mm)),
-            (right, frame.face_z(low, right, infill.bite_bottom_mm)),
-            (right, frame.face_z(high, right, infill.bite_top_mm)),
-            (left, frame.face_z(high, left, infill.bite_top_mm)),
-        ),
-    )
+    outline = frame.plumb_strip(left, right, infill.bite_bottom_mm, infill.bite_top_mm)
+    template = Template(suffix="PN", name=infill.name, outline=outline)
+    seen = frame.plumb_strip(left, right)
     clear_top = kit.top_rail.seat_mm - infill.bite_top_mm
     clear_bottom = kit.bottom_rail.seat_mm - infill.bite_bottom_mm
     return Filled(
@@ -51,7 +44,7 @@ def _fill(frame: BayFrame, _: int) -> Filled:
             word=infill.word,
             noun="pane",
             count=1,
-            members=(Member(1, frame.plumb_strip(left, right)),),
+            members=(Member(1, seen, outline, infill.thickness_mm),),
             row=None,
             pieces=(),
             parts=(Part("pane", f"{infill.name}, to its template", 1),),
@@ -65,8 +58,8 @@ def _fill(frame: BayFrame, _: int) -> Filled:
             ),
             templates=(template,),
         ),
-        top=frame.top,
-        bottom=frame.bottom,
+        top=replace(frame.top, groove_mm=infill.thickness_mm),
+        bottom=replace(frame.bottom, groove_mm=infill.thickness_mm),
     )
 
 
