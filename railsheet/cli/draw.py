@@ -7,6 +7,7 @@ from collections.abc import Callable
 from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -15,6 +16,9 @@ from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
 from railsheet.job.load import load_job
 from railsheet.layout.notice import Weight
+
+if TYPE_CHECKING:
+    from ezdxf.layouts.layout import Paperspace
 
 _PATIENCE_S = 1.0
 
@@ -66,6 +70,10 @@ def draw_job(path: Path, out: Path, *, solids: bool = False) -> None:
             "sheets.pdf": write_pdf,
             **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
             **(_step_files(solved) if solids else {}),
+            **{
+                f"{mark}-heights.svg": partial(_save_picture, layout, f"{job.name}, flight {mark}")
+                for mark, layout in sheets.pictures.items()
+            },
             "cuts.csv": lambda p: write_csv(p, cuts.headers, cuts.rows),
             "figures.json": lambda p: write_json(p, record),
         },
@@ -82,6 +90,12 @@ def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
     from railsheet.solids.flight import write_step
 
     return {f"{work.mark}.step": partial(write_step, work.railing) for work in solved.works}
+
+
+def _save_picture(layout: Paperspace, title: str, path: Path) -> None:
+    from railsheet.export.svg import save_svg
+
+    save_svg(layout, path, title)
 
 
 def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None:

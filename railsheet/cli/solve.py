@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from railsheet.checks.flight_checks import check_flight
@@ -10,9 +11,11 @@ from railsheet.checks.profile import Profile, find_profile, load_profile
 from railsheet.cuts.pieces import cut_pieces
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
-from railsheet.figures.book import FigureBook
+from railsheet.figures.book import FigureBook, Kind
+from railsheet.figures.doubt import flight_doubts
 from railsheet.figures.findings import enter_checks, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
+from railsheet.figures.steps import enter_steps
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
@@ -22,6 +25,7 @@ from railsheet.sheets.schedule import FlightWork
 from railsheet.survey.defect import UnderdeterminedError
 from railsheet.survey.flight import Survey, survey_flight
 from railsheet.survey.network import NotConvergedError
+from railsheet.survey.stair import Stair
 
 
 @dataclass(frozen=True)
@@ -70,9 +74,13 @@ def solve_job(job: Job) -> SolvedJob:
         )
         enter_flight(book, railing, pieces, parts, notices)
         enter_survey(book, spec.mark, survey)
+        enter_steps(book, spec.mark, survey.stair, None)
+        doubts = flight_doubts(survey, spec, partial(_figures, job))
+        for doubt in doubts:
+            book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
         if checks is not None:
             enter_checks(book, spec.mark, checks)
-        works.append(FlightWork(railing, pieces, parts, notices, survey, checks))
+        works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, checks))
     return SolvedJob(job, tuple(works), book, profile)
 
 
@@ -100,3 +108,11 @@ def job_profile(job: Job) -> Profile | None:
     if job.code is None:
         return None
     return load_profile(find_profile(job.code, Path(job.file).parent, job.file, "job > code"))
+
+
+def _figures(job: Job, stair: Stair, spec: FlightSpec) -> dict[str, float]:
+    """One flight's lengths and angles by key, solved alone."""
+    book = FigureBook(job.tape)
+    railing = solve_flight(stair, spec, job.kit, job.file)
+    enter_flight(book, railing, cut_pieces(railing), (), ())
+    return {figure.key: figure.value for figure in book if figure.kind in (Kind.LENGTH, Kind.ANGLE)}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from railsheet.checks.flight_checks import FlightChecks
@@ -57,13 +58,17 @@ def figure_record(
 
 def _entry(figure: Figure, book: FigureBook) -> dict[str, Any]:
     value, unit = _in_unit(figure, book.tape.unit)
-    return {
+    entry: dict[str, Any] = {
         "value": value,
         "unit": unit,
         "shown": book.text(figure.key),
         "rounded": figure.toward.value,
         "about": figure.about,
     }
+    sigma = book.sigma(figure.key)
+    if sigma is not None:
+        entry["sigma"] = _in_unit(replace(figure, value=sigma), book.tape.unit)[0]
+    return entry
 
 
 def _in_unit(figure: Figure, unit: Unit) -> tuple[float | int, str]:

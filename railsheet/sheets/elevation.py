@@ -338,9 +338,12 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
     def say(key: str) -> str:
         return book.text(f"{at}.{key}")
 
+    def within(key: str) -> str:
+        return book.text_within(f"{at}.{key}")
+
     lines = [
         Line("Set out by", heading=True),
-        Line(f"Rake {say('rake')}"),
+        Line(f"Rake {within('rake')}"),
         *_gap_lines(at, book),
         Line(
             f"{say('rail_height_wanted')} wanted over the noses; by {railing.spec.rail_rule.value} "
@@ -355,7 +358,7 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
         where = "back from" if post.spec.surface == 0 else "from"
         lines.append(
             Line(
-                f"{name.capitalize()} post: face {say(f'post.{name}.from_nose')} {where} "
+                f"{name.capitalize()} post: face {within(f'post.{name}.from_nose')} {where} "
                 f"{nose_word(post)}"
             )
         )
@@ -374,9 +377,9 @@ def _gap_lines(at: str, book: FigureBook) -> Iterator[Line]:
 
 def _bay_lines(bay: Bay, key: str, book: FigureBook) -> Iterator[Line]:
     noun = bay.infill.noun
-    words = f"Bay {bay.number}: {book.text(f'{key}.clear')} clear"
+    words = f"Bay {bay.number}: {book.text_within(f'{key}.clear')} clear"
     if bay.infill.row is not None:
-        count, gap = book.text(f"{key}.balusters"), book.text(f"{key}.gap")
+        count, gap = book.text(f"{key}.balusters"), book.text_within(f"{key}.gap")
         words += f", {count} {noun}s, gaps {gap}"
     elif bay.infill.count > 1:
         words += f", {book.text(f'{key}.members')} {noun}s"

@@ -9,6 +9,7 @@ from railsheet.checks.flight_checks import FlightChecks
 from railsheet.cuts.pieces import FillPiece, Pieces, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook
+from railsheet.figures.doubt import Doubt
 from railsheet.figures.flight import POST_NAMES, fill_key, rail_key
 from railsheet.job.kit_infill import PanelKit
 from railsheet.layout.notice import Notice
@@ -31,6 +32,7 @@ class FlightWork:
     parts: tuple[TakeOffLine, ...]
     notices: tuple[Notice, ...]
     survey: Survey
+    doubts: tuple[Doubt, ...]
     checks: FlightChecks | None = None
 
     @property
@@ -55,7 +57,7 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
                     book.text(f"{key}.uphill.saw"),
                     book.text(f"{key}.downhill.saw"),
                     book.text(stock) if stock in book else "none long enough",
-                    from_bar_words(work, piece, book),
+                    from_bar_words(work, piece, book) + _within(book, f"{key}.length"),
                 )
             )
         rows += [_fill_row(work, fill, book) for fill in work.pieces.fills]
@@ -66,6 +68,7 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
             note = "measured from the plate's underside"
             if cut_off in book and book.value(cut_off) >= 0:
                 note = f"{book.text(cut_off)} off the top; {note}"
+            note += _within(book, f"{key}.height")
             rows.append(
                 (
                     post.mark,
@@ -127,6 +130,12 @@ def _fill_row(work: FlightWork, fill: FillPiece, book: FigureBook) -> tuple[str,
         stock,
         how,
     )
+
+
+def _within(book: FigureBook, key: str) -> str:
+    """How far the readings leave a length open, where that is more than its rounding."""
+    within = f"{key}.plus_minus"
+    return f"; ± {book.text(within)} by the readings" if within in book else ""
 
 
 def parts_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:

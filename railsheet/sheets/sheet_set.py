@@ -15,19 +15,20 @@ from railsheet.layout.notice import Weight
 from railsheet.sheets.drawing import new_document
 from railsheet.sheets.elevation import draw_elevation, key_figures, window_lines
 from railsheet.sheets.fit_card import check_table, order_table
+from railsheet.sheets.height_picture import draw_heights
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.post_sheet import draw_posts
 from railsheet.sheets.rail_sheet import draw_rails
 from railsheet.sheets.schedule import FlightWork, cut_table, infill_tables, parts_table
 from railsheet.sheets.sheet import NO_CODE, SheetFrame
-from railsheet.sheets.survey_table import readings_table
+from railsheet.sheets.survey_table import doubt_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
 from railsheet.sheets.template_sheet import draw_templates, has_templates
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
-_DRAWINGS = 3
+_DRAWINGS = 4
 
 
 @dataclass(frozen=True)
@@ -40,10 +41,11 @@ class SheetPage:
 
 @dataclass(frozen=True)
 class SheetSet:
-    """A job's sheets in order, and each run's drawing document by its mark."""
+    """A job's sheets in order; each run's drawing document and its picture by its mark."""
 
     pages: tuple[SheetPage, ...]
     documents: Mapping[str, Drawing]
+    pictures: Mapping[str, Paperspace]
 
 
 def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet:
@@ -60,13 +62,20 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         room,
     )
     cards = [set_tables((order_table(work), check_table(work, book)), room) for work in works]
-    surveys = [set_tables((readings_table(work, book),), room) for work in works]
+    surveys = [
+        set_tables(
+            [table for table in (readings_table(work, book), doubt_table(work, book)) if table],
+            room,
+        )
+        for work in works
+    ]
     templates = sum(has_templates(work) for work in works)
     cards_and_surveys = sum(len(card) for card in (*cards, *surveys))
     total = _DRAWINGS * len(works) + templates + len(schedule) + cards_and_surveys
     frame = SheetFrame(job, total, code_line(works))
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
+    pictures: dict[str, Paperspace] = {}
     for work in works:
         doc = new_document(unit, float(job.tape.step))
         documents[work.mark] = doc
@@ -74,9 +83,12 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         # Each drawing lies below the last, so that no view of one sees another.
         below = draw_elevation(doc, work, book, frame, first)
         below = draw_rails(doc, work, book, frame, first + 1, below)
+        after_rails = first + 2
         if has_templates(work):
-            below = draw_templates(doc, work, book, frame, first + 2, below)
-        draw_posts(doc, work, book, frame, first + 2 + has_templates(work), below)
+            below = draw_templates(doc, work, book, frame, after_rails, below)
+            after_rails += 1
+        draw_posts(doc, work, book, frame, after_rails, below)
+        pictures[work.mark] = draw_heights(doc, work, book, frame, after_rails + 1)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in (
@@ -94,7 +106,7 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
             name = f"{title} {number}".replace(":", "")
             layout, _ = frame.start(tables, name, title, len(pages) + 1, None)
             pages.append(SheetPage(layout, placed))
-    return SheetSet(tuple(pages), documents)
+    return SheetSet(tuple(pages), documents, pictures)
 
 
 def code_line(works: Sequence[FlightWork]) -> str:
