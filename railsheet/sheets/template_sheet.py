@@ -82,10 +82,10 @@ def _draw(pen: Pen, work: FlightWork, bay: Bay, template: Template) -> None:
     pen.dim(a, d, (a[0] - below, a[1]), PLUMB, f"{key}.plumb", note="both plumb edges")
     rising = math.atan2(c[1] - a[1], c[0] - a[0])
     falling = math.atan2(b[1] - d[1], b[0] - d[0])
-    # Each figure stands past its diagonal's uphill end: at the middle the two would cross.
-    pen.dim(a, c, a, rising, f"{key}.rising", outside="end")
-    pen.dim(d, b, d, falling, f"{key}.falling", outside="end")
-    pen.angle(b, c, a, pen.paper(12.0), f"{key}.corner")
+    # The diagonals cross at their middles, where their figures would stand: each is set aside.
+    pen.dim(a, c, _off(a, rising, pen.paper(9.0)), rising, f"{key}.rising")
+    pen.dim(d, b, _off(d, falling, -pen.paper(9.0)), falling, f"{key}.falling")
+    pen.angle(a, b, d, pen.paper(12.0), f"{key}.corner")
     top = max(z for _, z in template.outline) + pen.paper(_ROUND_MM - 4.0)
     left = min(s for s, _ in template.outline)
     pen.note(
