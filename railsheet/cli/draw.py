@@ -111,9 +111,14 @@ def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None
         click.echo(f"Flight {at}: rake {book.text(f'{at}.rake')}")
         for bay in work.railing.bays:
             key = f"{at}.bay.{bay.number}"
+            filled = f"{bay.infill.noun}, {bay.infill.count} to the bay"
+            if bay.infill.row is not None:
+                filled = (
+                    f"{book.text(f'{key}.balusters')} {bay.infill.noun}s, gap "
+                    f"{_say(book, f'{key}.gap')} at each post"
+                )
             click.echo(
-                f"  Bay {bay.number}: {book.text(f'{key}.balusters')} balusters, gap "
-                f"{_say(book, f'{key}.gap')} at each post, top rail "
+                f"  Bay {bay.number}: {filled}, top rail "
                 f"{_say(book, f'{key}.rail.top.length')}, bottom rail "
                 f"{_say(book, f'{key}.rail.bottom.length')}"
             )

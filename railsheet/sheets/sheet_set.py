@@ -26,11 +26,12 @@ from railsheet.sheets.inspection import InspectionSet, lay_out
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.post_sheet import draw_posts
 from railsheet.sheets.rail_sheet import draw_rails
-from railsheet.sheets.schedule import FlightWork, cut_table, parts_table
+from railsheet.sheets.schedule import FlightWork, cut_table, infill_tables, parts_table
 from railsheet.sheets.sheet import NO_CODE, SheetFrame
 from railsheet.sheets.survey_table import doubt_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
+from railsheet.sheets.template_sheet import draw_templates, has_templates
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
@@ -80,7 +81,8 @@ def compose(
     texts = _shop_tables(job, works, book, which) if shop else ()
     inspection = _inspection(job, works, book, which)
     total = sum(len(sheets) for _, sheets in texts)
-    total += _DRAWINGS * len(works) * shop + (inspection.count if inspection else 0)
+    drawings = _DRAWINGS * len(works) + sum(has_templates(work) for work in works)
+    total += drawings * shop + (inspection.count if inspection else 0)
     frame = SheetFrame(job, total, code_line(works))
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
@@ -98,8 +100,12 @@ def compose(
         reach = flight_reach(work.railing)
         above[work.mark] = reach.top + reach.bottom - below
         below = draw_rails(doc, work, book, frame, first + 1, below)
-        draw_posts(doc, work, book, frame, first + 2, below)
-        pictures[work.mark] = draw_heights(doc, work, book, frame, first + 3)
+        after_rails = first + 2
+        if has_templates(work):
+            below = draw_templates(doc, work, book, frame, after_rails, below)
+            after_rails += 1
+        draw_posts(doc, work, book, frame, after_rails, below)
+        pictures[work.mark] = draw_heights(doc, work, book, frame, after_rails + 1)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in texts:
@@ -121,6 +127,7 @@ def _shop_tables(
     room = SheetFrame(job, 0).room(False)
     lists = (
         cut_table(works, book),
+        *infill_tables(works, book),
         parts_table(works, book),
         *_notes(works, job.tape),
         *(_setting_out(work, book) for work in works),
