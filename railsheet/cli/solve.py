@@ -7,15 +7,15 @@ from functools import partial
 from pathlib import Path
 
 from railsheet.checks.flight_checks import check_flight
-from railsheet.checks.profile import Profile, find_profile, load_profile
-from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, plan_job
+from railsheet.checks.profile import Profile, find_profile, load_profile, shipped_profiles
+from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, from_bars, plan_job
 from railsheet.cuts.pieces import Pieces, cut_pieces
 from railsheet.cuts.purchase import Purchase, purchases
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook, Kind
 from railsheet.figures.doubt import flight_doubts
-from railsheet.figures.findings import enter_checks, finding_notices
+from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
 from railsheet.figures.steps import enter_steps
 from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
@@ -81,9 +81,8 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
     enter_job(book)
     enter_kit(book, job.kit)
     flights = [_lay(job, spec) for spec in job.flights]
-    stock = plan_job(
-        job, [(flight.spec, flight.pieces.rails) for flight in flights], rack, stock_time_s
-    )
+    work = [(flight.spec, from_bars(job.kit, flight.pieces)) for flight in flights]
+    stock = plan_job(job, work, rack, stock_time_s)
     enter_stock(book, stock, job.saw)
     works = []
     for flight in flights:
@@ -106,11 +105,12 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         enter_flight(book, railing, pieces, parts, notices)
         enter_places(book, spec.mark, pieces.rails, stock)
         enter_survey(book, spec.mark, survey)
-        enter_steps(book, spec.mark, survey.stair, None)
+        enter_steps(book, spec.mark, survey.stair, profile)
         doubts = flight_doubts(survey, spec, partial(_figures, job))
         for doubt in doubts:
             book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
         if checks is not None:
+            enter_site(book, spec.mark, spec.site)
             enter_checks(book, spec.mark, checks)
         works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, stock, checks))
     buying = purchases((work.parts for work in works), stock, job.kit.packs)
@@ -156,3 +156,14 @@ def _figures(job: Job, stair: Stair, spec: FlightSpec) -> dict[str, float]:
     railing = solve_flight(stair, spec, job.kit, job.file)
     enter_flight(book, railing, cut_pieces(railing), (), ())
     return {figure.key: figure.value for figure in book if figure.kind in (Kind.LENGTH, Kind.ANGLE)}
+
+
+def no_code(job: Job) -> BadInput:
+    """The message for a job that has to be checked and names no code."""
+    known = ", ".join(shipped_profiles())
+    return BadInput(
+        job.file,
+        "job > code",
+        "",
+        f"missing; name one to check against: {known}, or a profile file of yours",
+    )

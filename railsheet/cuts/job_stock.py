@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from railsheet.cuts.drops import drops_after, name_remainders
-from railsheet.cuts.pieces import RailPiece
+from railsheet.cuts.pieces import Pieces, RailPiece
 from railsheet.cuts.rules_of_thumb import ByRule, by_rules
 from railsheet.cuts.saw_order import BarCuts, SawOrder, saw_order
 from railsheet.cuts.stock_model import (
@@ -23,6 +23,7 @@ from railsheet.cuts.stock_plan import plan_stock
 from railsheet.cuts.stock_result import Laid, SectionPlan, StockPlan
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit, RailKit, RailPlace
+from railsheet.job.kit_infill import PanelKit, PunchedKit
 from railsheet.job.model import FlightSpec, Job, Side
 from railsheet.layout.notice import Notice, stop
 from railsheet.layout.rail_ends import End, RailEnd
@@ -167,7 +168,9 @@ def plan_job(
                 finish=kit.finish,
                 length_mm=offer.length_mm,
                 price=offer.price,
-                first_hole_mm=kit.rail(place).first_hole_mm,
+                first_hole_mm=kit.rail(place).first_hole_mm
+                if pitch_of(kit, kit.rail(place)) is not None
+                else None,
             )
             for place in places
             for offer in kit.rail(place).stock
@@ -195,8 +198,9 @@ def cutting_piece(spec: FlightSpec, piece: RailPiece, kit: Kit, *, punched_down:
     """
     rail = piece.rail
     hole = None
-    if rail.kit.first_hole_mm is not None and rail.holes:
-        hole = (rail.length_mm - rail.holes[0].from_uphill_mm) % kit.holes.pitch_mm
+    pitch = pitch_of(kit, rail.kit)
+    if pitch is not None and rail.holes:
+        hole = (rail.length_mm - rail.holes[0].from_uphill_mm) % pitch
     rolled = (rail.place is RailPlace.TOP) != punched_down
     uphill_left = Attitude.TURNED_OVER if rolled else Attitude.TURNED
     downhill_left = Attitude.OVER if rolled else Attitude.AS_DRAWN
@@ -246,8 +250,19 @@ def _places(
 
 
 def _section(kit: Kit, rail: RailKit) -> Section:
-    pitch = None if rail.first_hole_mm is None else kit.holes.pitch_mm
-    return Section(rail.name, kit.finish, rail.depth_mm, pitch)
+    return Section(rail.name, kit.finish, rail.depth_mm, pitch_of(kit, rail))
+
+
+def pitch_of(kit: Kit, rail: RailKit) -> float | None:
+    """The pitch at which a rail's bars are punched; None where they come plain."""
+    if rail.first_hole_mm is None or not isinstance(kit.infill, PunchedKit):
+        return None
+    return kit.infill.holes.pitch_mm
+
+
+def from_bars(kit: Kit, pieces: Pieces) -> tuple[RailPiece, ...]:
+    """A flight's rails that are cut from bars: none where they come in panels."""
+    return () if isinstance(kit.infill, PanelKit) else pieces.rails
 
 
 def _usable(rack: Rack, sections: tuple[Section, ...]) -> tuple[Drop, ...]:
@@ -286,7 +301,7 @@ def _in_order(
             drop = next((drop for bar, drop in named if bar is cuts.bar), None)
             bars.append(CutBar(number, cuts, drop))
         rail = kit.rail(place)
-        down = None if rail.first_hole_mm is None else place is RailPlace.TOP
+        down = None if pitch_of(kit, rail) is None else place is RailPlace.TOP
         cut.append(SectionCuts(section, order, tuple(bars), by_rule, down, rail.faces_alike))
     sources = {bar.source for section in plan.sections for bar in section.bars}
     return JobStock(

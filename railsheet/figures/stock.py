@@ -154,12 +154,12 @@ def _uphill_hole(piece: RailPiece, bar: CutBar, laid: Laid, stock: JobStock) -> 
     return round((at - first) / section.pitch_mm) + 1
 
 
-def place_words(book: FigureBook, mark: str, piece: RailPiece, stock: JobStock) -> str:
+def place_words(book: FigureBook, mark: str, piece: RailPiece, stock: JobStock, noun: str) -> str:
     """Where on which bar a rail lies, in words."""
     key = f"{rail_key(mark, piece)}.bar"
     bar, laid = stock.placed[piece.mark]
     way = "uphill" if laid.attitude.swaps_ends else "downhill"
     words = f"{bar.mark}, {way} end left, starts {book.text(f'{key}.from_left')} from its left"
     if f"{key}.hole" in book:
-        words += f"; its hole {book.text(f'{key}.hole')} is the uphill baluster's"
+        words += f"; its hole {book.text(f'{key}.hole')} is the uphill {noun}'s"
     return words

@@ -123,7 +123,7 @@ def cut_words(bar: CutBar, cut: Cut, book: FigureBook) -> str:
 
 
 def cut_remarks(bar: CutBar, cut: Cut, book: FigureBook) -> list[str]:
-    """What to look to at a cut: the saw set anew, the first piece to tape, a thin slice, the end."""
+    """What to look to at a cut: the saw set anew, a piece to tape, a thin slice, the bar's end."""
     key = cut_key(bar, cut.number)
     remarks = []
     if cut.swings:
