@@ -53,12 +53,14 @@ def draw_job(path: Path, out: Path, *, solids: bool = False, which: str = "all")
     from railsheet.figures.record import figure_record
     from railsheet.sheets.schedule import cut_table
     from railsheet.sheets.sheet_set import Which, compose
+    from railsheet.sheets.stock_tables import buying_table
 
     progress.step("composing the sheets")
     book = solved.book
-    sheets = compose(job, solved.works, book, Which(which))
+    sheets = compose(job, solved.works, book, Which(which), solved.buying)
     progress.step("writing")
     cuts = cut_table(solved.works, book)
+    buying = buying_table(solved.buying, book)
     checks = {work.mark: work.checks for work in solved.works if work.checks is not None}
     record = figure_record(book, job, solved.notices, checks)
     overhanging: list[str] = []
@@ -78,6 +80,7 @@ def draw_job(path: Path, out: Path, *, solids: bool = False, which: str = "all")
                 for mark, layout in sheets.pictures.items()
             },
             "cuts.csv": lambda p: write_csv(p, cuts.headers, cuts.rows),
+            "parts.csv": lambda p: write_csv(p, buying.headers, buying.rows),
             "figures.json": lambda p: write_json(p, record),
         },
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from railsheet.cuts.drops import drops_after, name_remainders
 from railsheet.cuts.pieces import Pieces, RailPiece
@@ -141,6 +141,9 @@ def plan_job(
 ) -> JobStock:
     """Plan the cutting of a job's rails.
 
+    A bar is cut with every rail lying as its sheet draws it, unless turning some of them saves
+    something: pieces that all lie alike are harder to mistake, and the saw stays at its angle.
+
     Args:
         work: each flight with the rails to cut from bars.
         rack: drops on hand; those of other profiles and finishes are left alone.
@@ -179,11 +182,27 @@ def plan_job(
         saw=saw,
     )
     try:
-        plan = plan_stock(cutting, time_limit_s)
+        plan = _plan(cutting, time_limit_s)
         rules = [by_rules(cutting, section) for section in sections]
     except StockInputError as error:
         raise BadInput(job.file, "the pieces to cut", "", str(error)) from None
     return _in_order(places, kit, plan, rules, saw, rack)
+
+
+def _plan(cutting: CuttingList, time_limit_s: float) -> StockPlan:
+    """The plan that lays all pieces alike, section by section, where no other cuts for less."""
+    free = plan_stock(cutting, time_limit_s / 2)
+    alike = replace(cutting, pieces=tuple(replace(p, may=p.may[:1]) for p in cutting.pieces))
+    straight = plan_stock(alike, time_limit_s / 2)
+    chosen = []
+    for one, other in zip(straight.sections, free.sections, strict=True):
+        if (len(one.uncut), one.cost) <= (len(other.uncut), other.cost):
+            # What bounds every plan bounds this one.
+            better = len(one.uncut) == len(other.uncut)
+            chosen.append(replace(one, bound=other.bound) if better else one)
+        else:
+            chosen.append(other)
+    return StockPlan(tuple(chosen))
 
 
 def cutting_piece(spec: FlightSpec, piece: RailPiece, kit: Kit, *, punched_down: bool) -> Piece:

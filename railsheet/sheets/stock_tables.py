@@ -156,6 +156,14 @@ def section_words(number: int, section: SectionCuts, book: FigureBook) -> str:
 
 
 def mirror_words(section: SectionCuts) -> str:
-    """Pairs that are one another's mirror image; empty where there are none."""
-    pairs = [f"{a} and {b}" for a, b in section.order.mirrored]
+    """Pairs that are one another's mirror image; empty where there are none.
+
+    Where front and back look the same, a piece laid the other way about is no other piece.
+    """
+    laid = {piece.mark: piece.attitude for bar in section.bars for piece in bar.pieces}
+    pairs = [
+        f"{a} and {b}"
+        for a, b in section.order.mirrored
+        if not (section.faces_alike and laid[a].mirrors_angles != laid[b].mirrors_angles)
+    ]
     return f"Mirrored pairs, do not mix: {', '.join(pairs)}" if pairs else ""
