@@ -6,7 +6,8 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from railsheet.cuts.stock_model import Drop
@@ -167,3 +168,24 @@ def _decimal(length_mm: float) -> str:
 def _quoted(text: str) -> str:
     # JSON's string is TOML's basic string, but for one control character TOML wants escaped.
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+@contextmanager
+def drops_replaced(path: Path, drops: Iterable[Drop]) -> Iterator[None]:
+    """Write the list, and put the old one back should what is done meanwhile fail.
+
+    Raises:
+        BadInput: as `write_drops`; nothing is done then.
+    """
+    before = path.read_bytes() if path.exists() else None
+    write_drops(path, drops)
+    try:
+        yield
+    except BaseException:
+        if before is None:
+            path.unlink(missing_ok=True)
+        else:
+            restored = path.with_name(path.name + ".part")
+            restored.write_bytes(before)
+            restored.replace(path)
+        raise

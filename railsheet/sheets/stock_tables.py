@@ -84,15 +84,15 @@ def order_of_cuts(stock: JobStock, book: FigureBook) -> tuple[TextTable, ...]:
                 headers=(
                     "Cut",
                     "Bar",
-                    f"From bar's left{_unit(book)}",
                     "Saw, off square",
+                    f"From bar's left{_unit(book)}",
                     "Frees",
                     "Starts",
                     "Look",
                 ),
                 rows=tuple(rows),
                 right=frozenset({0, 1, 2, 3}),
-                shares=(6, 6, 13, 12, 13, 13, 37),
+                shares=(6, 6, 12, 13, 13, 13, 37),
             )
         )
     return tuple(tables)
@@ -103,8 +103,9 @@ def _cut_row(bar: CutBar, cut: Cut, book: FigureBook) -> tuple[str, ...]:
     return (
         f"{cut.number}",
         f"{bar.number}",
-        book.text(f"{key}.at"),
+        # Never beside a bare number, with which a fraction could be read as one figure.
         f"{book.text(f'{key}.saw')}{_way(cut)}",
+        book.text(f"{key}.at"),
         cut.ends or "",
         cut.starts or "",
         "; ".join(cut_remarks(bar, cut, book)),
