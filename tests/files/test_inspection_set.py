@@ -70,7 +70,8 @@ def test_check_is_sorted_worst_first() -> None:
 def test_no_words_of_approval_anywhere(inspected) -> None:
     name, _, lines, _ = inspected
     printed = run("check", SAMPLES / f"{name}.toml").stdout
-    for text in (printed, *(line.text for line in lines)):
+    for said in (printed, *(line.text for line in lines)):
+        text = said.replace("Approved Document", "")  # a title
         assert not re.search(
             r"\b(complies|compliant|approved|legal|pass(es|ed)? code)\b", text, re.I
         )
@@ -111,13 +112,12 @@ def test_every_finding_is_printed_with_its_figure_and_clause(inspected) -> None:
     schema = json.loads((files("railsheet") / "data" / "figures.schema.json").read_text())
     jsonschema.Draft202012Validator(schema).validate(record)
     assert len(record["findings"]) > 30
-    said = {line.text for line in lines}
     whole = " ".join(line.text for line in lines)
     for finding in record["findings"]:
         if finding["figure"] is not None:
             assert record["figures"][finding["figure"]]["shown"] == finding["figure_shown"]
-            assert finding["figure_shown"] in said, finding
-            assert finding["margin_shown"] in said, finding
+            assert finding["figure_shown"] in whole, finding
+            assert finding["margin_shown"] in whole, finding
         assert finding["clause"].split(" ")[0] in whole
     for notice in record["notices"]:
         if notice["weight"] == "stop":
@@ -199,6 +199,6 @@ def test_amendments_are_in_every_title_block(job_file, tmp_path: Path) -> None:
     lines, sizes = read_lines(tmp_path / "out" / "sheets.pdf")
     for number in range(1, len(sizes) + 1):
         page = " ".join(line.text for line in lines if line.page == number)
-        assert "Town 2025 (IRC 2024 amended: riser height)" in page
+        assert "Checked against Town 2025, which amends IRC 2024: riser height." in page
     assert any("Local amendments" in line.text for line in lines)
     assert any("Town 1†" in line.text for line in lines)

@@ -270,7 +270,8 @@ read = true
     triangle = named(checks, "triangle_opening")
     assert all(f.status is Status.WITHIN and f.limit.amended for f in triangle)
     assert triangle[0].clause == "Town 2025 Town 4.2"
-    assert checks.profile.short == "Town 2025 (IRC 2024 amended: triangle opening)"
+    assert checks.profile.short == "Town 2025, amended: see the foot"
+    assert "which amends IRC 2024: triangle opening." in checks.profile.amended_text
 
 
 @pytest.mark.parametrize(
