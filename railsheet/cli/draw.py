@@ -7,6 +7,7 @@ from collections.abc import Callable
 from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -15,6 +16,9 @@ from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
 from railsheet.job.load import load_job
 from railsheet.layout.notice import Weight
+
+if TYPE_CHECKING:
+    from ezdxf.layouts.layout import Paperspace
 
 _PATIENCE_S = 1.0
 
@@ -69,6 +73,10 @@ def draw_job(path: Path, out: Path, *, solids: bool = False, which: str = "all")
             "sheets.pdf": write_pdf,
             **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
             **(_step_files(solved) if solids else {}),
+            **{
+                f"{mark}-heights.svg": partial(_save_picture, layout, f"{job.name}, flight {mark}")
+                for mark, layout in sheets.pictures.items()
+            },
             "cuts.csv": lambda p: write_csv(p, cuts.headers, cuts.rows),
             "figures.json": lambda p: write_json(p, record),
         },
@@ -89,6 +97,12 @@ def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
     return {f"{work.mark}.step": partial(write_step, work.railing) for work in solved.works}
 
 
+def _save_picture(layout: Paperspace, title: str, path: Path) -> None:
+    from railsheet.export.svg import save_svg
+
+    save_svg(layout, path, title)
+
+
 def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None:
     book = solved.book
     click.echo(f"{solved.job.name}: {sheets} sheets in {out}: {', '.join(names)}")
@@ -97,9 +111,14 @@ def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None
         click.echo(f"Flight {at}: rake {book.text(f'{at}.rake')}")
         for bay in work.railing.bays:
             key = f"{at}.bay.{bay.number}"
+            filled = f"{bay.infill.noun}, {bay.infill.count} to the bay"
+            if bay.infill.row is not None:
+                filled = (
+                    f"{book.text(f'{key}.balusters')} {bay.infill.noun}s, gap "
+                    f"{_say(book, f'{key}.gap')} at each post"
+                )
             click.echo(
-                f"  Bay {bay.number}: {book.text(f'{key}.balusters')} balusters, gap "
-                f"{_say(book, f'{key}.gap')} at each post, top rail "
+                f"  Bay {bay.number}: {filled}, top rail "
                 f"{_say(book, f'{key}.rail.top.length')}, bottom rail "
                 f"{_say(book, f'{key}.rail.bottom.length')}"
             )

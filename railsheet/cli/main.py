@@ -131,6 +131,40 @@ def check(context: click.Context, job: Path) -> None:
     context.exit(check_job(job))
 
 
+@cli.command()
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    required=True,
+    metavar="PDF",
+    help="The PDF to write.",
+)
+@click.option(
+    "--risers",
+    type=click.IntRange(2, 60),
+    default=6,
+    show_default=True,
+    help="How many risers the flight has, the step up onto the deck included.",
+)
+@click.option("--kit", is_flag=True, help="The form of a kit file instead of a flight's.")
+@click.option(
+    "--paper",
+    type=click.Choice(["letter", "a4"]),
+    default="letter",
+    show_default=True,
+    help="What it is printed on.",
+)
+def form(out: Path, risers: int, kit: bool, paper: str) -> None:
+    """Print a form to measure with: its letters are the keys of the job file.
+
+    With --kit, the form of a rail system that has no kit file yet: each dimension drawn on its
+    part, with the key it belongs to.
+    """
+    from railsheet.cli.form import print_form
+
+    print_form(out, None if kit else risers, paper)
+
+
 def main() -> None:
     """Run the command line; a user's mistake becomes one line and exit code 2."""
     try:

@@ -15,6 +15,7 @@ from railsheet.figures.book import FigureBook, Kind
 from railsheet.figures.doubt import flight_doubts
 from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
+from railsheet.figures.steps import enter_steps
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
@@ -73,6 +74,7 @@ def solve_job(job: Job) -> SolvedJob:
         )
         enter_flight(book, railing, pieces, parts, notices)
         enter_survey(book, spec.mark, survey)
+        enter_steps(book, spec.mark, survey.stair, profile)
         doubts = flight_doubts(survey, spec, partial(_figures, job))
         for doubt in doubts:
             book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)

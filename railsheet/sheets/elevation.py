@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -219,8 +219,10 @@ def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
         f"{key}.clear",
         note="clear",
     )
-    width = railing.kit.baluster.width_mm
-    first, last = bay.baluster_s_mm[0] - width / 2, bay.baluster_s_mm[-1] + width / 2
+    row = bay.infill.row
+    if row is None:
+        return
+    first, last = row.centres_mm[0] - row.width_mm / 2, row.centres_mm[-1] + row.width_mm / 2
     pen.dim(
         (start, low.top_z_mm),
         (first, line.z_at(first)),
@@ -239,16 +241,16 @@ def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
         note="gap",
         outside="end",
     )
-    if len(bay.baluster_s_mm) < 2:
+    if len(row.centres_mm) < 2:
         return
-    middle = len(bay.baluster_s_mm) // 2
-    before, after = bay.baluster_s_mm[middle - 1], bay.baluster_s_mm[middle]
+    middle = len(row.centres_mm) // 2
+    before, after = row.centres_mm[middle - 1], row.centres_mm[middle]
     pen.dim(
         (before, line.z_at(before)),
         (after, line.z_at(after)),
         (before, line.z_at(after) + pen.paper(17)),
         LEVEL,
-        f"{at}.spacing",
+        f"{key}.spacing",
         note="centres",
         outside="start",
     )
@@ -346,10 +348,7 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
     lines = [
         Line("Set out by", heading=True),
         Line(f"Rake {within('rake')}"),
-        Line(f"Balusters {say('spacing')} centre to centre, level"),
-        Line(f"{say('pitch')} centre to centre along the rail"),
-        Line(f"{say('opening')} clear between balusters"),
-        Line(f"Gap at a post: allowed {say('gap_least')} to {say('gap_most')}"),
+        *_gap_lines(at, book),
         Line(
             f"{say('rail_height_wanted')} wanted over the noses; by {railing.spec.rail_rule.value} "
             f"within {say('deviation')}"
@@ -357,13 +356,7 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
         Line(f"{say('section_height')} rails over all, plumb"),
     ]
     for bay in railing.bays:
-        key = f"bay.{bay.number}"
-        lines.append(
-            Line(
-                f"Bay {bay.number}: {within(f'{key}.clear')} clear, {say(f'{key}.balusters')} "
-                f"balusters, gaps {within(f'{key}.gap')}"
-            )
-        )
+        lines += _bay_lines(bay, f"{at}.bay.{bay.number}", book)
     for post in railing.posts:
         name = POST_NAMES[post.end]
         where = "back from" if post.spec.surface == 0 else "from"
@@ -376,12 +369,39 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
     return tuple(lines)
 
 
+def _gap_lines(at: str, book: FigureBook) -> Iterator[Line]:
+    least, most = f"{at}.gap_least", f"{at}.gap_most"
+    if least not in book:
+        return
+    if book.value(least):
+        yield Line(f"Gap at a post: allowed {book.text(least)} to {book.text(most)}")
+    else:
+        yield Line(f"Openings, the posts' gaps among them: allowed {book.text(most)}")
+
+
+def _bay_lines(bay: Bay, key: str, book: FigureBook) -> Iterator[Line]:
+    noun = bay.infill.noun
+    words = f"Bay {bay.number}: {book.text_within(f'{key}.clear')} clear"
+    if bay.infill.row is not None:
+        count, gap = book.text(f"{key}.balusters"), book.text_within(f"{key}.gap")
+        words += f", {count} {noun}s, gaps {gap}"
+    elif bay.infill.count > 1:
+        words += f", {book.text(f'{key}.members')} {noun}s"
+    yield Line(words)
+    for fact in bay.infill.facts:
+        if fact.shown:
+            yield Line(f"{fact.words} {book.text(f'{key}.{fact.name}')}")
+
+
 def window_lines(work: FlightWork, book: FigureBook) -> list[Line]:
     """The post window: where the free post's face may stand."""
     freedom, post = work.railing.freedom, work.railing.free_post
     if freedom is None or post is None:
         return []
-    at = work.mark
+    if work.railing.bays[0].infill.row is None:
+        # Infill that is cut to any distance leaves the post free wherever its plate may stand.
+        return []
+    at, noun = work.mark, work.railing.bays[0].infill.noun
     lines = [Line(f"Post window: face of the {POST_NAMES[post.end]} post", heading=True)]
     if freedom.chosen is not None:
         up = book.text(f"{at}.window.slide_uphill")
@@ -390,7 +410,7 @@ def window_lines(work: FlightWork, book: FigureBook) -> list[Line]:
     for window in freedom.near_windows:
         key = f"{at}.window.{window.balusters}"
         used = ", used" if window == freedom.chosen else ""
-        count = f"{window.balusters} balusters"
+        count = f"{window.balusters} {noun}s"
         if window.clipped is not None:
             words = f"{book.text(f'{key}.from')} to {book.text(f'{key}.to')} from {nose_word(post)}"
         elif book.value(f"{key}.gaps_from") < 0:

@@ -21,19 +21,21 @@ from railsheet.sheets.elevation import (
     window_lines,
 )
 from railsheet.sheets.fit_card import check_table, order_table
+from railsheet.sheets.height_picture import draw_heights
 from railsheet.sheets.inspection import InspectionSet, lay_out
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.post_sheet import draw_posts
 from railsheet.sheets.rail_sheet import draw_rails
-from railsheet.sheets.schedule import FlightWork, cut_table, parts_table
+from railsheet.sheets.schedule import FlightWork, cut_table, infill_tables, parts_table
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.survey_table import doubt_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
+from railsheet.sheets.template_sheet import draw_templates, has_templates
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
-_DRAWINGS = 3
+_DRAWINGS = 4
 
 
 @dataclass(frozen=True)
@@ -46,10 +48,11 @@ class SheetPage:
 
 @dataclass(frozen=True)
 class SheetSet:
-    """A job's sheets in order, and each run's drawing document by its mark."""
+    """A job's sheets in order; each run's drawing document and its picture by its mark."""
 
     pages: tuple[SheetPage, ...]
     documents: Mapping[str, Drawing]
+    pictures: Mapping[str, Paperspace]
 
 
 class Which(Enum):
@@ -78,10 +81,12 @@ def compose(
     texts = _shop_tables(job, works, book, which) if shop else ()
     inspection = _inspection(job, works, book, which)
     total = sum(len(sheets) for _, sheets in texts)
-    total += _DRAWINGS * len(works) * shop + (inspection.count if inspection else 0)
+    drawings = _DRAWINGS * len(works) + sum(has_templates(work) for work in works)
+    total += drawings * shop + (inspection.count if inspection else 0)
     frame = _frame(job, works, total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
+    pictures: dict[str, Paperspace] = {}
     above: dict[str, float] = {}
     for work in works:
         doc = new_document(unit, float(job.tape.step))
@@ -95,7 +100,12 @@ def compose(
         reach = flight_reach(work.railing)
         above[work.mark] = reach.top + reach.bottom - below
         below = draw_rails(doc, work, book, frame, first + 1, below)
-        draw_posts(doc, work, book, frame, first + 2, below)
+        after_rails = first + 2
+        if has_templates(work):
+            below = draw_templates(doc, work, book, frame, after_rails, below)
+            after_rails += 1
+        draw_posts(doc, work, book, frame, after_rails, below)
+        pictures[work.mark] = draw_heights(doc, work, book, frame, after_rails + 1)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in texts:
@@ -107,7 +117,7 @@ def compose(
         taken = {mark: (doc, above[mark]) for mark, doc in documents.items()}
         drawn = inspection.draw(taken, tables, frame, len(pages) + 1)
         pages += [SheetPage(layout, placed) for layout, placed in drawn]
-    return SheetSet(tuple(pages), documents)
+    return SheetSet(tuple(pages), documents, pictures)
 
 
 def _shop_tables(
@@ -115,9 +125,14 @@ def _shop_tables(
 ) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
     """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
     room = _frame(job, works, 0).room(False)
-    schedule = set_tables(
-        (cut_table(works, book), parts_table(works, book), *_notes(works, job.tape)), room
+    lists = (
+        cut_table(works, book),
+        *infill_tables(works, book),
+        parts_table(works, book),
+        *_notes(works, job.tape),
+        *(_setting_out(work, book) for work in works),
     )
+    schedule = set_tables(lists, room)
     texts = [("Cut and parts schedule", schedule)]
     if which is not Which.FABRICATOR:
         for work in works:

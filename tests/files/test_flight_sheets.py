@@ -186,6 +186,10 @@ def test_the_dxf_is_in_the_jobs_units_with_paper_layouts(drawn) -> None:
     sheets = [layout for layout in doc.layouts if layout.name != "Model"]
     assert len(sheets) >= 3
     for layout in sheets:
+        if layout.name.endswith("heights"):
+            # A picture without a scale: it is drawn on the paper itself.
+            assert len(layout.query("CIRCLE")) > 10
+            continue
         assert [view for view in layout.query("VIEWPORT") if view.dxf.id > 1]
 
 
