@@ -157,7 +157,7 @@ def _loads(work: FlightWork, book: FigureBook) -> TextTable:
             )
         )
     for limit, missing in work.checks.loads.undecided:
-        words = f"may apply; not worked, for want of: {'; '.join(missing)}"
+        words = f"not worked, for want of: {'; '.join(missing)}"
         cited = f"{limit.edition} {limit.clause}" + ("" if limit.read else "*")
         rows.append(("", limit.measures, limit.text, words, "", cited, ""))
     return TextTable(

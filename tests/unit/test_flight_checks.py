@@ -10,9 +10,11 @@ import pytest
 from railsheet.checks.finding import Finding
 from railsheet.checks.flight_checks import FlightChecks, check_flight
 from railsheet.checks.judge import Status
+from railsheet.checks.limit import Quantity
 from railsheet.checks.measured import places
 from railsheet.checks.opening import right_triangle_diameter_mm
 from railsheet.checks.openings_of import Sort
+from railsheet.checks.profile import find_profile, load_profile
 from railsheet.checks.telling import figure_text, margin_text
 from railsheet.cli.solve import job_profile
 from railsheet.errors import BadInput
@@ -23,6 +25,7 @@ from railsheet.units.display import default_tape
 from railsheet.units.length import Unit
 
 IN = 25.4
+SAMPLES = Path(__file__).parent.parent.parent / "samples"
 R = 'R = ["7 1/4", "7 1/2", "7 7/16", "7 9/16", "7 3/8", "7 1/2"]'
 T = 'T = ["10 1/2", "10 3/8", "10 5/8", "10 1/2", "10 7/16"]'
 
@@ -335,3 +338,14 @@ def test_loads_follow_the_handbook_on_the_solved_lengths(job_file) -> None:
     for post in railing.posts:
         moment = 200 * pound * (post.rail_top_z_mm - post.surface_z_mm)
         assert any(row.demand.value == pytest.approx(moment) for row in rows)
+
+
+def test_infill_that_is_no_row_has_its_load_named_not_worked() -> None:
+    job = load_job(SAMPLES / "cable-rail.toml")
+    spec = job.flights[0]
+    railing = solve_flight(survey_flight(spec.readings).stair, spec, job.kit, job.file)
+    path = find_profile("irc-2024", Path(), "", "")
+    loads = check_flight(railing, job.building, load_profile(path)).loads
+    assert not [row for row in loads.rows if row.demand.load.quantity is Quantity.INFILL_LOAD]
+    named_loads = [limit.quantity for limit, missing in loads.undecided if "cable" in missing[0]]
+    assert named_loads == [Quantity.INFILL_LOAD]
