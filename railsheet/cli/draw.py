@@ -69,11 +69,11 @@ def draw_job(path: Path, out: Path, *, solids: bool = False) -> None:
         {
             "sheets.pdf": write_pdf,
             **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
+            **(_step_files(solved) if solids else {}),
             **{
                 f"{mark}-heights.svg": partial(_save_picture, layout, f"{job.name}, flight {mark}")
                 for mark, layout in sheets.pictures.items()
             },
-            **(_step_files(solved) if solids else {}),
             "cuts.csv": lambda p: write_csv(p, cuts.headers, cuts.rows),
             "figures.json": lambda p: write_json(p, record),
         },
@@ -83,12 +83,6 @@ def draw_job(path: Path, out: Path, *, solids: bool = False) -> None:
         click.echo(f"  Look: a figure has no room on its sheet: {text}")
 
 
-def _save_picture(layout: Paperspace, title: str, path: Path) -> None:
-    from railsheet.export.svg import save_svg
-
-    save_svg(layout, path, title)
-
-
 def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
     """A STEP file for each flight."""
     if find_spec("cadquery") is None:
@@ -96,6 +90,12 @@ def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
     from railsheet.solids.flight import write_step
 
     return {f"{work.mark}.step": partial(write_step, work.railing) for work in solved.works}
+
+
+def _save_picture(layout: Paperspace, title: str, path: Path) -> None:
+    from railsheet.export.svg import save_svg
+
+    save_svg(layout, path, title)
 
 
 def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None:

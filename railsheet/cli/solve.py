@@ -99,14 +99,6 @@ def _survey(job: Job, spec: FlightSpec) -> Survey:
         ) from None
 
 
-def _figures(job: Job, stair: Stair, spec: FlightSpec) -> dict[str, float]:
-    """One flight's lengths and angles by key, solved alone."""
-    book = FigureBook(job.tape)
-    railing = solve_flight(stair, spec, job.kit, job.file)
-    enter_flight(book, railing, cut_pieces(railing), (), ())
-    return {figure.key: figure.value for figure in book if figure.kind in (Kind.LENGTH, Kind.ANGLE)}
-
-
 def job_profile(job: Job) -> Profile | None:
     """The code profile that a job names, with its local amendments; None where it names none.
 
@@ -116,3 +108,11 @@ def job_profile(job: Job) -> Profile | None:
     if job.code is None:
         return None
     return load_profile(find_profile(job.code, Path(job.file).parent, job.file, "job > code"))
+
+
+def _figures(job: Job, stair: Stair, spec: FlightSpec) -> dict[str, float]:
+    """One flight's lengths and angles by key, solved alone."""
+    book = FigureBook(job.tape)
+    railing = solve_flight(stair, spec, job.kit, job.file)
+    enter_flight(book, railing, cut_pieces(railing), (), ())
+    return {figure.key: figure.value for figure in book if figure.kind in (Kind.LENGTH, Kind.ANGLE)}
