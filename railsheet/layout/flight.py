@@ -10,6 +10,8 @@ from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.model import FlightSpec, Place, PostSpec
 from railsheet.layout.bay import fill_bay
 from railsheet.layout.best_rail import rail_over
+from railsheet.layout.infill.door import rake_section, row_rule
+from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.notices import railing_notices
 from railsheet.layout.post_place import (
     centre_from_face,
@@ -19,11 +21,10 @@ from railsheet.layout.post_place import (
     nearest_place,
     plate_bounds,
 )
-from railsheet.layout.punched import Punching
 from railsheet.layout.rail_ends import End, rail_end
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Freedom, Mount, Post, Railing
-from railsheet.layout.section import Section, rake_section
+from railsheet.layout.section import Section
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_RAD
 from railsheet.units.display import angle_text
@@ -62,10 +63,10 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
             f"past the kit's limit: {kit.name} takes at most {angle_text(kit.greatest_rake_rad)}",
         )
     section = rake_section(kit, rake)
-    punching = Punching(section.spacing_mm, kit.baluster.width_mm, kit.gap)
-    faces = _faces(stair, spec, kit, punching)
+    rule = row_rule(kit, rake)
+    faces = _faces(stair, spec, kit, rule)
     clear = faces.uphill_mm - faces.downhill_mm
-    if punching.gap_mm(clear, faces.balusters) <= 0:
+    if rule.gap_mm(clear, faces.balusters) <= 0:
         raise BadInput(
             file,
             f"{where} > bottom_post and top_post",
@@ -87,7 +88,7 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         freedom=faces.freedom,
         notices=(),
     )
-    return replace(railing, notices=(*line_notices, *railing_notices(railing, punching)))
+    return replace(railing, notices=(*line_notices, *railing_notices(railing, rule)))
 
 
 def _spec_of(spec: FlightSpec, end: End) -> PostSpec:
@@ -99,23 +100,23 @@ def _given_face(stair: Stair, spec: PostSpec) -> float:
     return face_from_nose(stair, spec, spec.from_nose_mm)
 
 
-def _faces(stair: Stair, spec: FlightSpec, kit: Kit, punching: Punching) -> _Faces:
+def _faces(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule) -> _Faces:
     free = next((end for end in End if _spec_of(spec, end).place is Place.FREE), None)
     if free is None:
         downhill = _given_face(stair, spec.bottom_post)
         uphill = _given_face(stair, spec.top_post)
-        return _Faces(downhill, uphill, punching.best_count(uphill - downhill), None)
+        return _Faces(downhill, uphill, rule.best_count(uphill - downhill), None)
     fixed_end = End.UPHILL if free is End.DOWNHILL else End.DOWNHILL
     fixed = _given_face(stair, _spec_of(spec, fixed_end))
-    freedom, place = _free_place(stair, _spec_of(spec, free), kit, punching, free, fixed)
+    freedom, place = _free_place(stair, _spec_of(spec, free), kit, rule, free, fixed)
     downhill, uphill = (place, fixed) if free is End.DOWNHILL else (fixed, place)
     chosen = freedom.chosen
-    balusters = chosen.balusters if chosen else punching.best_count(uphill - downhill)
+    balusters = chosen.balusters if chosen else rule.best_count(uphill - downhill)
     return _Faces(downhill, uphill, balusters, freedom)
 
 
 def _free_place(
-    stair: Stair, spec: PostSpec, kit: Kit, punching: Punching, end: End, fixed_mm: float
+    stair: Stair, spec: PostSpec, kit: Kit, rule: RowRule, end: End, fixed_mm: float
 ) -> tuple[Freedom, float]:
     bounds = plate_bounds(stair, spec, kit, end)
     farthest = fixed_mm - end.inward * kit.greatest_span_mm
@@ -128,21 +129,25 @@ def _free_place(
         preferred = low
     else:
         preferred = (low + high) / 2
-    windows = find_windows(punching, fixed_mm, end, low, high)
+    windows = find_windows(rule, fixed_mm, end, low, high)
     wanted = None if spec.from_nose_mm is None else face_from_nose(stair, spec, spec.from_nose_mm)
-    if wanted is None:
+    if rule.anywhere:
+        # Every place works: only the plate has a say, and the count follows.
+        aim = preferred if wanted is None else wanted
+        found = nearest_place(windows, aim, kit.fit_tolerance_mm)
+    elif wanted is None:
         found = choose_place(windows, preferred)
     else:
         found = nearest_place(windows, wanted, kit.fit_tolerance_mm)
     if found is None:
         # Nothing is right. Stay on the surface, as near to a window as it lets the post stand.
-        place = _least_wrong(punching, end, fixed_mm, low, high, preferred)
+        place = _least_wrong(rule, end, fixed_mm, low, high, preferred)
         return Freedom(end, low, high, windows, None, wanted), place
     return Freedom(end, low, high, windows, found[0], wanted), found[1]
 
 
 def _least_wrong(
-    punching: Punching, end: End, fixed_mm: float, low_mm: float, high_mm: float, preferred: float
+    rule: RowRule, end: End, fixed_mm: float, low_mm: float, high_mm: float, preferred: float
 ) -> float:
     if low_mm > high_mm:
         return preferred
@@ -150,7 +155,7 @@ def _least_wrong(
 
     def outside(place: float) -> float:
         clear = end.inward * (fixed_mm - place)
-        return punching.outside_mm(clear, punching.best_count(clear))
+        return rule.outside_mm(clear, rule.best_count(clear))
 
     return min(candidates, key=outside)
 

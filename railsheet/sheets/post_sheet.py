@@ -315,7 +315,7 @@ def _draw_window(
     """The free post's window at a larger scale: a second look at the elevation's own place."""
     railing = work.railing
     freedom, post = railing.freedom, railing.free_post
-    if freedom is None or post is None:
+    if freedom is None or post is None or railing.bays[0].infill.row is None:
         return
     usable = [window for window in freedom.near_windows if window.clipped is not None]
     if len(usable) > _WINDOWS_SHOWN and freedom.chosen is not None:
