@@ -30,7 +30,7 @@ from railsheet.sheets.post_sheet import draw_posts
 from railsheet.sheets.rail_sheet import draw_rails
 from railsheet.sheets.saw_sheet import draw_saw, saw_page_count
 from railsheet.sheets.schedule import FlightWork, cut_table, infill_tables, parts_table
-from railsheet.sheets.sheet import NO_CODE, SheetFrame
+from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.stock_tables import buying_table, order_of_cuts, saving_table
 from railsheet.sheets.survey_table import doubt_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
@@ -103,8 +103,8 @@ def compose(
     total += drawings * shop + (inspection.count if inspection else 0)
     stock = _sawn(works, which)
     if stock is not None:
-        total += saw_page_count(stock, book, SheetFrame(job, 0), unit)
-    frame = SheetFrame(job, total, code_line(works))
+        total += saw_page_count(stock, book, _frame(job, works, 0), unit)
+    frame = _frame(job, works, total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
@@ -161,7 +161,7 @@ def _shop_tables(
     buying: Sequence[Purchase],
 ) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
     """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
-    room = SheetFrame(job, 0).room(False)
+    room = _frame(job, works, 0).room(False)
     lists = (
         cut_table(works, book),
         *infill_tables(works, book),
@@ -194,13 +194,15 @@ def _inspection(
         if which is Which.INSPECTION:
             raise ValueError("an inspection set is drawn of flights that were checked")
         return None
-    return lay_out(job, works, checks.profile, book, SheetFrame(job, 0))
+    return lay_out(job, works, checks.profile, book, _frame(job, works, 0))
 
 
-def code_line(works: Sequence[FlightWork]) -> str:
-    """Which code the flights were checked against, with its amendments."""
+def _frame(job: Job, works: Sequence[FlightWork], total: int) -> SheetFrame:
+    """The frame round every sheet, with the code that the flights were checked against."""
     checks = works[0].checks if works else None
-    return NO_CODE if checks is None else checks.profile.short
+    if checks is None:
+        return SheetFrame(job, total)
+    return SheetFrame(job, total, checks.profile.short, checks.profile.amended_text)
 
 
 def _notes(works: Sequence[FlightWork], tape: Tape) -> tuple[TextTable, ...]:
