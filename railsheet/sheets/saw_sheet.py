@@ -95,7 +95,8 @@ def _pages(
             if first:
                 intro = [*_saw_words(book, frame), *intro]
             first = False
-            block = _block(section, bar, intro, book, scale, room.size[0] - _LEFT_MM)
+            size = room.size[0] - _LEFT_MM, room.size[1]
+            block = _block(section, bar, intro, book, scale, size)
             if pages[-1] and used + block.high_mm > room.size[1]:
                 pages.append([])
                 used = 0.0
@@ -110,8 +111,9 @@ def _block(
     intro: Sequence[str],
     book: FigureBook,
     scale: Scale,
-    wide_mm: float,
+    room_mm: tuple[float, float],
 ) -> _Block:
+    wide_mm, most_mm = room_mm
     remarks = [
         line
         for cut in bar.cuts.cuts
@@ -131,6 +133,10 @@ def _block(
         default=0.0,
     )
     high = len(lines) * _INTRO_ROW + _bar_down(bar) + depth + _LEADER + figures + _FIGURE_GAP
+    # A bar never runs off its sheet: what finds no room stands in the table all the same.
+    rows = max(1, int((most_mm - high - _AFTER) // _ROW))
+    if len(remarks) > rows:
+        remarks = [*remarks[: rows - 1], "More to look to: see the table of cuts in order."]
     high += len(remarks) * _ROW + _AFTER
     return _Block(section, bar, tuple(lines), tuple(remarks), figures, high)
 
