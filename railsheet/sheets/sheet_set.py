@@ -27,7 +27,7 @@ from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.post_sheet import draw_posts
 from railsheet.sheets.rail_sheet import draw_rails
 from railsheet.sheets.schedule import FlightWork, cut_table, infill_tables, parts_table
-from railsheet.sheets.sheet import NO_CODE, SheetFrame
+from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.survey_table import doubt_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
@@ -83,7 +83,7 @@ def compose(
     total = sum(len(sheets) for _, sheets in texts)
     drawings = _DRAWINGS * len(works) + sum(has_templates(work) for work in works)
     total += drawings * shop + (inspection.count if inspection else 0)
-    frame = SheetFrame(job, total, code_line(works))
+    frame = _frame(job, works, total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
@@ -124,7 +124,7 @@ def _shop_tables(
     job: Job, works: Sequence[FlightWork], book: FigureBook, which: Which
 ) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
     """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
-    room = SheetFrame(job, 0).room(False)
+    room = _frame(job, works, 0).room(False)
     lists = (
         cut_table(works, book),
         *infill_tables(works, book),
@@ -154,13 +154,15 @@ def _inspection(
         if which is Which.INSPECTION:
             raise ValueError("an inspection set is drawn of flights that were checked")
         return None
-    return lay_out(job, works, checks.profile, book, SheetFrame(job, 0))
+    return lay_out(job, works, checks.profile, book, _frame(job, works, 0))
 
 
-def code_line(works: Sequence[FlightWork]) -> str:
-    """Which code the flights were checked against, with its amendments."""
+def _frame(job: Job, works: Sequence[FlightWork], total: int) -> SheetFrame:
+    """The frame round every sheet, with the code that the flights were checked against."""
     checks = works[0].checks if works else None
-    return NO_CODE if checks is None else checks.profile.short
+    if checks is None:
+        return SheetFrame(job, total)
+    return SheetFrame(job, total, checks.profile.short, checks.profile.amended_text)
 
 
 def _notes(works: Sequence[FlightWork], tape: Tape) -> tuple[TextTable, ...]:

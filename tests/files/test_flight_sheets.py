@@ -124,9 +124,8 @@ def test_no_long_decimals_and_no_words_of_approval(drawn) -> None:
     lines, _ = read_lines(drawn[1] / "sheets.pdf")
     for line in lines:
         assert not re.search(r"\d\.\d{3,}", line.text), line
-        assert not re.search(
-            r"\b(complies|compliant|approved(?! Document K)|legal)\b", line.text, re.I
-        ), line
+        text = line.text.replace("Approved Document", "")  # a title
+        assert not re.search(r"\b(complies|compliant|approved|legal)\b", text, re.I), line
 
 
 def test_every_sheet_has_its_strip(drawn) -> None:
