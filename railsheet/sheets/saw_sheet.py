@@ -29,7 +29,9 @@ from railsheet.sheets.stock_tables import (
 )
 
 # Paper mm, from the top of a bar's block down.
-_HEADING, _UPPER, _LOWER, _BAR = 4.5, 10.5, 15.5, 19.0
+_HEADING, _ABOVE, _BAR = 4.5, 10.0, 13.5
+# What a second row of figures over the bar takes.
+_SECOND_ROW = 5.0
 _LEADER, _FIGURE_GAP, _ROW, _AFTER = 4.0, 2.0, 4.4, 3.0
 _INTRO_ROW = 4.6
 _LEFT_MM, _RIGHT_MM = 8.0, 14.0
@@ -128,7 +130,7 @@ def _block(
         ),
         default=0.0,
     )
-    high = len(lines) * _INTRO_ROW + _BAR + depth + _LEADER + figures + _FIGURE_GAP
+    high = len(lines) * _INTRO_ROW + _bar_down(bar) + depth + _LEADER + figures + _FIGURE_GAP
     high += len(remarks) * _ROW + _AFTER
     return _Block(section, bar, tuple(lines), tuple(remarks), figures, high)
 
@@ -153,6 +155,11 @@ def _intro(number: int, section: SectionCuts, book: FigureBook) -> list[str]:
     return [section_words(number, section, book), *([mirrored] if mirrored else [])]
 
 
+def _bar_down(bar: CutBar) -> float:
+    """How far under its block's top a bar is drawn, mm of paper."""
+    return _BAR + (_SECOND_ROW if len(bar.pieces) > 1 else 0.0)
+
+
 def _draw_block(pen: Pen, block: _Block) -> None:
     left = -pen.paper(_LEFT_MM - 1.0)
     for row, line in enumerate(block.intro):
@@ -160,7 +167,7 @@ def _draw_block(pen: Pen, block: _Block) -> None:
     top = -pen.paper(len(block.intro) * _INTRO_ROW)
     _draw_heading(pen, block, left, top)
     depth = block.section.plan.section.depth_mm
-    bar_top = top - pen.paper(_BAR)
+    bar_top = top - pen.paper(_bar_down(block.bar))
     _draw_bar(pen, block, bar_top, depth)
     low = bar_top - depth
     key = bar_key(block.bar)
@@ -176,11 +183,11 @@ def _draw_block(pen: Pen, block: _Block) -> None:
         pen.running((0.0, low), marks, -pen.paper(_LEADER), "x")
     for number, piece in enumerate(block.bar.pieces, start=1):
         # Neighbours pass one another where they share a leaning cut: every other one stands higher.
-        raised = _LOWER if number % 2 else _UPPER
+        over = _BAR - _ABOVE + (0.0 if number % 2 else _SECOND_ROW)
         pen.dim(
             (piece.start_mm, bar_top),
             (piece.end_mm, bar_top),
-            (piece.start_mm, top - pen.paper(raised)),
+            (piece.start_mm, bar_top + pen.paper(over)),
             LEVEL,
             f"{key}.piece.{number}.length",
             note=piece.mark,
@@ -192,7 +199,9 @@ def _draw_block(pen: Pen, block: _Block) -> None:
 
 def _draw_heading(pen: Pen, block: _Block, left: float, top: float) -> None:
     bar, source = block.bar, block.bar.cuts.bar.source
-    what = f"drop {source.mark}" if isinstance(source, Drop) else block.section.plan.section.profile
+    what = block.section.plan.section.profile
+    if isinstance(source, Drop):
+        what = f"drop {source.mark} of {what}"
     title = f"{bar.mark.capitalize()}   {what}, {pen.book.text(f'{bar_key(bar)}.length')}"
     pen.note(title, (left, top - pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
     words = f"Left of it: {drop_words(bar, pen.book)}"
@@ -218,7 +227,7 @@ def _draw_bar(pen: Pen, block: _Block, top: float, depth: float) -> None:
     if bar.drop is not None:
         start = bar.cuts.bar.source.length_mm - bar.cuts.leftover.length_mm
         end = bar.cuts.bar.source.length_mm
-        base = (start, top + pen.paper(_BAR - _LOWER))
+        base = (start, top + pen.paper(_BAR - _ABOVE))
         key = f"{bar_key(bar)}.left"
         pen.dim((start, top), (end, top), base, LEVEL, key, note=f"drop {bar.drop.mark}")
 
