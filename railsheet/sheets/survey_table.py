@@ -110,8 +110,8 @@ def _verdict(work: FlightWork, book: FigureBook) -> str:
         return "Nothing could be checked: no reading more than needed"
     more = book.text(f"{at}.survey.redundancy")
     figures = (
-        f"{book.text(f'{at}.survey.chi_square')} against at most "
+        f"{book.text(f'{at}.survey.chi_square')}, at most "
         f"{book.text(f'{at}.survey.chi_square_most')}"
     )
-    verdict = "scatter as their spreads allow" if test.passes else "DISAGREE"
+    verdict = "agree" if test.passes else "DISAGREE"
     return f"{more} more than needed; together they {verdict} ({figures})"
