@@ -113,7 +113,7 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
             enter_site(book, spec.mark, spec.site)
             enter_checks(book, spec.mark, checks)
         works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, stock, checks))
-    buying = purchases((work.parts for work in works), stock, job.kit.packs)
+    buying = purchases((work.parts for work in works), stock, job.kit.packs, job.kit.spare_rate)
     enter_purchases(book, buying)
     return SolvedJob(job, tuple(works), book, profile, stock, buying)
 

@@ -95,6 +95,10 @@ def _bars(kit: Kit, rails: Sequence[RailPiece]) -> list[TakeOffLine]:
 def _line(
     group: str, item: str, count: int, spare_rate: float = 0.0, stock_mm: float | None = None
 ) -> TakeOffLine:
+    return TakeOffLine(group, item, count, with_spares(count, spare_rate), stock_mm)
+
+
+def with_spares(count: int, spare_rate: float) -> int:
+    """How many to buy of what gets lost or spoilt in the fitting."""
     # A rate such as 0.1 is exact on paper, not in binary: 10 of them need 11, not 12.
-    buy = math.ceil(count * (1 + Fraction(str(spare_rate))))
-    return TakeOffLine(group, item, count, buy, stock_mm)
+    return math.ceil(count * (1 + Fraction(str(spare_rate))))

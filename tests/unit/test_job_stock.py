@@ -156,9 +156,10 @@ def test_packs_and_flights_are_counted_together(laid) -> None:
             TakeOffLine("post", "post", 1, 1),
         ),
     ]
-    lines = {line.item: line for line in purchases(parts, stock, (("long screw", 15),))}
+    lines = {line.item: line for line in purchases(parts, stock, (("long screw", 15),), 0.05)}
     screws = lines["long screw"]
-    assert (screws.needed, screws.buy, screws.pack, screws.packs) == (28, 31, 15, 3)
+    # 28 and one in twenty over: 30 in the whole job, though flight by flight it comes to 31.
+    assert (screws.needed, screws.buy, screws.pack, screws.packs) == (28, 30, 15, 2)
     assert (lines["post"].buy, lines["post"].packs) == (2, None)
     bars = [line for line in lines.values() if line.group == "bar"]
     assert [(line.buy, line.length_mm) for line in bars] == [(1, 8 * 304.8)] * 2
