@@ -143,9 +143,9 @@ def _block(
 
 def _saw_words(book: FigureBook, frame: SheetFrame) -> list[str]:
     words = [
-        f"Down the page: hold each bar's left end to the fence stop and cut in order. Distances "
-        f"run from that end to the cut at the long point of the piece it frees, else of the piece "
-        f"it starts; the blade takes {book.text('saw.kerf')} on the other side. "
+        f"Down the page: set out each bar's cuts from its left end, then cut in order. Distances "
+        f"run from that end to the long point of the piece a cut frees, else of the piece it "
+        f"starts; the blade takes {book.text('saw.kerf')} on the other side. "
         f"{book.text('saw.end_trim')} at least comes off each end of a bar; what is left is kept "
         f"from {book.text('saw.keep')}. Drawn as it lies: the upper edge to the fence; right or "
         f"left says where a cut leans at the fence."

@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import json
 import math
+import subprocess
+import sys
 from pathlib import Path
 
 import ezdxf
@@ -280,3 +282,27 @@ def test_a_crowded_bar_stays_on_its_sheet(tmp_path) -> None:
     assert {row[2] for row in table.rows} == {"28.6° right", "28.6° left"}
     (saving,) = saving_table(stock, book)
     assert [row[2] for row in saving.rows] == ["1", "1", "1", "1"]
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (["--keep-drops"], "--keep-drops: --drops: name the file"),
+        (["--drops", "nowhere.toml"], "nowhere.toml: the file: there is no such file"),
+        (["--labels", "a5-1x1"], "'a5-1x1' is not one of"),
+        (["--stock-time", "0"], "0.0 is not in the range"),
+    ],
+)
+def test_options_that_cannot_be_meant_are_told_plainly(tmp_path, options, says) -> None:
+    job = SAMPLES / "garden-steps.toml"
+    done = subprocess.run(
+        [sys.executable, "-m", "railsheet", "draw", job, "--out", tmp_path / "out", *options],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert done.returncode == 2
+    assert says in done.stderr
+    assert "Traceback" not in done.stderr
+    assert not (tmp_path / "out").exists()
