@@ -67,6 +67,8 @@ def purchases(
     counted: dict[tuple[str, str, float | None], tuple[int, int]] = {}
     for line in (line for parts in flights for line in parts):
         name = next((n for n in sizes if _goes_by(line.item, n)), line.item)
+        if line.group == "rail" and line.stock_mm is None:
+            name += ", no stock bar is long enough"
         key = (line.group, name, line.stock_mm)
         needed, buy = counted.get(key, (0, 0))
         counted[key] = (needed + line.count, buy + line.buy)

@@ -40,7 +40,7 @@ def take_off(
     """Count the parts of one flight.
 
     Rails whose marks are among ``on_bars`` are left to the job's stock plan, which buys for all
-    flights together. Others are bought a bar each.
+    flights together. Others are on no bar, unless they come in panels.
 
     Spares, at the kit's rate, are bought of what gets lost or spoilt in the fitting: balusters
     and screws. Posts already standing are not bought.
@@ -88,8 +88,8 @@ def _bars(kit: Kit, rails: Sequence[RailPiece]) -> list[TakeOffLine]:
             for stocks in needs.values()
         )
         return [TakeOffLine("panel", kit.infill.panel, n, n, stock) for stock, n in panels.items()]
-    bars = Counter((piece.rail.kit.name, piece.on_bar.stock_mm) for piece in rails)
-    return [TakeOffLine("rail", name, n, n, stock) for (name, stock), n in bars.items()]
+    bars = Counter(piece.rail.kit.name for piece in rails)
+    return [TakeOffLine("rail", name, n, n) for name, n in bars.items()]
 
 
 def _line(
