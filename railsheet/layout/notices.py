@@ -35,7 +35,7 @@ def ground_words(post: Post) -> str:
 
 def post_words(post: Post) -> str:
     """A post in words: ``the bottom post``."""
-    return "the bottom post" if post.end is End.DOWNHILL else "the top post"
+    return f"the {post.words}" if post.name in ("bottom", "top") else post.words
 
 
 def _placing(railing: Railing, punching: Punching) -> Iterator[Notice]:
@@ -51,8 +51,8 @@ def _placing(railing: Railing, punching: Punching) -> Iterator[Notice]:
             continue
         yield stop(
             "span",
-            "{clear} clear between the posts; the kit spans at most {most}: "
-            "this flight needs a post between",
+            f"{{clear}} clear in bay {bay.number}; the kit spans at most {{most}}, and no tread "
+            "between takes a post that would keep every span",
             clear=bay.clear_mm,
             most=railing.kit.greatest_span_mm,
         )
@@ -65,7 +65,8 @@ def _both_given(railing: Railing, punching: Punching) -> Iterator[Notice]:
             continue
         gap = railing.kit.gap
         other = count + 1 if bay.gap_mm > gap.most_mm else count - 1
-        words = (
+        start = f"bay {bay.number}: " if len(railing.bays) > 1 else ""
+        words = start + (
             f"{count} balusters between the given posts leave {{gap}} at each end; allowed is "
             "{least} to {most}"
         )
@@ -237,8 +238,13 @@ def _cover_clear(railing: Railing, post: Post) -> Iterator[Notice]:
 
 def _rails(railing: Railing) -> Iterator[Notice]:
     kit, rake = railing.kit, railing.line.rake_rad
-    for rail in (rail for bay in railing.bays for rail in bay.rails):
-        name = f"the {rail.place.value} rail"
+    several = len(railing.bays) > 1
+    for bay, rail in ((b, r) for b in railing.bays for r in b.rails):
+        name = (
+            f"bay {bay.number}'s {rail.place.value} rail"
+            if several
+            else (f"the {rail.place.value} rail")
+        )
         for end in End:
             covered = mouth_covers_mm(rail, end, kit.holes.size_mm)
             if covered:
@@ -254,7 +260,7 @@ def _rails(railing: Railing) -> Iterator[Notice]:
                     f"{name}'s {end.value} corner would stand {{over}} within the post",
                     over=-clearance,
                 )
-        yield from _showing_holes(rail, kit.holes.size_mm)
+        yield from _showing_holes(rail, name, kit.holes.size_mm)
     for number, nose in enumerate(railing.stair.noses, start=1):
         if not railing.spans(nose):
             continue
@@ -267,7 +273,7 @@ def _rails(railing: Railing) -> Iterator[Notice]:
             )
 
 
-def _showing_holes(rail: Rail, size_mm: float) -> Iterator[Notice]:
+def _showing_holes(rail: Rail, name: str, size_mm: float) -> Iterator[Notice]:
     uphill_mouth = rail.mouth_from_uphill_mm(End.UPHILL)
     downhill_mouth = rail.mouth_from_uphill_mm(End.DOWNHILL)
     half = size_mm / 2
@@ -280,7 +286,7 @@ def _showing_holes(rail: Rail, size_mm: float) -> Iterator[Notice]:
         if shows > SAME_MM:
             yield look(
                 "empty hole",
-                f"an empty hole in the {rail.place.value} rail, {{at}} from its uphill end, shows "
+                f"an empty hole in {name}, {{at}} from its uphill end, shows "
                 "{shows} outside its bracket: plug it",
                 at=hole.from_uphill_mm,
                 shows=min(shows, size_mm),

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
 from ezdxf.layouts.layout import Paperspace
 
 from railsheet.cuts.pieces import PostPiece
 from railsheet.figures.book import FigureBook
-from railsheet.figures.flight import POST_NAMES
+from railsheet.figures.flight import face_key, post_key
 from railsheet.job.model import Place, Side
 from railsheet.layout.notices import ground_words
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Post, Railing
+from railsheet.layout.railing import Mount, Post, PostFace, Railing
 from railsheet.sheets.drawing import DETAIL, HEADING_MM, add_text
 from railsheet.sheets.drawing import document_unit as unit_of
 from railsheet.sheets.panel import Line, set_lines
@@ -34,6 +36,18 @@ _WINDOW_HIGH_MM = 38.0
 _WINDOWS_SHOWN = 2
 
 
+# Between the drawings of two post sheets in model space, mm of the real thing.
+_PAGE_APART_MM = 20000.0
+
+
+@dataclass(frozen=True)
+class Column:
+    """One face of a post, as its column of a post sheet shows it."""
+
+    piece: PostPiece
+    face: PostFace
+
+
 def draw_posts(
     doc: Drawing,
     work: FlightWork,
@@ -42,15 +56,37 @@ def draw_posts(
     number: int,
     below_mm: float,
 ) -> None:
-    """Add the post sheet; its drawings lie in model space below ``below_mm``."""
+    """Add the post sheets; their drawings lie in model space below ``below_mm``."""
+    for page, columns in enumerate(post_pages(work)):
+        name = f"{work.mark} posts" + (f" {page + 1}" if page else "")
+        down = below_mm - page * _PAGE_APART_MM
+        _draw_page(doc, work, columns, book, frame, name, number + page, down)
+
+
+def post_pages(work: FlightWork) -> tuple[tuple[Column, ...], ...]:
+    """Which faces of which posts each post sheet shows: two to a sheet."""
+    columns = [Column(piece, face) for piece in work.pieces.posts for face in piece.post.faces]
+    return tuple(tuple(columns[i : i + 2]) for i in range(0, len(columns), 2))
+
+
+def _draw_page(
+    doc: Drawing,
+    work: FlightWork,
+    columns: tuple[Column, ...],
+    book: FigureBook,
+    frame: SheetFrame,
+    name: str,
+    number: int,
+    below_mm: float,
+) -> None:
     room = frame.room(False)
     unit = unit_of(doc)
     per = 25.4 if unit == "in" else 1.0
-    tallest = max(post.height_mm for post in work.railing.posts)
+    tallest = max(column.piece.post.height_mm for column in columns)
     free = room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM
     scale = best_scale((1.0, tallest / per), (_POST_COLUMN_MM, free), unit)
-    layout, _ = frame.start(doc, f"{work.mark} posts", f"Flight {work.mark}: posts", number, scale)
-    for index, piece in enumerate(work.pieces.posts):
+    layout, _ = frame.start(doc, name, f"Flight {work.mark}: posts", number, scale)
+    for index, shown in enumerate(columns):
         column = Rect(
             room.left + index * _POST_COLUMN_MM,
             room.bottom,
@@ -59,13 +95,14 @@ def draw_posts(
         )
         origin = (index * _POST_COLUMN_MM * scale.denominator, below_mm - tallest)
         pen = Pen(doc.modelspace(), scale, book, origin)
-        _draw_post(pen, work, piece)
+        _draw_post(pen, work, shown)
         middle = room.size[1] / 2 - _POST_BELOW_MM
         aside = pen.paper(_POST_COLUMN_MM / 2 - _POST_MIDDLE_MM)
         add_view(layout, column, pen.at((aside, pen.paper(middle))), scale)
-        _name_post(layout, work, book, piece, column)
+        _name_post(layout, work, book, shown, column)
     plans = Rect(room.left + 2 * _POST_COLUMN_MM + 3, room.bottom, room.right, room.top)
-    _draw_plans(doc, layout, work, book, plans, below_mm - tallest * 2)
+    posts = tuple(dict.fromkeys(column.piece.post for column in columns))
+    _draw_plans(doc, layout, work, posts, book, plans, below_mm - tallest * 2)
 
 
 def _side_edge_at_left(end: End, side: Side) -> bool:
@@ -76,21 +113,21 @@ def _side_edge_at_left(end: End, side: Side) -> bool:
     return (side is Side.LEFT) == (end is End.UPHILL)
 
 
-def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
-    post, kit = piece.post, work.railing.kit
-    name = POST_NAMES[post.end]
-    key = f"{work.mark}.post.{name}"
+def _draw_post(pen: Pen, work: FlightWork, column: Column) -> None:
+    post, face, kit = column.piece.post, column.face, work.railing.kit
+    key = face_key(work.mark, post, face)
+    whole = post_key(work.mark, post)
     half, plate = kit.post.width_mm / 2, kit.plate.across_mm / 2
     foot = kit.plate.thickness_mm
     pen.rect((-half, foot), (half, post.height_mm), "POST")
     pen.rect((-plate, 0.0), (plate, foot), "POST")
-    underside = post.underside_z_mm - post.surface_z_mm
-    rail_top = post.rail_top_z_mm - post.surface_z_mm
+    underside = face.underside_z_mm - post.surface_z_mm
+    rail_top = face.rail_top_z_mm - post.surface_z_mm
     for level in (underside, rail_top):
         pen.line((-half - pen.paper(1.5), level), (half + pen.paper(1.5), level), "HIDDEN")
-    edge_left = _side_edge_at_left(post.end, work.railing.spec.side)
-    for mount in post.mounts:
-        _draw_mount(pen, work.railing, post, mount.place.value, edge_left)
+    edge_left = _side_edge_at_left(face.end, work.railing.spec.side)
+    for mount in face.mounts:
+        _draw_mount(pen, work.railing, post, mount, edge_left)
     marks = [
         RunningMark((-half, underside), f"{key}.underside", "underside"),
         *(
@@ -99,10 +136,10 @@ def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
                 f"{key}.mount.{mount.place.value}.height",
                 "mount",
             )
-            for mount in post.mounts
+            for mount in face.mounts
         ),
         RunningMark((-half, rail_top), f"{key}.rail_top", "top rail"),
-        RunningMark((-half, post.height_mm), f"{key}.height", "cut"),
+        RunningMark((-half, post.height_mm), f"{whole}.height", "cut"),
     ]
     pen.running((-plate, 0.0), marks, -pen.paper(_LEADER_MM), "y")
     second = [
@@ -112,7 +149,7 @@ def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
                 (half, mount.centre_z_mm - post.surface_z_mm),
                 f"{key}.mount.{mount.place.value}.above_underside",
             )
-            for mount in post.mounts
+            for mount in face.mounts
         ),
         RunningMark((half, post.height_mm), f"{key}.above_underside"),
     ]
@@ -120,17 +157,15 @@ def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
 
 
 def _name_post(
-    layout: Paperspace, work: FlightWork, book: FigureBook, piece: PostPiece, column: Rect
+    layout: Paperspace, work: FlightWork, book: FigureBook, shown: Column, column: Rect
 ) -> None:
-    post = piece.post
-    name = POST_NAMES[post.end]
+    piece, post, face = shown.piece, shown.piece.post, shown.face
     standing = ", standing" if post.spec.place is Place.STANDING else ""
-    looking = "down" if post.end is End.DOWNHILL else "up"
-    edge = "left" if _side_edge_at_left(post.end, work.railing.spec.side) else "right"
-    cut_off = f"{work.mark}.post.{name}.cut_off"
-    lines = [
-        Line(f"{piece.mark}   {name.capitalize()} post, on {ground_words(post)}{standing}", True)
-    ]
+    looking = "down" if face.end is End.DOWNHILL else "up"
+    edge = "left" if _side_edge_at_left(face.end, work.railing.spec.side) else "right"
+    cut_off = f"{post_key(work.mark, post)}.cut_off"
+    title = f"{piece.mark}   {post.words.capitalize()}, on {ground_words(post)}{standing}"
+    lines = [Line(title + (f": {face.side} face" if post.through else ""), True)]
     if cut_off in book and book.value(cut_off) >= 0:
         lines.append(Line(f"{book.text(cut_off)} off the top"))
     lines.append(
@@ -143,8 +178,7 @@ def _name_post(
     assert not left_over, "four lines fit over a post on every paper"
 
 
-def _draw_mount(pen: Pen, railing: Railing, post: Post, place: str, edge_left: bool) -> None:
-    mount = next(m for m in post.mounts if m.place.value == place)
+def _draw_mount(pen: Pen, railing: Railing, post: Post, mount: Mount, edge_left: bool) -> None:
     bracket = mount.bracket
     half_post = railing.kit.post.width_mm / 2
     across = (bracket.across_least_mm + bracket.across_most_mm) / 2
@@ -159,6 +193,7 @@ def _draw_plans(
     doc: Drawing,
     layout: Paperspace,
     work: FlightWork,
+    posts: tuple[Post, ...],
     book: FigureBook,
     room: Rect,
     below_mm: float,
@@ -167,20 +202,19 @@ def _draw_plans(
     unit = unit_of(doc)
     per = 25.4 if unit == "in" else 1.0
     high = (room.size[1] - _WINDOW_HIGH_MM) / 2
-    reaches = [_plan_reach(railing, post) for post in railing.posts]
+    reaches = [_plan_reach(railing, post) for post in posts]
     wide = max(right - left for left, right in reaches)
-    across = railing.kit.plate.across_mm + max(p.in_from_side_mm for p in railing.posts)
+    across = railing.kit.plate.across_mm + max(p.in_from_side_mm for p in posts)
     scale = best_scale(
         (wide / per, across / per),
         (room.size[0] - 2 * _PLAN_MARGIN_MM[0], high - 2 * _PLAN_MARGIN_MM[1]),
         unit,
     )
-    for index, post in enumerate(railing.posts):
+    for index, post in enumerate(posts):
         top = room.top - index * high
-        name = POST_NAMES[post.end]
         add_text(
             layout,
-            f"{name.capitalize()} post's plate in plan, uphill to the right. Scale {scale.name}",
+            f"{post.words.capitalize()}'s plate in plan, uphill to the right. Scale {scale.name}",
             (room.left, top - HEADING_MM),
             height_mm=2.5,
             bold=True,
@@ -193,6 +227,8 @@ def _draw_plans(
         side = 1 if railing.spec.side is Side.LEFT else -1
         centre = pen.at(((left + right) / 2, -side * across / 2))
         add_view(layout, view, centre, scale)
+    if railing.free_post not in posts:
+        return
     low = Rect(room.left, room.bottom, room.right, room.bottom + _WINDOW_HIGH_MM)
     _draw_window(doc, layout, work, book, low)
 
@@ -214,7 +250,7 @@ def _draw_plan(
 ) -> None:
     """A plate on its surface, the step's side edge at y = 0 and the walking side away from it."""
     railing = work.railing
-    kit, key = railing.kit, f"{work.mark}.post.{POST_NAMES[post.end]}"
+    kit, key = railing.kit, post_key(work.mark, post)
     away = -1 if railing.spec.side is Side.LEFT else 1
     surface = railing.stair.surface(post.spec.surface)
     beyond = pen.paper(8.0)
@@ -284,11 +320,10 @@ def _draw_window(
     if len(usable) > _WINDOWS_SHOWN and freedom.chosen is not None:
         at = min(usable.index(freedom.chosen), len(usable) - _WINDOWS_SHOWN)
         usable = usable[at : at + _WINDOWS_SHOWN]
-    name = POST_NAMES[post.end]
     if not usable:
         add_text(
             layout,
-            f"{name.capitalize()} post: no place here is right; see the first sheet",
+            f"{post.words.capitalize()}: no place here is right; see the first sheet",
             (room.left, room.top - HEADING_MM),
             height_mm=2.5,
             bold=True,
@@ -308,7 +343,8 @@ def _draw_window(
     )
     add_text(
         layout,
-        f"Balusters that fit, by the {name} post's face from {nose_word(post)}. Scale {scale.name}",
+        f"Balusters that fit, by the {post.words}'s face from {nose_word(post)}. "
+        f"Scale {scale.name}",
         (room.left, room.top - HEADING_MM),
         height_mm=2.5,
         bold=True,

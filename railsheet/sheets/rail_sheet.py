@@ -28,6 +28,8 @@ _HEADING, _OVERALL, _TO_CUT, _TO_MOUTH, _BAR = 3.5, 13.5, 18.5, 23.0, 26.0
 _BETWEEN_VIEWS, _LEADER = 3.0, 5.0
 _SIDES_MM = 14.0
 _SAW_HIGH_MM, _SAW_WIDE_MM = 31.0, 80.0
+# Between the drawings of two rail sheets in model space, mm of the real thing.
+_PAGE_APART_MM = 20000.0
 
 
 @dataclass(frozen=True)
@@ -49,15 +51,37 @@ def draw_rails(
     number: int,
     below_mm: float,
 ) -> None:
-    """Add the rail sheet; its drawings lie in model space below ``below_mm``."""
+    """Add the rail sheets; their drawings lie in model space below ``below_mm``."""
+    for page, pieces in enumerate(rail_pages(work)):
+        name = f"{work.mark} rails" + (f" {page + 1}" if page else "")
+        down = below_mm - page * _PAGE_APART_MM
+        _draw_page(doc, work, pieces, book, frame, name, number + page, down)
+
+
+def rail_pages(work: FlightWork) -> tuple[tuple[RailPiece, ...], ...]:
+    """Which rails each rail sheet shows: two to a sheet."""
+    pieces = work.pieces.rails
+    return tuple(pieces[i : i + 2] for i in range(0, len(pieces), 2))
+
+
+def _draw_page(
+    doc: Drawing,
+    work: FlightWork,
+    pieces: tuple[RailPiece, ...],
+    book: FigureBook,
+    frame: SheetFrame,
+    name: str,
+    number: int,
+    below_mm: float,
+) -> None:
     room = frame.room(False)
     unit = document_unit(doc)
     per = 25.4 if unit == "in" else 1.0
-    longest = max(piece.rail.length_mm for piece in work.pieces.rails)
+    longest = max(piece.rail.length_mm for piece in pieces)
     scale = best_scale((longest / per, 1.0), (room.size[0] - 2 * _SIDES_MM, room.size[1]), unit)
-    layout, _ = frame.start(doc, f"{work.mark} rails", f"Flight {work.mark}: rails", number, scale)
-    block = (room.size[1] - _SAW_HIGH_MM) / len(work.pieces.rails)
-    for index, piece in enumerate(work.pieces.rails):
+    layout, _ = frame.start(doc, name, f"Flight {work.mark}: rails", number, scale)
+    block = (room.size[1] - _SAW_HIGH_MM) / len(pieces)
+    for index, piece in enumerate(pieces):
         top = room.top - index * block
         origin = (0.0, below_mm - index * block * scale.denominator)
         pen = Pen(doc.modelspace(), scale, book, origin)
@@ -67,9 +91,9 @@ def draw_rails(
         centre = pen.at((pen.paper(view.size[0] / 2 - _SIDES_MM), -pen.paper(block / 2)))
         add_view(layout, view, centre, scale)
     strip = Rect(room.left, room.bottom, room.right, room.bottom + _SAW_HIGH_MM)
-    origin = (0.0, below_mm - (len(work.pieces.rails) + 0.5) * block * scale.denominator)
+    origin = (0.0, below_mm - (len(pieces) + 0.5) * block * scale.denominator)
     pen = Pen(doc.modelspace(), scale, book, origin)
-    _draw_saw_settings(pen, work)
+    _draw_saw_settings(pen, work, pieces)
     centre = pen.at((pen.paper(strip.size[0] / 2), -pen.paper(_SAW_HIGH_MM / 2)))
     add_view(layout, strip, centre, scale)
 
@@ -210,10 +234,10 @@ def rail_hole_half(pen: Pen) -> float:
     return pen.book.value("kit.holes.size") / 2
 
 
-def _cuts(work: FlightWork) -> list[_Cut]:
-    """The saw settings this flight needs, square cuts together."""
+def _cuts(work: FlightWork, pieces: tuple[RailPiece, ...]) -> list[_Cut]:
+    """The saw settings these rails need, square cuts together."""
     found: dict[tuple[EndCut, End | None], list[tuple[str, str, End, float]]] = {}
-    for piece in work.pieces.rails:
+    for piece in pieces:
         for end in (End.UPHILL, End.DOWNHILL):
             cut = piece.rail.end(end)
             key = f"{rail_key(work.mark, piece)}.{end.value}.saw"
@@ -231,9 +255,9 @@ def _cuts(work: FlightWork) -> list[_Cut]:
     ]
 
 
-def _draw_saw_settings(pen: Pen, work: FlightWork) -> None:
+def _draw_saw_settings(pen: Pen, work: FlightWork, pieces: tuple[RailPiece, ...]) -> None:
     """Each saw setting as seen from above the table, not to scale."""
-    for number, cut in enumerate(_cuts(work)):
+    for number, cut in enumerate(_cuts(work, pieces)):
         _draw_saw(pen, cut, number * pen.paper(_SAW_WIDE_MM), work.railing.spec.side)
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from railsheet.cuts.pieces import Pieces
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook
-from railsheet.figures.flight import POST_NAMES, rail_key
+from railsheet.figures.flight import post_key, rail_key
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Railing
 from railsheet.sheets.tables import TextTable
@@ -51,7 +51,7 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
                 )
             )
         for post in work.pieces.posts:
-            key = f"{work.mark}.post.{POST_NAMES[post.post.end]}"
+            key = post_key(work.mark, post.post)
             cut_off = f"{key}.cut_off"
             standing = post.post.spec.height_mm is not None
             note = "measured from the plate's underside"
@@ -60,7 +60,7 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
             rows.append(
                 (
                     post.mark,
-                    f"{POST_NAMES[post.post.end]} post" + (", standing" if standing else ""),
+                    post.post.words + (", standing" if standing else ""),
                     "1",
                     book.text(f"{key}.height"),
                     "0.0°",

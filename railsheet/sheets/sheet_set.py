@@ -16,8 +16,8 @@ from railsheet.sheets.drawing import new_document
 from railsheet.sheets.elevation import draw_elevation, key_figures, window_lines
 from railsheet.sheets.fit_card import check_table, order_table
 from railsheet.sheets.paper import sheet_layouts
-from railsheet.sheets.post_sheet import draw_posts
-from railsheet.sheets.rail_sheet import draw_rails
+from railsheet.sheets.post_sheet import draw_posts, post_pages
+from railsheet.sheets.rail_sheet import draw_rails, rail_pages
 from railsheet.sheets.schedule import FlightWork, cut_table, parts_table
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.table_pages import Placed, set_tables
@@ -25,7 +25,6 @@ from railsheet.sheets.tables import TextTable
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
-_DRAWINGS = 3
 # Clear of the elevation, so that no drawing in model space lies over another.
 _BELOW_MM = -2000.0
 
@@ -54,7 +53,8 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         (cut_table(works, book), parts_table(works, book), *_notes(works, job.tape)), room
     )
     cards = [set_tables((order_table(work), check_table(work, book)), room) for work in works]
-    total = _DRAWINGS * len(works) + len(schedule) + sum(len(card) for card in cards)
+    drawings = sum(1 + len(rail_pages(work)) + len(post_pages(work)) for work in works)
+    total = drawings + len(schedule) + sum(len(card) for card in cards)
     frame = SheetFrame(job, total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
@@ -64,7 +64,8 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         first = len(pages) + 1
         draw_elevation(doc, work, book, frame, first)
         draw_rails(doc, work, book, frame, first + 1, _BELOW_MM)
-        draw_posts(doc, work, book, frame, first + 2, _BELOW_MM * 3)
+        posts_at = first + 1 + len(rail_pages(work))
+        draw_posts(doc, work, book, frame, posts_at, _BELOW_MM * 3)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in (
