@@ -50,20 +50,24 @@ def draw_job(path: Path, out: Path) -> None:
     progress.step("writing")
     cuts = cut_table(solved.works, book)
     record = figure_record(book, job, solved.notices)
+    overhanging: list[str] = []
+
+    def write_pdf(file: Path) -> None:
+        for number, page in enumerate(write_sheets(sheets.pages, file, job.name), start=1):
+            overhanging.extend(f"sheet {number}: {text}" for text in page.overhanging)
+
     written = write_whole(
         out,
         {
-            "sheets.pdf": lambda p: _ignore(write_sheets(sheets.pages, p, job.name)),
+            "sheets.pdf": write_pdf,
             **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
             "cuts.csv": lambda p: write_csv(p, cuts.headers, cuts.rows),
             "figures.json": lambda p: write_json(p, record),
         },
     )
     _report(solved, len(sheets.pages), [file.name for file in written], out)
-
-
-def _ignore(_: object) -> None:
-    """Writers of whole files return nothing."""
+    for text in overhanging:
+        click.echo(f"  Look: a figure has no room on its sheet: {text}")
 
 
 def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None:

@@ -11,12 +11,14 @@ from railsheet.units.display import Tape, angle_text
 
 
 class Kind(Enum):
-    """What a figure is, and so its unit: lengths in mm, angles in radians, counts and ratios."""
+    """What a figure is, and so its unit: lengths in mm, angles in radians, counts, ratios
+    and statistics."""
 
     LENGTH = "length"
     ANGLE = "angle"
     COUNT = "count"
     RATIO = "ratio"
+    STATISTIC = "statistic"
 
 
 class Toward(Enum):
@@ -80,6 +82,10 @@ class FigureBook:
         """Enter a plain ratio."""
         self.add(Figure(key, value, Kind.RATIO, about))
 
+    def statistic(self, key: str, value: float, about: str) -> None:
+        """Enter a statistic: a plain number of which two decimals say enough."""
+        self.add(Figure(key, value, Kind.STATISTIC, about))
+
     def __getitem__(self, key: str) -> Figure:
         return self._figures[key]
 
@@ -111,4 +117,6 @@ def figure_text(figure: Figure, tape: Tape) -> str:
         return angle_text(figure.value)
     if figure.kind is Kind.COUNT:
         return f"{figure.value:.0f}"
+    if figure.kind is Kind.STATISTIC:
+        return f"{figure.value:.2f}"
     return f"{figure.value:.4f}"

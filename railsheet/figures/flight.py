@@ -73,6 +73,14 @@ def _line(book: FigureBook, at: str, railing: Railing) -> None:
     book.angle(f"{at}.rake", line.rake_rad, "the rail's angle from horizontal")
     book.ratio(f"{at}.slope", line.slope, "the rail's rise over its run")
     book.length(f"{at}.rail_height_wanted", railing.spec.rail_height_mm, "wanted rail height")
+    deviation = max(
+        abs(line.height_over(nose) - railing.spec.rail_height_mm) for nose in railing.stair.noses
+    )
+    book.length(f"{at}.deviation", deviation, "rail height's greatest miss of the wanted one")
+    if railing.spec.band_mm is not None:
+        low, high = railing.spec.band_mm
+        book.length(f"{at}.band.least", low, "least rail height allowed over a nose")
+        book.length(f"{at}.band.most", high, "greatest rail height allowed over a nose")
     run = railing.stair.noses[-1].s_mm
     book.length(
         f"{at}.line_length",

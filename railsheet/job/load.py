@@ -17,17 +17,14 @@ from railsheet.job.model import (
     PostSpec,
     Side,
 )
+from railsheet.job.rail_rule import Rule
+from railsheet.job.readings import read_readings
 from railsheet.job.source import Table, read_toml
 from railsheet.units.display import default_tape, parse_tape
 from railsheet.units.length import MM_PER_INCH, LengthError, Unit
 
 # What a reading can sensibly be. Wide enough for an odd garden stair, narrow enough that metres
 # typed for inches, or a slipped decimal, never pass.
-_RISER_MM = (2 * MM_PER_INCH, 16 * MM_PER_INCH)
-_RUN_MM = (4 * MM_PER_INCH, 60 * MM_PER_INCH)
-_NOSING_MM = (0.0, 3 * MM_PER_INCH)
-_THICKNESS_MM = (0.25 * MM_PER_INCH, 8 * MM_PER_INCH)
-_WIDTH_MM = (12 * MM_PER_INCH, 240 * MM_PER_INCH)
 _HEIGHT_MM = (20 * MM_PER_INCH, 60 * MM_PER_INCH)
 _FROM_NOSE_MM = (0.0, 120 * MM_PER_INCH)
 _IN_FROM_SIDE_MM = (0.0, 24 * MM_PER_INCH)
@@ -69,7 +66,7 @@ def load_job(path: Path) -> Job:
         code=head.text("code", "the name of a code profile", "none named"),
         kit=load_kit(kit_path),
         flights=tuple(
-            _flight(table, number)
+            _flight(table, number, tape.step_mm)
             for number, table in enumerate(root.tables("flight", "[[flight]] for each flight"), 1)
         ),
     )
@@ -82,11 +79,13 @@ def load_job(path: Path) -> Job:
     return job
 
 
-def _flight(table: Table, number: int) -> FlightSpec:
+def _flight(table: Table, number: int, tape_step_mm: float) -> FlightSpec:
     mark = table.text("mark", "a letter for the flight", chr(ord("A") + (number - 1) % 26))
     if not _MARK.fullmatch(mark):
         raise table.bad("mark", "a capital letter, then at most three capitals or digits")
-    readings = _readings(table.table("readings"))
+    readings = read_readings(table.table("readings"), tape_step_mm)
+    band = _band(table)
+    usual = Rule.LEAST_SQUARES if band is None else Rule.LEAST_GREATEST_DEVIATION
     flight = FlightSpec(
         mark=mark,
         readings=readings,
@@ -94,6 +93,8 @@ def _flight(table: Table, number: int) -> FlightSpec:
         rail_height_mm=table.length("rail_height", *_HEIGHT_MM),
         bottom_post=_post(table.table("bottom_post"), readings, bottom=True),
         top_post=_post(table.table("top_post"), readings, bottom=False),
+        rail_rule=Rule(table.choice("rail_line", [r.value for r in Rule], usual.value)),
+        band_mm=band,
     )
     table.done()
     if flight.bottom_post.surface >= flight.top_post.surface:
@@ -103,28 +104,13 @@ def _flight(table: Table, number: int) -> FlightSpec:
     return flight
 
 
-def _readings(table: Table) -> FlightReadings:
-    risers = table.lengths("R", "riser", *_RISER_MM)
-    runs = table.lengths("T", "run", *_RUN_MM, empty_ok=True)
-    if len(risers) < 2:
-        raise table.bad("R", "a flight has at least two risers: one step has no rake to lay out")
-    if len(runs) != len(risers) - 1:
-        raise table.bad(
-            "T",
-            f"{len(runs)} runs beside {len(risers)} risers: {len(risers)} risers have "
-            f"{len(risers) - 1} runs between their noses",
-            f"{len(runs)} runs",
-        )
-    readings = FlightReadings(
-        risers_mm=risers,
-        runs_mm=runs,
-        nosing_mm=table.length("N", *_NOSING_MM),
-        tread_thickness_mm=table.length("K", *_THICKNESS_MM),
-        width_mm=table.length("W", *_WIDTH_MM),
-        open_risers=table.flag("open_risers"),
-    )
-    table.done()
-    return readings
+def _band(table: Table) -> tuple[float, float] | None:
+    if not table.has("band"):
+        return None
+    band = table.lengths("band", "limit", *_HEIGHT_MM)
+    if len(band) != 2 or band[0] > band[1]:
+        raise table.bad("band", 'two heights, the least first, as ["34", "38"]')
+    return band[0], band[1]
 
 
 def _post(table: Table, readings: FlightReadings, *, bottom: bool) -> PostSpec:

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 from railsheet.job.kit import Kit
+from railsheet.job.rail_rule import Rule
+from railsheet.job.taken import SIXTEENTHS, Instruments, Letter, Taken
 from railsheet.units.display import Tape
 
 
@@ -94,20 +96,43 @@ class FlightReadings:
     """One flight as the tape read it, from the bottom walking surface up. Lengths in mm.
 
     Attributes:
-        risers_mm: each riser, first to last.
-        runs_mm: each run, level from nose to nose; one fewer than the risers.
+        risers_mm: each riser, first to last; None where it was not read.
+        runs_mm: each run, level from nose to nose, one fewer than the risers; None likewise.
         nosing_mm: how far a nose stands out over the riser's face below it.
         tread_thickness_mm: how thick a tread is at its nose.
         width_mm: how wide the steps are.
         open_risers: whether one can see through between treads.
+        more: further readings of the same steps.
+        spreads: stated standard deviations by a reading's key, mm or rad.
+        instruments: what the steps were read with.
     """
 
-    risers_mm: tuple[float, ...]
-    runs_mm: tuple[float, ...]
+    risers_mm: tuple[float | None, ...]
+    runs_mm: tuple[float | None, ...]
     nosing_mm: float
     tread_thickness_mm: float
     width_mm: float
     open_risers: bool
+    more: tuple[Taken, ...] = ()
+    spreads: tuple[tuple[str, float], ...] = ()
+    instruments: Instruments = SIXTEENTHS
+
+    @property
+    def taken(self) -> tuple[Taken, ...]:
+        """Every reading of the steps, risers first."""
+        return (
+            *(
+                Taken(Letter.RISER, f"R {number}", value, number - 1, number)
+                for number, value in enumerate(self.risers_mm, start=1)
+                if value is not None
+            ),
+            *(
+                Taken(Letter.RUN, f"T {number}", value, number, number + 1)
+                for number, value in enumerate(self.runs_mm, start=1)
+                if value is not None
+            ),
+            *self.more,
+        )
 
 
 @dataclass(frozen=True)
@@ -117,6 +142,8 @@ class FlightSpec:
     Attributes:
         mark: its letter on sheets and piece marks.
         rail_height_mm: wanted height of the top of the top rail, plumb over the noses.
+        rail_rule: what makes one straight rail better than another.
+        band_mm: least and greatest height the rail may have over any nose; None where not given.
     """
 
     mark: str
@@ -125,6 +152,8 @@ class FlightSpec:
     rail_height_mm: float
     bottom_post: PostSpec
     top_post: PostSpec
+    rail_rule: Rule = Rule.LEAST_SQUARES
+    band_mm: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)

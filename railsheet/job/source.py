@@ -166,6 +166,30 @@ class Table:
             for number, value in enumerate(values, start=1)
         )
 
+    def lengths_or_blanks(
+        self, key: str, what: str, least_mm: float, most_mm: float, *, first: int = 1
+    ) -> tuple[float | None, ...]:
+        """A list of lengths in mm, None where the file has ``""``: a reading not taken.
+
+        Args:
+            key: the list's key.
+            what: names one entry (riser 3, run 2).
+            first: the first entry's number.
+        """
+        values = self._get(key, list, f'a list with one length, or "", for each {what}')
+        assert isinstance(values, list)
+        return tuple(
+            None
+            if isinstance(value, str) and not value.strip()
+            else self._length(f"{key} {what} {number}", value, least_mm, most_mm)
+            for number, value in enumerate(values, start=first)
+        )
+
+    @property
+    def written(self) -> tuple[str, ...]:
+        """Every key written, in the file's order."""
+        return tuple(self._data)
+
     def _length(self, place: str, value: object, least_mm: float, most_mm: float) -> float:
         # A reading taken in two parts, over a string or past an obstacle, is a list of its parts.
         parts = value if isinstance(value, list) and value else [value]

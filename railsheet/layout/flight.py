@@ -8,14 +8,15 @@ from railsheet.errors import BadInput
 from railsheet.job.kit import Kit
 from railsheet.job.model import FlightSpec
 from railsheet.layout.bay import fill_bay
+from railsheet.layout.best_rail import rail_over
 from railsheet.layout.flight_faces import find_faces
 from railsheet.layout.flight_posts import flight_posts
 from railsheet.layout.notices import railing_notices
 from railsheet.layout.punched import Punching
-from railsheet.layout.rail_line import least_squares_line
 from railsheet.layout.railing import Railing
 from railsheet.layout.section import rake_section
 from railsheet.survey.stair import Stair
+from railsheet.tolerance import SAME_RAD
 from railsheet.units.display import angle_text
 
 
@@ -31,10 +32,10 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
     Raises:
         BadInput: the rake is past the kit's limit, or the posts leave no room for one baluster.
     """
-    line = least_squares_line(stair.noses, spec.rail_height_mm)
+    line, line_notices = rail_over(stair, spec, kit)
     rake = line.rake_rad
     where = f"flight {spec.mark}"
-    if rake > kit.greatest_rake_rad:
+    if rake > kit.greatest_rake_rad + SAME_RAD:
         raise BadInput(
             file,
             f"{where} > readings",
@@ -69,4 +70,4 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         freedom=faces.freedom,
         notices=(),
     )
-    return replace(railing, notices=railing_notices(railing, punching))
+    return replace(railing, notices=(*line_notices, *railing_notices(railing, punching)))

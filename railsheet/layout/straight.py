@@ -8,9 +8,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import Enum
 from itertools import pairwise
 
+from railsheet.job.rail_rule import Rule
 from railsheet.layout.width import (
     SAME_HEIGHT_MM,
     Nose,
@@ -20,18 +20,6 @@ from railsheet.layout.width import (
     slopes_within,
     width_at,
 )
-
-
-class Rule(Enum):
-    """What makes one straight rail better than another."""
-
-    LEAST_SQUARES = "least squares"
-    """Least sum of (h_i − wanted)²."""
-    LEAST_GREATEST_DEVIATION = "least greatest deviation"
-    """Least max |h_i − wanted|."""
-    NEVER_BELOW = "never below"
-    """h_i ≥ wanted at every nose, and the greatest h_i as little above it as can be. The line that
-    does this is the only one, and touches ``wanted``: the noses' least width has one slope."""
 
 
 @dataclass(frozen=True)

@@ -25,7 +25,7 @@ from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
 
 # Room on paper for what stands round the drawn flight, mm.
-_LEFT, _RIGHT, _BELOW, _ABOVE = 30.0, 34.0, 27.0, 12.0
+_LEFT, _RIGHT, _BELOW, _ABOVE = 30.0, 34.0, 30.0, 12.0
 # How far the bottom surface and the deck are drawn past the posts, mm of the real thing.
 _RUN_ON_MM = 200.0
 _PANEL_WIDE_MM = 86.0
@@ -124,8 +124,12 @@ def _arrange(
 
 def draw_elevation(
     doc: Drawing, work: FlightWork, book: FigureBook, frame: SheetFrame, number: int
-) -> None:
-    """Add the elevation's sheet to the document."""
+) -> float:
+    """Add the elevation's sheet to the document.
+
+    Returns:
+        How far down model space is taken by it, mm.
+    """
     railing = work.railing
     left = key_figures(work, book)
     right = (*attention(work, book), *window_lines(work, book))
@@ -156,6 +160,7 @@ def draw_elevation(
     add_view(layout, space, pen.at(centre), scale, hidden_layers=(DETAIL,))
     for panel in arranged.panels:
         _set_panel(layout, panel)
+    return reach.bottom - pen.paper(space.size[1])
 
 
 def _set_panel(layout: Paperspace, panel: _Panel) -> None:
@@ -183,6 +188,9 @@ def _dimension(pen: Pen, work: FlightWork) -> None:
     _posts(pen, railing, at)
     _noses(pen, railing, at)
     _rake(pen, railing, at)
+    for post in railing.posts:
+        if post.through:
+            _line_post_name(pen, post)
 
 
 def _heights_at_noses(pen: Pen, railing: Railing, at: str) -> None:
@@ -205,7 +213,7 @@ def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
     pen.dim(
         (start, low.surface_z_mm),
         (stop, high.surface_z_mm),
-        (start, _reach(railing).bottom - pen.paper(22)),
+        (start, _reach(railing).bottom - pen.paper(25)),
         LEVEL,
         f"{key}.clear",
         note="clear",
@@ -250,7 +258,6 @@ def _posts(pen: Pen, railing: Railing, at: str) -> None:
     half_plate = railing.kit.plate.along_mm / 2
     for post in railing.posts:
         if post.through:
-            _line_post_name(pen, post, at)
             continue
         key = post_key(at, post)
         outer = post.centre_s_mm - post.end.inward * half_plate
@@ -272,7 +279,7 @@ def _post_name(pen: Pen, post: Post, edge: float) -> None:
     pen.note(name, at, rotation_rad=PLUMB, align=MTextEntityAlignment.MIDDLE_CENTER, height_mm=2.5)
 
 
-def _line_post_name(pen: Pen, post: Post, at: str) -> None:
+def _line_post_name(pen: Pen, post: Post) -> None:
     """A line post's name under its tread: beside it there is no room between the balusters."""
     pen.note(
         post.words,
@@ -342,7 +349,10 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
         Line(f"{say('pitch')} centre to centre along the rail"),
         Line(f"{say('opening')} clear between balusters"),
         Line(f"Gap at a post: allowed {say('gap_least')} to {say('gap_most')}"),
-        Line(f"{say('rail_height_wanted')} wanted over the noses, least squares line"),
+        Line(
+            f"{say('rail_height_wanted')} wanted over the noses; by {railing.spec.rail_rule.value} "
+            f"within {say('deviation')}"
+        ),
         Line(f"{say('section_height')} rails over all, plumb"),
     ]
     for bay in railing.bays:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
@@ -15,29 +17,26 @@ from railsheet.job.model import Place, Side
 from railsheet.layout.notices import ground_words
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Mount, Post, PostFace, Railing
-from railsheet.sheets.drawing import DETAIL, HEADING_MM, add_text
+from railsheet.sheets.drawing import DETAIL, FIGURE_MM, HEADING_MM, add_text
 from railsheet.sheets.drawing import document_unit as unit_of
+from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.panel import Line, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
 from railsheet.sheets.profile import nose_word
-from railsheet.sheets.scales import best_scale
+from railsheet.sheets.scales import Scale, best_scale, standard_scales
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
 
-_POST_COLUMN_MM = 66.0
-_POST_BELOW_MM, _POST_ABOVE_MM = 4.0, 28.0
+_POST_COLUMN_MM = 67.5
+_POST_BELOW_MM, _POST_ABOVE_MM = 4.0, 44.0
 # Where the post's middle stands across its column: the figures on its left carry words.
-_POST_MIDDLE_MM = 39.5
-_LEADER_MM = 6.0
-_PLAN_MARGIN_MM = (22.0, 11.0)
+_POST_MIDDLE_MM = 41.0
+_LEADER_MM = 4.5
+_PLAN_MARGIN_MM = (21.0, 11.0)
 _WINDOW_HIGH_MM = 38.0
 # Two rows of figures to a window; more than two windows do not fit under the step.
 _WINDOWS_SHOWN = 2
-
-
-# Between the drawings of two post sheets in model space, mm of the real thing.
-_PAGE_APART_MM = 20000.0
 
 
 @dataclass(frozen=True)
@@ -59,8 +58,7 @@ def draw_posts(
     """Add the post sheets; their drawings lie in model space below ``below_mm``."""
     for page, columns in enumerate(post_pages(work)):
         name = f"{work.mark} posts" + (f" {page + 1}" if page else "")
-        down = below_mm - page * _PAGE_APART_MM
-        _draw_page(doc, work, columns, book, frame, name, number + page, down)
+        below_mm = _draw_page(doc, work, columns, book, frame, name, number + page, below_mm)
 
 
 def post_pages(work: FlightWork) -> tuple[tuple[Column, ...], ...]:
@@ -72,20 +70,19 @@ def post_pages(work: FlightWork) -> tuple[tuple[Column, ...], ...]:
 def _draw_page(
     doc: Drawing,
     work: FlightWork,
-    columns: tuple[Column, ...],
+    columns: Sequence[Column],
     book: FigureBook,
     frame: SheetFrame,
     name: str,
     number: int,
     below_mm: float,
-) -> None:
+) -> float:
+    """One post sheet; what it takes of model space, down to the height returned, mm."""
     room = frame.room(False)
     unit = unit_of(doc)
-    per = 25.4 if unit == "in" else 1.0
-    tallest = max(column.piece.post.height_mm for column in columns)
-    free = room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM
-    scale = best_scale((1.0, tallest / per), (_POST_COLUMN_MM, free), unit)
+    scale = _scale(work, columns, book, unit, room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM)
     layout, _ = frame.start(doc, name, f"Flight {work.mark}: posts", number, scale)
+    room_high = room.size[1] * scale.denominator
     for index, shown in enumerate(columns):
         column = Rect(
             room.left + index * _POST_COLUMN_MM,
@@ -93,7 +90,7 @@ def _draw_page(
             room.left + (index + 1) * _POST_COLUMN_MM,
             room.top,
         )
-        origin = (index * _POST_COLUMN_MM * scale.denominator, below_mm - tallest)
+        origin = (index * _POST_COLUMN_MM * scale.denominator, below_mm - room_high)
         pen = Pen(doc.modelspace(), scale, book, origin)
         _draw_post(pen, work, shown)
         middle = room.size[1] / 2 - _POST_BELOW_MM
@@ -102,7 +99,29 @@ def _draw_page(
         _name_post(layout, work, book, shown, column)
     plans = Rect(room.left + 2 * _POST_COLUMN_MM + 3, room.bottom, room.right, room.top)
     posts = tuple(dict.fromkeys(column.piece.post for column in columns))
-    _draw_plans(doc, layout, work, posts, book, plans, below_mm - tallest * 2)
+    return _draw_plans(doc, layout, work, posts, book, plans, below_mm - 2 * room_high)
+
+
+def _scale(
+    work: FlightWork,
+    columns: Sequence[Column],
+    book: FigureBook,
+    unit: Literal["in", "mm"],
+    high_mm: float,
+) -> Scale:
+    """The largest standard scale at which a post and the figures on both its sides fit."""
+    tallest = max(column.piece.post.height_mm for column in columns)
+    longest = max(
+        text_width_mm(f"{book.text(mark.key)} {mark.note}", FIGURE_MM)
+        for column in columns
+        for mark in _marks(work, column)
+    )
+    plate = work.railing.kit.plate.across_mm / 2
+    for scale in standard_scales(unit):
+        beside = plate / scale.denominator + _LEADER_MM + 2.0
+        if tallest / scale.denominator <= high_mm and beside + longest <= _POST_MIDDLE_MM:
+            return scale
+    raise ValueError(f"flight {work.mark}'s posts fit the paper at no standard scale")
 
 
 def _side_edge_at_left(end: End, side: Side) -> bool:
@@ -116,7 +135,6 @@ def _side_edge_at_left(end: End, side: Side) -> bool:
 def _draw_post(pen: Pen, work: FlightWork, column: Column) -> None:
     post, face, kit = column.piece.post, column.face, work.railing.kit
     key = face_key(work.mark, post, face)
-    whole = post_key(work.mark, post)
     half, plate = kit.post.width_mm / 2, kit.plate.across_mm / 2
     foot = kit.plate.thickness_mm
     pen.rect((-half, foot), (half, post.height_mm), "POST")
@@ -128,20 +146,7 @@ def _draw_post(pen: Pen, work: FlightWork, column: Column) -> None:
     edge_left = _side_edge_at_left(face.end, work.railing.spec.side)
     for mount in face.mounts:
         _draw_mount(pen, work.railing, post, mount, edge_left)
-    marks = [
-        RunningMark((-half, underside), f"{key}.underside", "underside"),
-        *(
-            RunningMark(
-                (-half, mount.centre_z_mm - post.surface_z_mm),
-                f"{key}.mount.{mount.place.value}.height",
-                "mount",
-            )
-            for mount in face.mounts
-        ),
-        RunningMark((-half, rail_top), f"{key}.rail_top", "top rail"),
-        RunningMark((-half, post.height_mm), f"{whole}.height", "cut"),
-    ]
-    pen.running((-plate, 0.0), marks, -pen.paper(_LEADER_MM), "y")
+    pen.running((-plate, 0.0), _marks(work, column), -pen.paper(_LEADER_MM), "y")
     second = [
         RunningMark((half, underside), f"{key}.datum"),
         *(
@@ -154,6 +159,25 @@ def _draw_post(pen: Pen, work: FlightWork, column: Column) -> None:
         RunningMark((half, post.height_mm), f"{key}.above_underside"),
     ]
     pen.running((plate, underside), second, pen.paper(_LEADER_MM), "y")
+
+
+def _marks(work: FlightWork, column: Column) -> list[RunningMark]:
+    """The marks on a post's face, up from its plate's underside."""
+    post, face = column.piece.post, column.face
+    key = face_key(work.mark, post, face)
+    edge = -work.railing.kit.post.width_mm / 2
+    foot = post.surface_z_mm
+    return [
+        RunningMark((edge, face.underside_z_mm - foot), f"{key}.underside", "underside"),
+        *(
+            RunningMark(
+                (edge, mount.centre_z_mm - foot), f"{key}.mount.{mount.place.value}.height", "mount"
+            )
+            for mount in face.mounts
+        ),
+        RunningMark((edge, face.rail_top_z_mm - foot), f"{key}.rail_top", "top rail"),
+        RunningMark((edge, post.height_mm), f"{post_key(work.mark, post)}.height", "cut"),
+    ]
 
 
 def _name_post(
@@ -172,10 +196,25 @@ def _name_post(
         Line("Left: up from the plate's underside. Right: up from the bottom rail's underside.")
     )
     lines.append(Line(f"Seen looking {looking}hill, step's side edge at the {edge}"))
+    lines.append(Line(_mount_words(work, book, shown)))
     left_over = set_lines(
         layout, lines, Rect(column.left, column.bottom, column.right - 3, column.top)
     )
-    assert not left_over, "four lines fit over a post on every paper"
+    assert not left_over, "these lines fit over a post on every paper"
+
+
+def _mount_words(work: FlightWork, book: FigureBook, shown: Column) -> str:
+    """Which hand the brackets are, and where their mounts stand across the post."""
+    hand = "rising" if shown.face.end is End.DOWNHILL else "falling"
+    key = f"{face_key(work.mark, shown.piece.post, shown.face)}.mount"
+    places = {
+        f"{book.text(f'{key}.{place}.across_least')} to {book.text(f'{key}.{place}.across_most')}"
+        for place in ("top", "bottom")
+    }
+    return (
+        f"Brackets of the {hand} hand; mount's centre {' and '.join(sorted(places))} in from the "
+        "side-edge face"
+    )
 
 
 def _draw_mount(pen: Pen, railing: Railing, post: Post, mount: Mount, edge_left: bool) -> None:
@@ -193,11 +232,12 @@ def _draw_plans(
     doc: Drawing,
     layout: Paperspace,
     work: FlightWork,
-    posts: tuple[Post, ...],
+    posts: Sequence[Post],
     book: FigureBook,
     room: Rect,
     below_mm: float,
-) -> None:
+) -> float:
+    """Each post's plate in plan, and the free post's window; how far down they reach, mm."""
     railing = work.railing
     unit = unit_of(doc)
     per = 25.4 if unit == "in" else 1.0
@@ -219,7 +259,7 @@ def _draw_plans(
             height_mm=2.5,
             bold=True,
         )
-        origin = (0.0, below_mm - index * (across + 400.0) * 2)
+        origin = (0.0, below_mm - index * high * scale.denominator * 2)
         pen = Pen(doc.modelspace(), scale, book, origin)
         left, right = reaches[index]
         _draw_plan(pen, work, post, left, right, across)
@@ -227,10 +267,10 @@ def _draw_plans(
         side = 1 if railing.spec.side is Side.LEFT else -1
         centre = pen.at(((left + right) / 2, -side * across / 2))
         add_view(layout, view, centre, scale)
-    if railing.free_post not in posts:
-        return
-    low = Rect(room.left, room.bottom, room.right, room.bottom + _WINDOW_HIGH_MM)
-    _draw_window(doc, layout, work, book, low)
+    if railing.free_post in posts:
+        low = Rect(room.left, room.bottom, room.right, room.bottom + _WINDOW_HIGH_MM)
+        _draw_window(doc, layout, work, book, low)
+    return below_mm - len(posts) * high * scale.denominator * 2
 
 
 def _plan_reach(railing: Railing, post: Post) -> tuple[float, float]:
@@ -275,7 +315,7 @@ def _draw_plan(
         (left - pen.paper(6), 0.0),
         PLUMB,
         f"{key}.in_from_side",
-        outside="start" if away > 0 else "end",
+        outside="end",
     )
     nose = surface.front_mm if surface.front_mm is not None else railing.stair.nose(1).s_mm
     start, end = sorted((nose, post.face_s_mm))
@@ -298,7 +338,7 @@ def _draw_plan(
             LEVEL,
             edge_key,
             note="to plate",
-            outside="start",
+            outside="end",
         )
     pen.note(
         "step's side edge",
@@ -343,8 +383,7 @@ def _draw_window(
     )
     add_text(
         layout,
-        f"Balusters that fit, by the {post.words}'s face from {nose_word(post)}. "
-        f"Scale {scale.name}",
+        f"{post.words.capitalize()}'s window, face from {nose_word(post)}. Scale {scale.name}",
         (room.left, room.top - HEADING_MM),
         height_mm=2.5,
         bold=True,
@@ -352,7 +391,8 @@ def _draw_window(
     pen = Pen(doc.modelspace(), scale, book)
     z = post.surface_z_mm
     band = pen.paper(3.2)
-    for index, window in enumerate(usable):
+    rows: list[tuple[float, float, str]] = []
+    for window in usable:
         assert window.clipped is not None
         pen.rect((window.clipped[0], z), (window.clipped[1], z + band), DETAIL)
         if window == freedom.chosen:
@@ -364,20 +404,16 @@ def _draw_window(
             align=MTextEntityAlignment.BOTTOM_CENTER,
             layer=DETAIL,
         )
-        key = f"{work.mark}.window.{window.balusters}"
         ends = sorted(window.clipped, key=lambda s: abs(s - nose))
-        for row, (end, s) in enumerate(zip(("from", "to"), ends, strict=True)):
-            start, stop = sorted((nose, s))
-            base = z - pen.paper(4.5 + 4.8 * (2 * index + row))
-            pen.dim(
-                (start, z),
-                (stop, z),
-                (start, base),
-                LEVEL,
-                f"{key}.{end}",
-                outside="end",
-                layer=DETAIL,
-            )
+        rows += [
+            (abs(s - nose), s, f"{work.mark}.window.{window.balusters}.{name}")
+            for name, s in zip(("from", "to"), ends, strict=True)
+        ]
+    # The shortest stands nearest the step: no extension line then runs through a figure.
+    for row, (_, s, key) in enumerate(sorted(rows)):
+        start, stop = sorted((nose, s))
+        base = z - pen.paper(4.5 + 4.8 * row)
+        pen.dim((start, z), (stop, z), (start, base), LEVEL, key, outside="end", layer=DETAIL)
     view = Rect(room.left, room.bottom, room.right, room.top - 5.0)
     # The surface lies a little below the view's top; the dimensions hang under it.
     centre = ((left + right) / 2, z + pen.paper(8.0 - view.size[1] / 2))

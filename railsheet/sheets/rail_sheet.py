@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
@@ -19,17 +21,18 @@ from railsheet.sheets.drawing import HEADING_MM, document_unit
 from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
-from railsheet.sheets.scales import best_scale
+from railsheet.sheets.scales import Scale, standard_scales
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
 
 # Paper mm, from the top of a rail's block down.
-_HEADING, _OVERALL, _TO_CUT, _TO_MOUTH, _BAR = 3.5, 13.5, 18.5, 23.0, 26.0
-_BETWEEN_VIEWS, _LEADER = 3.0, 5.0
+_HEADING, _OVERALL, _TO_CUT, _TO_MOUTH, _BAR = 4.8, 14.5, 19.5, 24.0, 27.0
+_BETWEEN_VIEWS, _LEADER = 3.0, 4.5
 _SIDES_MM = 14.0
+# The longest running figure, with the gap before it.
+_FIGURE_LONG = 13.0
+_ROOMY_MM = 130.0
 _SAW_HIGH_MM, _SAW_WIDE_MM = 31.0, 80.0
-# Between the drawings of two rail sheets in model space, mm of the real thing.
-_PAGE_APART_MM = 20000.0
 
 
 @dataclass(frozen=True)
@@ -50,12 +53,16 @@ def draw_rails(
     frame: SheetFrame,
     number: int,
     below_mm: float,
-) -> None:
-    """Add the rail sheets; their drawings lie in model space below ``below_mm``."""
+) -> float:
+    """Add the rail sheets; their drawings lie in model space below ``below_mm``.
+
+    Returns:
+        How far down model space is taken by them, mm.
+    """
     for page, pieces in enumerate(rail_pages(work)):
         name = f"{work.mark} rails" + (f" {page + 1}" if page else "")
-        down = below_mm - page * _PAGE_APART_MM
-        _draw_page(doc, work, pieces, book, frame, name, number + page, down)
+        below_mm = _draw_page(doc, work, pieces, book, frame, name, number + page, below_mm)
+    return below_mm
 
 
 def rail_pages(work: FlightWork) -> tuple[tuple[RailPiece, ...], ...]:
@@ -67,20 +74,19 @@ def rail_pages(work: FlightWork) -> tuple[tuple[RailPiece, ...], ...]:
 def _draw_page(
     doc: Drawing,
     work: FlightWork,
-    pieces: tuple[RailPiece, ...],
+    pieces: Sequence[RailPiece],
     book: FigureBook,
     frame: SheetFrame,
     name: str,
     number: int,
     below_mm: float,
-) -> None:
+) -> float:
+    """One rail sheet; what it takes of model space, down to the height returned, mm."""
     room = frame.room(False)
     unit = document_unit(doc)
-    per = 25.4 if unit == "in" else 1.0
-    longest = max(piece.rail.length_mm for piece in pieces)
-    scale = best_scale((longest / per, 1.0), (room.size[0] - 2 * _SIDES_MM, room.size[1]), unit)
-    layout, _ = frame.start(doc, name, f"Flight {work.mark}: rails", number, scale)
     block = (room.size[1] - _SAW_HIGH_MM) / len(pieces)
+    scale = _scale(pieces, unit, room.size[0] - 2 * _SIDES_MM, block)
+    layout, _ = frame.start(doc, name, f"Flight {work.mark}: rails", number, scale)
     for index, piece in enumerate(pieces):
         top = room.top - index * block
         origin = (0.0, below_mm - index * block * scale.denominator)
@@ -96,6 +102,26 @@ def _draw_page(
     _draw_saw_settings(pen, work, pieces)
     centre = pen.at((pen.paper(strip.size[0] / 2), -pen.paper(_SAW_HIGH_MM / 2)))
     add_view(layout, strip, centre, scale)
+    return origin[1] - pen.paper(_SAW_HIGH_MM * 2)
+
+
+def _scale(
+    pieces: Sequence[RailPiece], unit: Literal["in", "mm"], wide_mm: float, high_mm: float
+) -> Scale:
+    """The largest standard scale at which each rail fits its block with all its figures."""
+    for scale in standard_scales(unit):
+        if all(
+            piece.rail.length_mm / scale.denominator <= wide_mm
+            and _BAR
+            + (piece.rail.kit.depth_mm + piece.rail.kit.width_mm) / scale.denominator
+            + _BETWEEN_VIEWS
+            + _LEADER
+            + _FIGURE_LONG
+            <= high_mm
+            for piece in pieces
+        ):
+            return scale
+    raise ValueError(f"{pieces[0].mark} fits the paper at no standard scale")
 
 
 def face_toward_reader(side: Side) -> str:
@@ -154,8 +180,8 @@ def _name(pen: Pen, work: FlightWork, piece: RailPiece, key: str) -> None:
     )
     face = "down" if rail.place is RailPlace.TOP else "up"
     pen.note(
-        f"Drawn top up, punched face {face}, {face_toward_reader(work.railing.spec.side)} toward "
-        "you. Chain lines: where the brackets end.",
+        f"Top up, punched face {face}, {face_toward_reader(work.railing.spec.side)} toward you. "
+        "Over it: length, hole to cut, hole to bracket. Chain lines: where the brackets end.",
         (left, -pen.paper(_HEADING + 5.0)),
     )
 
@@ -174,6 +200,8 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
         cut = (rail.from_uphill_mm(rail.end(end).u_at(offset)), axis + offset)
         mouth = (rail.mouth_from_uphill_mm(end), axis + offset)
         inward = "end" if end is End.UPHILL else "start"
+        # On a short rail the words of both ends would meet; the line above says which row is which.
+        roomy = rail.length_mm / pen.scale.denominator > _ROOMY_MM
         for far, row, name, note in (
             (cut, _TO_CUT, "hole_to_cut", "hole to cut"),
             (mouth, _TO_MOUTH, "hole_to_mouth", "hole to bracket"),
@@ -185,7 +213,7 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
                 (near[0], -pen.paper(row)),
                 LEVEL,
                 f"{key}.{end.value}.{name}",
-                note=note,
+                note=note if roomy else "",
                 outside=inward,  # type: ignore[arg-type]
             )
     pen.note(
@@ -197,8 +225,8 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
     )
     pen.note(
         "TOP",
-        (rail.length_mm / 2, axis + half + pen.paper(0.6)),
-        align=MTextEntityAlignment.BOTTOM_CENTER,
+        (rail.length_mm + pen.paper(2), axis + half),
+        align=MTextEntityAlignment.TOP_LEFT,
     )
 
 
@@ -225,7 +253,7 @@ def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
         mouth = rail.mouth_from_uphill_mm(end)
         pen.line((mouth, low), (mouth, top), "CENTRE")
         marks.append(RunningMark((mouth, low), f"{key}.{end.value}.mouth"))
-    marks.append(RunningMark((rail.length_mm, low), f"{key}.length", "cut"))
+    marks.append(RunningMark((rail.length_mm, low), f"{key}.length"))
     pen.running((0.0, low), marks, -pen.paper(_LEADER), "x")
 
 
@@ -234,7 +262,7 @@ def rail_hole_half(pen: Pen) -> float:
     return pen.book.value("kit.holes.size") / 2
 
 
-def _cuts(work: FlightWork, pieces: tuple[RailPiece, ...]) -> list[_Cut]:
+def _cuts(work: FlightWork, pieces: Sequence[RailPiece]) -> list[_Cut]:
     """The saw settings these rails need, square cuts together."""
     found: dict[tuple[EndCut, End | None], list[tuple[str, str, End, float]]] = {}
     for piece in pieces:
@@ -255,7 +283,7 @@ def _cuts(work: FlightWork, pieces: tuple[RailPiece, ...]) -> list[_Cut]:
     ]
 
 
-def _draw_saw_settings(pen: Pen, work: FlightWork, pieces: tuple[RailPiece, ...]) -> None:
+def _draw_saw_settings(pen: Pen, work: FlightWork, pieces: Sequence[RailPiece]) -> None:
     """Each saw setting as seen from above the table, not to scale."""
     for number, cut in enumerate(_cuts(work, pieces)):
         _draw_saw(pen, cut, number * pen.paper(_SAW_WIDE_MM), work.railing.spec.side)
@@ -263,7 +291,7 @@ def _draw_saw_settings(pen: Pen, work: FlightWork, pieces: tuple[RailPiece, ...]
 
 def _draw_saw(pen: Pen, cut: _Cut, left: float, side: Side) -> None:
     mm = pen.paper
-    fence, depth = -mm(14.0), mm(8.0)
+    fence, depth = -mm(13.0), mm(7.0)
     blade = left + mm(24.0)
     shift = depth * math.tan(cut.saw_rad)
     # Uphill at the left: a plumb cut's long point is at the top uphill, at the bottom downhill.
@@ -294,8 +322,8 @@ def _draw_saw(pen: Pen, cut: _Cut, left: float, side: Side) -> None:
     for row, words in enumerate((f"{face_toward_reader(side)} up,", "top to the fence")):
         pen.note(words, (left + mm(46.5), fence - mm(4.0 + 3.4 * row)), height_mm=2.0)
     if cut.saw_rad:
-        square = (foot[0], foot[1] - mm(9))
-        down = (foot[0] + slope * mm(9), foot[1] - mm(9))
+        square = (foot[0], foot[1] - mm(6.5))
+        down = (foot[0] + slope * mm(6.5), foot[1] - mm(6.5))
         pen.line(foot, square, "HIDDEN")
         first, second = (square, down) if slope > 0 else (down, square)
-        pen.angle(foot, first, second, mm(7), cut.key)
+        pen.angle(foot, first, second, mm(5), cut.key)

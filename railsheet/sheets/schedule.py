@@ -12,6 +12,7 @@ from railsheet.figures.flight import post_key, rail_key
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Railing
 from railsheet.sheets.tables import TextTable
+from railsheet.survey.flight import Survey
 from railsheet.units.length import Unit
 
 
@@ -23,6 +24,7 @@ class FlightWork:
     pieces: Pieces
     parts: tuple[TakeOffLine, ...]
     notices: tuple[Notice, ...]
+    survey: Survey
 
     @property
     def mark(self) -> str:

@@ -20,13 +20,11 @@ from railsheet.sheets.post_sheet import draw_posts, post_pages
 from railsheet.sheets.rail_sheet import draw_rails, rail_pages
 from railsheet.sheets.schedule import FlightWork, cut_table, parts_table
 from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.survey_table import readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
-
-# Clear of the elevation, so that no drawing in model space lies over another.
-_BELOW_MM = -2000.0
 
 
 @dataclass(frozen=True)
@@ -53,8 +51,9 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         (cut_table(works, book), parts_table(works, book), *_notes(works, job.tape)), room
     )
     cards = [set_tables((order_table(work), check_table(work, book)), room) for work in works]
+    surveys = [set_tables((readings_table(work, book),), room) for work in works]
     drawings = sum(1 + len(rail_pages(work)) + len(post_pages(work)) for work in works)
-    total = drawings + len(schedule) + sum(len(card) for card in cards)
+    total = drawings + len(schedule) + sum(len(card) for card in (*cards, *surveys))
     frame = SheetFrame(job, total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
@@ -62,10 +61,10 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         doc = new_document(unit, float(job.tape.step))
         documents[work.mark] = doc
         first = len(pages) + 1
-        draw_elevation(doc, work, book, frame, first)
-        draw_rails(doc, work, book, frame, first + 1, _BELOW_MM)
-        posts_at = first + 1 + len(rail_pages(work))
-        draw_posts(doc, work, book, frame, posts_at, _BELOW_MM * 3)
+        # Each drawing lies below the last, so that no view of one sees another.
+        below = draw_elevation(doc, work, book, frame, first)
+        below = draw_rails(doc, work, book, frame, first + 1, below)
+        draw_posts(doc, work, book, frame, first + 1 + len(rail_pages(work)), below)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in (
@@ -73,6 +72,10 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         *(
             (f"Flight {work.mark}: fit-up card", card)
             for work, card in zip(works, cards, strict=True)
+        ),
+        *(
+            (f"Flight {work.mark}: readings", survey)
+            for work, survey in zip(works, surveys, strict=True)
         ),
     ):
         for number, placed in enumerate(sheets, start=1):

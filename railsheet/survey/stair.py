@@ -89,9 +89,17 @@ class Stair:
 
 
 def stair_from_readings(readings: FlightReadings) -> Stair:
-    """Add the readings up, each nose from the bottom; nothing is adjusted."""
-    heights = accumulate(readings.risers_mm)
-    places = accumulate(readings.runs_mm, initial=0.0)
+    """Add the single risers and runs up, each nose from the bottom; nothing is adjusted.
+
+    Raises:
+        ValueError: a riser or a run was not read.
+    """
+    risers = [riser for riser in readings.risers_mm if riser is not None]
+    runs = [run for run in readings.runs_mm if run is not None]
+    if len(risers) < len(readings.risers_mm) or len(runs) < len(readings.runs_mm):
+        raise ValueError("a riser or a run was not read")
+    heights = accumulate(risers)
+    places = accumulate(runs, initial=0.0)
     return Stair(
         noses=tuple(Nose(s, z) for s, z in zip(places, heights, strict=True)),
         nosing_mm=readings.nosing_mm,

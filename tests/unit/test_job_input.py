@@ -20,7 +20,6 @@ R2 = '"7 1/2", "7 7/16"'
         (R2, '"7 9/8", "7 7/16"', "flight 1 > readings > R riser 2", "9/8"),
         (R2, '-7.5, "7 7/16"', "R riser 2", "negative"),
         (R2, '"7.5 m", "7 7/16"', "R riser 2", "295.3 in; allowed is 2 in to 16 in"),
-        (R2, '"", "7 7/16"', "R riser 2", "missing"),
         (R2, '["4", "x"], "7 7/16"', "R riser 2", "not one clear length"),
         (R2, '[], "7 7/16"', "R riser 2", "a length is wanted"),
         ('N = "1"\n', "", "readings > N", "missing"),

@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from railsheet.layout.straight import NoStraightRail, Rule, StraightRail, best_line
+from railsheet.job.rail_rule import Rule
+from railsheet.layout.straight import NoStraightRail, StraightRail, best_line
 
 steps = st.lists(
     st.tuples(st.floats(150.0, 210.0), st.floats(220.0, 320.0)), min_size=2, max_size=12

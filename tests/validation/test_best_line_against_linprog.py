@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog, minimize
 
-from railsheet.layout.straight import NoStraightRail, Rule, StraightRail, best_line
+from railsheet.job.rail_rule import Rule
+from railsheet.layout.straight import NoStraightRail, StraightRail, best_line
 
 INCH = 25.4
 

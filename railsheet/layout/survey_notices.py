@@ -1,0 +1,58 @@
+"""What the survey of a flight tells the people who will cut by it."""
+
+from __future__ import annotations
+
+from railsheet.layout.notice import Notice, Weight, look, stop
+from railsheet.survey.flight import Survey
+from railsheet.survey.quality import Suspect
+
+
+def survey_notices(survey: Survey) -> tuple[Notice, ...]:
+    """Suspect readings, the test of the whole, and what nothing could check."""
+    adjustment = survey.adjustment
+    notices = [_suspect(survey, suspect) for suspect in adjustment.suspects]
+    test = adjustment.test
+    if test is None:
+        notices.append(
+            look(
+                "unchecked",
+                "nothing could be checked: no reading was taken more than needed, so a misread "
+                "tape would not show. Worth taking: running totals up and along, the total rise, "
+                "a diagonal",
+            )
+        )
+        return tuple(notices)
+    if not test.passes and not adjustment.suspects:
+        notices.append(
+            stop(
+                "readings disagree",
+                "the readings disagree more than their spreads allow, and no single one stands "
+                "out: measure the flight again",
+            )
+        )
+    bare = [reading.name for reading in adjustment.unchecked]
+    if bare:
+        notices.append(
+            look("unchecked", "no other reading checks " + ", ".join(bare) + ": a slip in it stays")
+        )
+    return tuple(notices)
+
+
+def _suspect(survey: Survey, suspect: Suspect) -> Notice:
+    names = {reading.key: reading.name for reading in survey.readings}
+    words = f"{suspect.name} reads {{read}}; the rest imply {{implied}}: measure again"
+    if suspect.after:
+        words = f"left without {_names(names, suspect.after, 'and')}, {words}"
+    if suspect.same_as:
+        words += f". It may as well be {_names(names, suspect.same_as, 'or')}: measure each again"
+    if suspect.could_be:
+        words += f". Nearly as likely: {_names(names, suspect.could_be, 'or')}"
+    values = (("read", suspect.read), ("implied", suspect.implied))
+    if suspect.unit == "rad":
+        return Notice(Weight.STOP, "suspect reading", words, (), values)
+    return Notice(Weight.STOP, "suspect reading", words, values)
+
+
+def _names(names: dict[str, str], keys: tuple[str, ...], last: str) -> str:
+    words = [names[key] for key in keys]
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + f" {last} " + words[-1]

@@ -1,0 +1,61 @@
+"""The readings of a flight as a table: what was read, what came of it, and what it is worth."""
+
+from __future__ import annotations
+
+from railsheet.figures.book import FigureBook
+from railsheet.figures.survey import reading_key
+from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.tables import TextTable
+
+
+def readings_table(work: FlightWork, book: FigureBook) -> TextTable:
+    """Every reading, with what the rest imply for it."""
+    suspects = {suspect.key for suspect in work.survey.adjustment.suspects}
+    rows = []
+    for reading in work.survey.adjustment.readings:
+        key = reading_key(work.mark, reading.key)
+        checked = f"{key}.w" in book
+        rows.append(
+            (
+                reading.key,
+                reading.name + (": SUSPECT" if reading.key in suspects else ""),
+                book.text(f"{key}.read"),
+                book.text(f"{key}.adjusted"),
+                book.text(f"{key}.residual"),
+                book.text(f"{key}.redundancy"),
+                book.text(f"{key}.w") if checked else "unchecked",
+                book.text(f"{key}.implied") if checked else "",
+                book.text(f"{key}.detectable") if checked else "none",
+            )
+        )
+    return TextTable(
+        title=f"Flight {work.mark}: readings. {_verdict(work, book)}",
+        headers=(
+            "Key",
+            "Reading",
+            "Read",
+            "Adjusted",
+            "Adjusted less read",
+            "Share that shows",
+            "Residual in spreads",
+            "The rest imply",
+            "Least slip that shows",
+        ),
+        rows=tuple(rows),
+        right=frozenset(range(2, 9)),
+        shares=(9, 27, 9, 9, 9, 9, 10, 9, 9),
+    )
+
+
+def _verdict(work: FlightWork, book: FigureBook) -> str:
+    at = work.mark
+    test = work.survey.adjustment.test
+    if test is None:
+        return "Nothing could be checked: no reading more than needed"
+    more = book.text(f"{at}.survey.redundancy")
+    figures = (
+        f"{book.text(f'{at}.survey.chi_square')} against at most "
+        f"{book.text(f'{at}.survey.chi_square_most')}"
+    )
+    verdict = "scatter as their spreads allow" if test.passes else "DISAGREE"
+    return f"{more} more than needed; together they {verdict} ({figures})"
