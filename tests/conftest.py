@@ -6,11 +6,16 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from railsheet.job.load import load_job
 from railsheet.layout.flight import solve_flight
 from railsheet.layout.railing import Railing
 from railsheet.survey.stair import stair_from_readings
+
+# A machine that is busy with something else is no reason to fail a property.
+settings.register_profile("patient", deadline=None)
+settings.load_profile("patient")
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 PORCH = (SAMPLES / "porch-flight.toml").read_text(encoding="utf-8")

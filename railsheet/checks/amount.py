@@ -77,12 +77,13 @@ _SHOWN: Mapping[Kind, tuple[str, int, str, int]] = {
 _NUMBER_AND_UNIT = re.compile(r"(?P<number>\d+(?:\.\d+)?)\s*(?P<unit>[^\d\s.][^\s]*)")
 
 
-def parse_amount(written: object, kind: Kind) -> float:
+def parse_amount(written: object, kind: Kind, *, nothing_ok: bool = False) -> float:
     """Read an amount that carries its own unit, such as ``4 3/8 in``, ``42 deg`` or ``50 lb/ft``.
 
     Args:
         written: the text; for COUNT, a whole number.
         kind: what it is an amount of.
+        nothing_ok: an amount of nothing, such as ``0 in``, is taken.
 
     Returns:
         The amount in the unit that ``kind`` has inside.
@@ -98,7 +99,7 @@ def parse_amount(written: object, kind: Kind) -> float:
     if not isinstance(written, str):
         raise ValueError(f"{_like(kind)}, in quotes and with its unit")
     amount = _length(written) if kind is Kind.LENGTH else _scaled(written, kind)
-    if amount <= 0.0:
+    if amount < 0.0 or (amount == 0.0 and not nothing_ok):
         raise ValueError(f"more than nothing: {_like(kind)}")
     return amount
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from railsheet.checks.amount import Kind
+from railsheet.checks.amount import MM_PER_FOOT, Kind
 from railsheet.checks.choose import Undecided
 from railsheet.checks.judge import Status, judge
 from railsheet.checks.limit import Bound, Limit
@@ -48,6 +48,13 @@ class Finding:
         return f"{self.limit.edition} {self.limit.clause}"
 
     @property
+    def limit_text(self) -> str:
+        """The bound as the code writes it: ``less than 4 in``; all bounds where not checked."""
+        if self.figure is None:
+            return self.limit.text
+        return f"{self.bound.sense.value} {self.bound.written}"
+
+    @property
     def from_memory(self) -> bool:
         """The limit was not read in its source; a sheet has to say so."""
         return not self.limit.read
@@ -59,8 +66,14 @@ class Finding:
 
     @property
     def share(self) -> float | None:
-        """The margin as a share of the limit, which lengths, angles and loads have in common."""
-        return None if self.margin is None else self.margin / self.bound.value
+        """The margin as a share of the limit, which lengths, angles and loads have in common.
+
+        Where the limit is nothing ("at least over the riser") the margin is taken as a share of
+        a foot, about what most lengths here are limited to.
+        """
+        if self.margin is None:
+            return None
+        return self.margin / (self.bound.value or MM_PER_FOOT)
 
     @property
     def unsure(self) -> bool:

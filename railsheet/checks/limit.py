@@ -27,6 +27,10 @@ class Quantity(Enum):
     HANDRAILS = "handrails"
     HANDRAIL_HEIGHT = "handrail_height"
     HANDRAIL_CLEARANCE = "handrail_clearance"
+    HANDRAIL_REACH_TOP = "handrail_reach_top"
+    HANDRAIL_REACH_BOTTOM = "handrail_reach_bottom"
+    HANDRAIL_REACH_TOP_NOSING = "handrail_reach_top_nosing"
+    HANDRAIL_REACH_BOTTOM_NOSING = "handrail_reach_bottom_nosing"
     HANDRAIL_EXTENSION_TOP = "handrail_extension_top"
     HANDRAIL_EXTENSION_BOTTOM = "handrail_extension_bottom"
     GRIP_DIAMETER = "grip_diameter"
@@ -41,6 +45,11 @@ class Quantity(Enum):
     GUARD_HEIGHT = "guard_height"
     GUARD_OPENING = "guard_opening"
     TRIANGLE_OPENING = "triangle_opening"
+    POST_SPAN = "post_span"
+    RAIL_RAKE = "rail_rake"
+    PLATE_EDGE = "plate_edge"
+    PLATE_BACK = "plate_back"
+    RAIL_OVER_NOSE = "rail_over_nose"
     CONCENTRATED_LOAD = "concentrated_load"
     UNIFORM_LOAD = "uniform_load"
     INFILL_LOAD = "infill_load"
@@ -51,9 +60,26 @@ class Quantity(Enum):
         """What the quantity is an amount of."""
         return _KINDS.get(self, Kind.LENGTH)
 
+    @property
+    def words(self) -> str:
+        """Its name in words, for a table."""
+        return self.value.replace("_", " ")
+
+    @property
+    def can_be_nothing(self) -> bool:
+        """Whether a bound of nothing makes sense: at least flush, at least over the riser."""
+        return self in (
+            Quantity.HANDRAIL_REACH_TOP,
+            Quantity.HANDRAIL_REACH_BOTTOM,
+            Quantity.HANDRAIL_REACH_TOP_NOSING,
+            Quantity.HANDRAIL_REACH_BOTTOM_NOSING,
+            Quantity.RAIL_OVER_NOSE,
+        )
+
 
 _KINDS: Mapping[Quantity, Kind] = {
     Quantity.PITCH: Kind.ANGLE,
+    Quantity.RAIL_RAKE: Kind.ANGLE,
     Quantity.HANDRAILS: Kind.COUNT,
     # The one length a code gives in tread depths.
     Quantity.HANDRAIL_EXTENSION_BOTTOM: Kind.COUNT,

@@ -42,7 +42,7 @@ def read_limit(table: Table, key: str, edition: str, *, amended: bool) -> Limit:
         key=key,
         quantity=quantity,
         measures=table.text("measures", "what is measured, and how"),
-        bounds=_bounds(table, quantity.kind),
+        bounds=_bounds(table, quantity),
         clause=table.text("clause", _CLAUSE),
         edition=edition,
         source=table.text("source", _SOURCE),
@@ -78,7 +78,7 @@ def amended_limit(table: Table, before: Limit, edition: str) -> Limit:
         amended=True,
     )
     if any(table.has(key) for key in _SENSE_KEYS):
-        changed = replace(changed, bounds=_bounds(table, before.kind))
+        changed = replace(changed, bounds=_bounds(table, before.quantity))
     if table.has("exceptions"):
         changed = replace(changed, exceptions=_texts(table, "exceptions"))
     if table.has("applies"):
@@ -112,17 +112,18 @@ def _texts(table: Table, key: str) -> tuple[str, ...]:
     return table.texts(key, "a list of lines of text") if table.has(key) else ()
 
 
-def _amount(table: Table, key: str, kind: Kind) -> tuple[float, str]:
+def _amount(table: Table, key: str, kind: Kind, *, nothing_ok: bool = False) -> tuple[float, str]:
     written: object = table.count(key, 1, 1000) if kind is Kind.COUNT else table.text(key, "")
     try:
-        return parse_amount(written, kind), str(written)
+        return parse_amount(written, kind, nothing_ok=nothing_ok), str(written)
     except ValueError as error:
         raise table.bad(key, str(error)) from None
 
 
-def _bounds(table: Table, kind: Kind) -> tuple[Bound, ...]:
+def _bounds(table: Table, quantity: Quantity) -> tuple[Bound, ...]:
+    kind, nothing_ok = quantity.kind, quantity.can_be_nothing
     bounds = [
-        Bound(sense, *_amount(table, key, kind))
+        Bound(sense, *_amount(table, key, kind, nothing_ok=nothing_ok))
         for key, sense in _SENSE_KEYS.items()
         if table.has(key)
     ]

@@ -66,6 +66,16 @@ class Profile:
     amendments: tuple[Amendment, ...]
     files: tuple[str, ...]
 
+    @property
+    def short(self) -> str:
+        """Which code with which amendments, short enough for a title block."""
+        if not self.amendments:
+            return self.edition
+        over = ", ".join(sorted({limit.edition for limit in self.limits} - {self.edition}))
+        keys = [amendment.key.replace("_", " ") for amendment in self.amendments]
+        listed = ", ".join(keys) if len(keys) <= 2 else f"{len(keys)} limits"
+        return f"{self.edition} ({over} amended: {listed})" if over else self.edition
+
     def limit(self, key: str) -> Limit:
         """The limit of that key.
 

@@ -5,10 +5,11 @@ Run frame: s along the run, uphill positive, z up, both in mm, in the plane of t
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import shapely
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from railsheet.checks.opening import Circle, greatest_circle
@@ -82,6 +83,50 @@ class StepOpening:
     whole: bool
 
 
+@dataclass(frozen=True)
+class Void:
+    """An opening before anything is fitted into it.
+
+    Attributes:
+        outline: in mm; empty where there is no opening.
+        open_sides: the parts of the outline that only close the drawing: in the world the
+            opening runs on there.
+    """
+
+    outline: Polygon
+    open_sides: tuple[LineString, ...]
+
+    def clipped(self, low_s_mm: float, high_s_mm: float, blocks: Sequence[Polygon] = ()) -> Void:
+        """What is left between two plumb faces and outside of solid blocks."""
+        _, bottom, _, top = self.outline.bounds if not self.outline.is_empty else (0, 0, 0, 0)
+        between = box(low_s_mm, bottom - 1.0, high_s_mm, top + 1.0)
+        left: BaseGeometry = shapely.intersection(self.outline, between)
+        for block in blocks:
+            left = shapely.difference(left, block)
+        sides = tuple(
+            side
+            for line in self.open_sides
+            for side in shapely.get_parts(shapely.intersection(line, between))
+            if isinstance(side, LineString) and side.length > _LEANS_MM
+        )
+        return Void(_greatest_part(left), sides)
+
+    def joined(self, others: Sequence[Void]) -> Void:
+        """This opening made one with its neighbours, which it opens into; no side is open then."""
+        whole = shapely.union_all([self.outline, *(other.outline for other in others)])
+        return Void(_without_holes(_greatest_part(whole)), ())
+
+    def fitted(self) -> StepOpening:
+        """The greatest circle in it."""
+        if self.outline.is_empty:
+            return StepOpening(self.outline, Circle(0.0, 0.0, 0.0), True)
+        circle = greatest_circle(self.outline)
+        centre = Point(circle.s_mm, circle.z_mm)
+        reach = circle.diameter_mm / 2.0 + _LEANS_MM
+        whole = all(line.distance(centre) > reach for line in self.open_sides)
+        return StepOpening(self.outline, circle, whole)
+
+
 def step_opening(step: Step, rail_underside: EdgeLine) -> StepOpening:
     """The opening formed by the tread, the riser and the bottom rail at one step.
 
@@ -103,6 +148,15 @@ def step_opening(step: Step, rail_underside: EdgeLine) -> StepOpening:
     Raises:
         ValueError: the step does not rise and run, or the tread above is as thick as the rise.
     """
+    return step_void(step, rail_underside).fitted()
+
+
+def step_void(step: Step, rail_underside: EdgeLine) -> Void:
+    """The outline of ``step_opening``, before a circle is fitted.
+
+    Raises:
+        ValueError: as for ``step_opening``.
+    """
     _check(step)
     (nose_s, nose_z), (next_s, next_z) = step.nose_mm, step.next_nose_mm
     down_s = _downhill_end(step, rail_underside)
@@ -121,18 +175,55 @@ def step_opening(step: Step, rail_underside: EdgeLine) -> StepOpening:
         ]
     )
     under_rail = _below(rail_underside, down_s, back_s, nose_z - step.rise_mm)
-    outline = _greatest_part(shapely.intersection(room, under_rail))
-    if outline.is_empty:
-        return StepOpening(outline, Circle(nose_s, nose_z, 0.0), True)
-    circle = greatest_circle(outline)
-    imaginary = [
-        LineString([(down_s, nose_z), (nose_s, nose_z)]),
-        LineString([(down_s, nose_z), (down_s, above_z)]),
-        LineString([(next_s, next_z), (next_s, above_z)]),
-    ]
-    centre = Point(circle.s_mm, circle.z_mm)
-    reach = circle.diameter_mm / 2.0 + _LEANS_MM
-    return StepOpening(outline, circle, all(line.distance(centre) > reach for line in imaginary))
+    return Void(
+        _greatest_part(shapely.intersection(room, under_rail)),
+        (
+            LineString([(down_s, nose_z), (nose_s, nose_z)]),
+            LineString([(down_s, nose_z), (down_s, above_z)]),
+            LineString([(next_s, next_z), (next_s, above_z)]),
+        ),
+    )
+
+
+def flat_void(
+    low_s_mm: float,
+    high_s_mm: float,
+    floor_z_mm: float,
+    rail_underside: EdgeLine,
+    *,
+    nose_s_mm: float | None = None,
+    run_mm: float = 0.0,
+) -> Void:
+    """The opening between a level floor and a bottom rail.
+
+    Args:
+        low_s_mm, high_s_mm: where the floor begins and ends.
+        floor_z_mm: its height.
+        rail_underside: the rail over it.
+        nose_s_mm: the floor's nose, where it begins at one: the outline then goes on past it at
+            the floor's level to the rail, or for one run at the most, as beside a step.
+        run_mm: the run below that nose.
+
+    Raises:
+        ValueError: the floor ends before it begins.
+    """
+    if not low_s_mm < high_s_mm:
+        raise ValueError("a flat begins downhill of where it ends")
+    down_s = low_s_mm
+    sides: tuple[LineString, ...] = ()
+    if nose_s_mm is not None:
+        step = Step((nose_s_mm, floor_z_mm), (nose_s_mm + run_mm, floor_z_mm + 1), 0, 0, False)
+        down_s = _downhill_end(step, rail_underside)
+        if down_s < nose_s_mm:
+            sides = (LineString([(down_s, floor_z_mm), (nose_s_mm, floor_z_mm)]),)
+    heights = [rail_underside.height_mm(s) for s in (down_s, high_s_mm)]
+    above_z = max(floor_z_mm, *heights) + 1.0
+    sides = (*sides, LineString([(down_s, floor_z_mm), (down_s, above_z)]))
+    if nose_s_mm is None:
+        sides = (*sides, LineString([(high_s_mm, floor_z_mm), (high_s_mm, above_z)]))
+    room = box(down_s, floor_z_mm, high_s_mm, above_z)
+    under_rail = _below(rail_underside, down_s, high_s_mm, floor_z_mm)
+    return Void(_greatest_part(shapely.intersection(room, under_rail)), sides)
 
 
 def _check(step: Step) -> None:
@@ -164,6 +255,12 @@ def _greatest_part(cut: BaseGeometry) -> Polygon:
     parts = [part for part in shapely.get_parts(cut) if isinstance(part, Polygon)]
     parts = [part for part in parts if part.area > 0.0]
     return max(parts, key=lambda part: part.area, default=Polygon())
+
+
+def _without_holes(outline: Polygon) -> Polygon:
+    # Neighbours meet along a line; float noise may leave a sliver between them. Filling it only
+    # makes the opening larger.
+    return Polygon(outline.exterior) if outline.interiors else outline
 
 
 def between_plumbs(

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from functools import partial
+from importlib.util import find_spec
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from railsheet.cli.solve import SolvedJob, solve_job
+from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
 from railsheet.job.load import load_job
 from railsheet.layout.notice import Weight
+
+if TYPE_CHECKING:
+    from ezdxf.layouts.layout import Paperspace
 
 _PATIENCE_S = 1.0
 
@@ -27,7 +34,7 @@ class _Progress:
             click.echo(f"... {doing}", err=True)
 
 
-def draw_job(path: Path, out: Path) -> None:
+def draw_job(path: Path, out: Path, *, solids: bool = False) -> None:
     """Read a job and write its sheets into a folder.
 
     Raises:
@@ -49,7 +56,8 @@ def draw_job(path: Path, out: Path) -> None:
     sheets = compose(job, solved.works, book)
     progress.step("writing")
     cuts = cut_table(solved.works, book)
-    record = figure_record(book, job, solved.notices)
+    checks = {work.mark: work.checks for work in solved.works if work.checks is not None}
+    record = figure_record(book, job, solved.notices, checks)
     overhanging: list[str] = []
 
     def write_pdf(file: Path) -> None:
@@ -61,6 +69,11 @@ def draw_job(path: Path, out: Path) -> None:
         {
             "sheets.pdf": write_pdf,
             **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
+            **(_step_files(solved) if solids else {}),
+            **{
+                f"{mark}-heights.svg": partial(_save_picture, layout, f"{job.name}, flight {mark}")
+                for mark, layout in sheets.pictures.items()
+            },
             "cuts.csv": lambda p: write_csv(p, cuts.headers, cuts.rows),
             "figures.json": lambda p: write_json(p, record),
         },
@@ -68,6 +81,21 @@ def draw_job(path: Path, out: Path) -> None:
     _report(solved, len(sheets.pages), [file.name for file in written], out)
     for text in overhanging:
         click.echo(f"  Look: a figure has no room on its sheet: {text}")
+
+
+def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
+    """A STEP file for each flight."""
+    if find_spec("cadquery") is None:
+        raise BadInput("--solids", "cadquery", "", "not installed: pip install 'railsheet[solids]'")
+    from railsheet.solids.flight import write_step
+
+    return {f"{work.mark}.step": partial(write_step, work.railing) for work in solved.works}
+
+
+def _save_picture(layout: Paperspace, title: str, path: Path) -> None:
+    from railsheet.export.svg import save_svg
+
+    save_svg(layout, path, title)
 
 
 def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None:

@@ -11,7 +11,8 @@ import click
 from railsheet import __version__
 from railsheet.errors import BadInput
 
-# Exit codes: 0 done, 1 something is wrong with the tool itself, 2 bad input.
+# Exit codes: 0 done, 1 something is wrong with the tool itself or (check) a figure stands
+# outside a limit, 2 bad input.
 _BAD_INPUT = 2
 
 
@@ -85,7 +86,8 @@ def new(job: Path, units: str, risers: int) -> None:
     metavar="DIR",
     help="Folder for the sheets; made if it is not there.",
 )
-def draw(job: Path, out: Path) -> None:
+@click.option("--solids", is_flag=True, help="Write each run's solids as STEP as well.")
+def draw(job: Path, out: Path, solids: bool) -> None:
     """Draw the shop sheets of a job.
 
     Reads JOB (a TOML file) and writes into DIR: sheets.pdf for the saw, one DXF for each run,
@@ -97,13 +99,30 @@ def draw(job: Path, out: Path) -> None:
     """
     from railsheet.cli.draw import draw_job
 
-    draw_job(job, out)
+    draw_job(job, out, solids=solids)
+
+
+@cli.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.pass_context
+def check(context: click.Context, job: Path) -> None:
+    """Check a job against its code, worst first.
+
+    Prints what was checked, where, the figure, the limit, the margin and the clause. What could
+    not be checked says which reading or fact is missing. The job names its code as job > code: a
+    profile that is shipped, or a file beside it that extends one with local amendments.
+
+    Exits with 0 where nothing stands outside a limit, 1 where something does, 2 for bad input.
+    """
+    from railsheet.cli.check import check_job
+
+    context.exit(check_job(job))
 
 
 def main() -> None:
     """Run the command line; a user's mistake becomes one line and exit code 2."""
     try:
-        cli.main(standalone_mode=False)
+        sys.exit(cli.main(standalone_mode=False) or 0)
     except BadInput as bad:
         click.echo(str(bad), err=True)
         sys.exit(_BAD_INPUT)

@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
 
+from railsheet.checks.flight_checks import check_flight
+from railsheet.checks.profile import Profile, find_profile, load_profile
 from railsheet.cuts.pieces import cut_pieces
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
-from railsheet.figures.book import FigureBook
+from railsheet.figures.book import FigureBook, Kind
+from railsheet.figures.doubt import flight_doubts
+from railsheet.figures.findings import enter_checks, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
+from railsheet.figures.steps import enter_steps
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
@@ -18,15 +25,21 @@ from railsheet.sheets.schedule import FlightWork
 from railsheet.survey.defect import UnderdeterminedError
 from railsheet.survey.flight import Survey, survey_flight
 from railsheet.survey.network import NotConvergedError
+from railsheet.survey.stair import Stair
 
 
 @dataclass(frozen=True)
 class SolvedJob:
-    """A job solved: each flight's work, and the one book that holds all their figures."""
+    """A job solved: each flight's work, and the one book that holds all their figures.
+
+    Attributes:
+        profile: the code that it was checked against; None where the job names none.
+    """
 
     job: Job
     works: tuple[FlightWork, ...]
     book: FigureBook
+    profile: Profile | None
 
     @property
     def notices(self) -> tuple[Notice, ...]:
@@ -38,8 +51,10 @@ def solve_job(job: Job) -> SolvedJob:
     """Solve every flight of a job.
 
     Raises:
-        BadInput: a flight that the kit cannot be laid out on.
+        BadInput: a flight that the kit cannot be laid out on, or a code profile that cannot be
+            used.
     """
+    profile = job_profile(job)
     book = FigureBook(job.tape)
     enter_job(book)
     enter_kit(book, job.kit)
@@ -49,16 +64,24 @@ def solve_job(job: Job) -> SolvedJob:
         railing = solve_flight(survey.stair, spec, job.kit, job.file)
         pieces = cut_pieces(railing)
         parts = take_off(railing, pieces)
+        checks = None if profile is None else check_flight(railing, job.building, profile)
+        found = () if checks is None else finding_notices(checks, job.tape)
         notices = tuple(
             sorted(
-                (*survey_notices(survey), *railing.notices, *pieces.notices),
+                (*survey_notices(survey), *railing.notices, *pieces.notices, *found),
                 key=lambda notice: notice.weight is Weight.LOOK,
             )
         )
         enter_flight(book, railing, pieces, parts, notices)
         enter_survey(book, spec.mark, survey)
-        works.append(FlightWork(railing, pieces, parts, notices, survey))
-    return SolvedJob(job, tuple(works), book)
+        enter_steps(book, spec.mark, survey.stair, None)
+        doubts = flight_doubts(survey, spec, partial(_figures, job))
+        for doubt in doubts:
+            book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
+        if checks is not None:
+            enter_checks(book, spec.mark, checks)
+        works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, checks))
+    return SolvedJob(job, tuple(works), book, profile)
 
 
 def _survey(job: Job, spec: FlightSpec) -> Survey:
@@ -74,3 +97,22 @@ def _survey(job: Job, spec: FlightSpec) -> Survey:
             contradicted.name,
             "the readings contradict one another, this one most: measure it again",
         ) from None
+
+
+def job_profile(job: Job) -> Profile | None:
+    """The code profile that a job names, with its local amendments; None where it names none.
+
+    Raises:
+        BadInput: there is no such profile, or it cannot be used.
+    """
+    if job.code is None:
+        return None
+    return load_profile(find_profile(job.code, Path(job.file).parent, job.file, "job > code"))
+
+
+def _figures(job: Job, stair: Stair, spec: FlightSpec) -> dict[str, float]:
+    """One flight's lengths and angles by key, solved alone."""
+    book = FigureBook(job.tape)
+    railing = solve_flight(stair, spec, job.kit, job.file)
+    enter_flight(book, railing, cut_pieces(railing), (), ())
+    return {figure.key: figure.value for figure in book if figure.kind in (Kind.LENGTH, Kind.ANGLE)}

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from pathlib import Path
+from collections.abc import Iterable
 
 from ezdxf.addons.drawing.backend import BkPath2d, BkPoints2d
 from ezdxf.addons.drawing.properties import BackendProperties
@@ -14,7 +13,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
-from railsheet.export.paper import Lettering, PageReport, Painter, paper_size_mm, render_layout
+from railsheet.export.paper import Lettering, PageReport, Painter, render_layout
 from railsheet.sheets.fonts import PT_PER_MM, WIDTH_FACTOR, font_name, font_size_pt, register
 
 # Thinner than this, a line is lost on an office printer.
@@ -147,36 +146,3 @@ def draw_layout(
         UnknownEntityError: something on the sheet cannot be drawn.
     """
     return render_layout(layout, PdfPainter(canvas, origin_mm))
-
-
-def save_pdf(
-    layouts: Sequence[Paperspace], path: Path, title: str, subject: str = ""
-) -> tuple[PageReport, ...]:
-    """Write one page to a layout, each the size of its paper.
-
-    The same drawing gives the same bytes: no date and no random identifier is written.
-
-    Raises:
-        UnknownEntityError: something on a sheet cannot be drawn.
-    """
-    register()
-    canvas = Canvas(
-        str(path),
-        invariant=1,
-        pageCompression=1,
-        # Else reportlab lists Helvetica, unembedded, on every page. Its stub types this a number.
-        initialFontName=font_name(),  # type: ignore[arg-type]
-    )
-    canvas.setTitle(title)
-    canvas.setSubject(subject)
-    canvas.setCreator("railsheet")
-    reports: list[PageReport] = []
-    for layout in layouts:
-        width, height = paper_size_mm(layout)
-        canvas.setPageSize((width * PT_PER_MM, height * PT_PER_MM))
-        canvas.bookmarkPage(layout.name)
-        canvas.addOutlineEntry(layout.name, layout.name)
-        reports.append(draw_layout(canvas, layout))
-        canvas.showPage()
-    canvas.save()
-    return tuple(reports)

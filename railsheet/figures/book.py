@@ -9,6 +9,9 @@ from enum import Enum
 
 from railsheet.units.display import Tape, angle_text
 
+# What an angle is printed to, and a mitre saw's scale can hold.
+ANGLE_STEP_RAD = math.radians(0.1)
+
 
 class Kind(Enum):
     """What a figure is, and so its unit: lengths in mm, angles in radians, counts, ratios
@@ -36,6 +39,8 @@ class Figure:
     Attributes:
         value: mm, radians, or a plain number, as its kind says.
         about: what it is, in words.
+        shown: as it is printed, where its kind's own rounding would tell another story; None
+            where that will do.
     """
 
     key: str
@@ -43,6 +48,7 @@ class Figure:
     kind: Kind
     about: str
     toward: Toward = Toward.NEAREST
+    shown: str | None = None
 
 
 class FigureBook:
@@ -51,6 +57,7 @@ class FigureBook:
     def __init__(self, tape: Tape) -> None:
         self.tape = tape
         self._figures: dict[str, Figure] = {}
+        self._sigmas: dict[str, float] = {}
 
     def add(self, figure: Figure) -> None:
         """Enter a figure.
@@ -86,6 +93,33 @@ class FigureBook:
         """Enter a statistic: a plain number of which two decimals say enough."""
         self.add(Figure(key, value, Kind.STATISTIC, about))
 
+    def scatter(self, key: str, sigma: float, sigma_then: float) -> None:
+        """Put a standard deviation to a figure, in mm or radians.
+
+        One whose two sigmas pass what is printed gets a figure beside it, ``.plus_minus``, rounded
+        up; and another, ``.plus_minus_then``, for once the reading that lessens it most is taken.
+        """
+        figure = self._figures[key]
+        self._sigmas[key] = sigma
+        least = self.tape.step_mm if figure.kind is Kind.LENGTH else ANGLE_STEP_RAD
+        if 2 * sigma <= least:
+            return
+        about = f"{figure.about}: plus or minus two sigma, from the readings"
+        for name, value, when in (
+            ("plus_minus", sigma, ""),
+            ("plus_minus_then", sigma_then, ", once one more is taken"),
+        ):
+            self.add(Figure(f"{key}.{name}", 2 * value, figure.kind, f"{about}{when}", Toward.UP))
+
+    def sigma(self, key: str) -> float | None:
+        """A figure's standard deviation, in mm or radians; None where none was put to it."""
+        return self._sigmas.get(key)
+
+    def text_within(self, key: str) -> str:
+        """A figure as it is printed, with its ± where that passes what is printed."""
+        within = f"{key}.plus_minus"
+        return f"{self.text(key)} ± {self.text(within)}" if within in self else self.text(key)
+
     def __getitem__(self, key: str) -> Figure:
         return self._figures[key]
 
@@ -106,6 +140,8 @@ class FigureBook:
 
 def figure_text(figure: Figure, tape: Tape) -> str:
     """A figure as it is printed: rounded once, to the tape, the saw's scale or the whole."""
+    if figure.shown is not None:
+        return figure.shown
     if figure.kind is Kind.LENGTH:
         value = figure.value
         if figure.toward is Toward.UP:
@@ -114,6 +150,9 @@ def figure_text(figure: Figure, tape: Tape) -> str:
             value = tape.step_mm * math.floor(value / tape.step_mm + 1e-9)
         return tape.text(value)
     if figure.kind is Kind.ANGLE:
+        if figure.toward is Toward.UP:
+            steps = math.ceil(figure.value / ANGLE_STEP_RAD - 1e-9)
+            return angle_text(steps * ANGLE_STEP_RAD)
         return angle_text(figure.value)
     if figure.kind is Kind.COUNT:
         return f"{figure.value:.0f}"

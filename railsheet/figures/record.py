@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
+from railsheet.checks.flight_checks import FlightChecks
 from railsheet.figures.book import Figure, FigureBook, Kind
+from railsheet.figures.findings import finding_record
 from railsheet.job.model import Job
 from railsheet.layout.notice import Notice
 from railsheet.units.length import Unit
@@ -14,13 +17,21 @@ from railsheet.units.length import Unit
 FORMAT = 1
 
 
-def figure_record(book: FigureBook, job: Job, notices: Iterable[Notice]) -> dict[str, Any]:
+def figure_record(
+    book: FigureBook,
+    job: Job,
+    notices: Iterable[Notice],
+    checks: Mapping[str, FlightChecks],
+) -> dict[str, Any]:
     """Every figure, unrounded, in the job's unit, as JSON values.
 
     Described by ``railsheet/data/figures.schema.json``; a key, once printed, keeps its meaning
     within one ``format``.
+
+    Args:
+        checks: by flight mark; empty where no code was named, and then there are no findings.
     """
-    return {
+    record: dict[str, Any] = {
         "format": FORMAT,
         "job": {
             "name": job.name,
@@ -30,7 +41,7 @@ def figure_record(book: FigureBook, job: Job, notices: Iterable[Notice]) -> dict
             "units": job.tape.unit.value,
             "tape": job.tape.step_text,
             "kit": job.kit.name,
-            "code": job.code,
+            "code": job.code or "none named",
         },
         "figures": {figure.key: _entry(figure, book) for figure in book},
         "notices": [
@@ -38,17 +49,26 @@ def figure_record(book: FigureBook, job: Job, notices: Iterable[Notice]) -> dict
             for notice in notices
         ],
     }
+    if checks:
+        record["findings"] = [
+            entry for at, each in checks.items() for entry in finding_record(each, at, book)
+        ]
+    return record
 
 
 def _entry(figure: Figure, book: FigureBook) -> dict[str, Any]:
     value, unit = _in_unit(figure, book.tape.unit)
-    return {
+    entry: dict[str, Any] = {
         "value": value,
         "unit": unit,
         "shown": book.text(figure.key),
         "rounded": figure.toward.value,
         "about": figure.about,
     }
+    sigma = book.sigma(figure.key)
+    if sigma is not None:
+        entry["sigma"] = _in_unit(replace(figure, value=sigma), book.tape.unit)[0]
+    return entry
 
 
 def _in_unit(figure: Figure, unit: Unit) -> tuple[float | int, str]:

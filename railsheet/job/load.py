@@ -19,6 +19,7 @@ from railsheet.job.model import (
 )
 from railsheet.job.rail_rule import Rule
 from railsheet.job.readings import read_readings
+from railsheet.job.site import read_building, read_site
 from railsheet.job.source import Table, read_toml
 from railsheet.units.display import default_tape, parse_tape
 from railsheet.units.length import MM_PER_INCH, LengthError, Unit
@@ -63,12 +64,13 @@ def load_job(path: Path) -> Job:
         measured_by=head.text("measured_by", "who took the readings"),
         tape=tape,
         paper=papers[head.choice("paper", list(papers), "letter")],
-        code=head.text("code", "the name of a code profile", "none named"),
+        code=head.text("code", "the name of a code profile") if head.has("code") else None,
         kit=load_kit(kit_path),
         flights=tuple(
             _flight(table, number, tape.step_mm)
             for number, table in enumerate(root.tables("flight", "[[flight]] for each flight"), 1)
         ),
+        building=read_building(root),
     )
     head.done()
     root.done()
@@ -95,6 +97,7 @@ def _flight(table: Table, number: int, tape_step_mm: float) -> FlightSpec:
         top_post=_post(table.table("top_post"), readings, bottom=False),
         rail_rule=Rule(table.choice("rail_line", [r.value for r in Rule], usual.value)),
         band_mm=band,
+        site=read_site(table),
     )
     table.done()
     if flight.bottom_post.surface >= flight.top_post.surface:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 
 from railsheet.job.kit import Kit
 from railsheet.job.rail_rule import Rule
+from railsheet.job.site import Building, FlightSite
 from railsheet.job.taken import SIXTEENTHS, Instruments, Letter, Taken
 from railsheet.units.display import Tape
 
@@ -144,6 +145,7 @@ class FlightSpec:
         rail_height_mm: wanted height of the top of the top rail, plumb over the noses.
         rail_rule: what makes one straight rail better than another.
         band_mm: least and greatest height the rail may have over any nose; None where not given.
+        site: what is beside it.
     """
 
     mark: str
@@ -154,6 +156,7 @@ class FlightSpec:
     top_post: PostSpec
     rail_rule: Rule = Rule.LEAST_SQUARES
     band_mm: tuple[float, float] | None = None
+    site: FlightSite = field(default_factory=FlightSite)
 
 
 @dataclass(frozen=True)
@@ -164,7 +167,8 @@ class Job:
         file: the job file's path as given.
         name, place, date, measured_by: as the title block prints them.
         tape: unit and rounding of every printed length.
-        code: the code profile's name, as written.
+        code: the code profile's name, as written; None where none is named.
+        building: what the stair belongs to.
     """
 
     file: str
@@ -174,6 +178,7 @@ class Job:
     measured_by: str
     tape: Tape
     paper: Paper
-    code: str
+    code: str | None
     kit: Kit
     flights: tuple[FlightSpec, ...]
+    building: Building = field(default_factory=Building)

@@ -8,7 +8,8 @@ from pathlib import Path
 from railsheet.job.kit import shipped_kits
 from railsheet.units.length import Unit
 
-_TEMPLATE = Path(__file__).parent.parent / "data" / "new-job.toml"
+_DATA = Path(__file__).parent.parent / "data"
+_TEMPLATE = _DATA / "new-job.toml"
 
 # The model residential code's 36 in guard; a metric job starts from 900 mm. Either is only where a
 # user starts: the file says to ask which code governs.
@@ -28,6 +29,7 @@ def new_job_text(unit: Unit, risers: int, date: datetime.date) -> str:
         "units": unit.value,
         "tape": _START_TAPE[unit],
         "kits": ", ".join(shipped_kits()),
+        "codes": ", ".join(sorted(path.stem for path in (_DATA / "codes").glob("*.toml"))),
         "paper": _START_PAPER[unit],
         "height": _START_HEIGHT[unit],
         "risers": blanks(risers, "riser"),

@@ -223,7 +223,7 @@ def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
     pen.dim(
         (start, low.top_z_mm),
         (first, line.z_at(first)),
-        (first, low.top_z_mm + pen.paper(15)),
+        (first, _over_heights(pen, railing, bay, low)),
         LEVEL,
         f"{key}.gap",
         note="gap",
@@ -252,6 +252,16 @@ def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
         note="centres",
         outside="start",
     )
+
+
+def _over_heights(pen: Pen, railing: Railing, bay: Bay, low: Post) -> float:
+    """A level over the bottom post that clears the heights written at the noses beside it."""
+    beside = [
+        bay.line.z_at(nose.s_mm)
+        for nose in railing.stair.noses
+        if 0 < nose.s_mm - bay.downhill_face_mm < pen.paper(14)
+    ]
+    return max(low.top_z_mm + pen.paper(8), *(z + pen.paper(14) for z in beside), 0.0)
 
 
 def _posts(pen: Pen, railing: Railing, at: str) -> None:
@@ -342,9 +352,12 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
     def say(key: str) -> str:
         return book.text(f"{at}.{key}")
 
+    def within(key: str) -> str:
+        return book.text_within(f"{at}.{key}")
+
     lines = [
         Line("Set out by", heading=True),
-        Line(f"Rake {say('rake')}"),
+        Line(f"Rake {within('rake')}"),
         Line(f"Balusters {say('spacing')} centre to centre, level"),
         Line(f"{say('pitch')} centre to centre along the rail"),
         Line(f"{say('opening')} clear between balusters"),
@@ -359,8 +372,8 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
         key = f"bay.{bay.number}"
         lines.append(
             Line(
-                f"Bay {bay.number}: {say(f'{key}.clear')} clear, {say(f'{key}.balusters')} "
-                f"balusters, gaps {say(f'{key}.gap')}"
+                f"Bay {bay.number}: {within(f'{key}.clear')} clear, {say(f'{key}.balusters')} "
+                f"balusters, gaps {within(f'{key}.gap')}"
             )
         )
     for post in railing.posts:
@@ -368,7 +381,7 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
         face = "downhill face" if post.through else "face"
         lines.append(
             Line(
-                f"{post.words.capitalize()}: {face} {say(f'post.{post.key}.from_nose')} {where} "
+                f"{post.words.capitalize()}: {face} {within(f'post.{post.key}.from_nose')} {where} "
                 f"{nose_word(post)}"
             )
         )

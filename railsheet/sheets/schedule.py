@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from railsheet.checks.flight_checks import FlightChecks
 from railsheet.cuts.pieces import Pieces
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook
+from railsheet.figures.doubt import Doubt
 from railsheet.figures.flight import post_key, rail_key
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Railing
@@ -18,13 +20,19 @@ from railsheet.units.length import Unit
 
 @dataclass(frozen=True)
 class FlightWork:
-    """One flight with all that follows from it: what every sheet draws from."""
+    """One flight with all that follows from it: what every sheet draws from.
+
+    Attributes:
+        checks: what was checked; None where the job names no code.
+    """
 
     railing: Railing
     pieces: Pieces
     parts: tuple[TakeOffLine, ...]
     notices: tuple[Notice, ...]
     survey: Survey
+    doubts: tuple[Doubt, ...]
+    checks: FlightChecks | None = None
 
     @property
     def mark(self) -> str:
@@ -49,7 +57,8 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
                     book.text(f"{key}.downhill.saw"),
                     book.text(stock) if stock in book else "none long enough",
                     f"{book.text(f'{key}.bar.trim')} off the bar's end; "
-                    f"bar's hole {book.text(f'{key}.bar.first_hole')} is the uphill baluster's",
+                    f"bar's hole {book.text(f'{key}.bar.first_hole')} is the uphill baluster's"
+                    + _within(book, f"{key}.length"),
                 )
             )
         for post in work.pieces.posts:
@@ -59,6 +68,7 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
             note = "measured from the plate's underside"
             if cut_off in book and book.value(cut_off) >= 0:
                 note = f"{book.text(cut_off)} off the top; {note}"
+            note += _within(book, f"{key}.height")
             rows.append(
                 (
                     post.mark,
@@ -88,6 +98,12 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
         right=frozenset({2, 3, 4, 5, 6}),
         shares=(7, 20, 4, 10, 11, 11, 11, 26),
     )
+
+
+def _within(book: FigureBook, key: str) -> str:
+    """How far the readings leave a length open, where that is more than its rounding."""
+    within = f"{key}.plus_minus"
+    return f"; ± {book.text(within)} by the readings" if within in book else ""
 
 
 def parts_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:

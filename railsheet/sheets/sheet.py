@@ -19,6 +19,7 @@ CAUTION = (
     "jurisdiction and a licensed engineer. Check each figure on site before cutting; guard the "
     "drop and the saw while you work."
 )
+NO_CODE = "nothing: no code is named"
 
 
 @dataclass(frozen=True)
@@ -27,10 +28,12 @@ class SheetFrame:
 
     Attributes:
         of: how many sheets the set has.
+        code: the code and its amendments, as the title block says them.
     """
 
     job: Job
     of: int
+    code: str = NO_CODE
 
     def paper(self, portrait: bool) -> Paper:
         """The job's paper as it is turned."""
@@ -75,6 +78,6 @@ class SheetFrame:
             scale=scale,
             rounding=f"{units}, each rounded once to {job.tape.step_text}",
             kit=job.kit.name,
-            code=job.code,
+            code=self.code,
             caution=CAUTION,
         )

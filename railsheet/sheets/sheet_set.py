@@ -15,12 +15,13 @@ from railsheet.layout.notice import Weight
 from railsheet.sheets.drawing import new_document
 from railsheet.sheets.elevation import draw_elevation, key_figures, window_lines
 from railsheet.sheets.fit_card import check_table, order_table
+from railsheet.sheets.height_picture import draw_heights
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.post_sheet import draw_posts, post_pages
 from railsheet.sheets.rail_sheet import draw_rails, rail_pages
 from railsheet.sheets.schedule import FlightWork, cut_table, parts_table
-from railsheet.sheets.sheet import SheetFrame
-from railsheet.sheets.survey_table import readings_table
+from railsheet.sheets.sheet import NO_CODE, SheetFrame
+from railsheet.sheets.survey_table import doubt_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
 from railsheet.units.display import Tape
@@ -37,10 +38,11 @@ class SheetPage:
 
 @dataclass(frozen=True)
 class SheetSet:
-    """A job's sheets in order, and each run's drawing document by its mark."""
+    """A job's sheets in order; each run's drawing document and its picture by its mark."""
 
     pages: tuple[SheetPage, ...]
     documents: Mapping[str, Drawing]
+    pictures: Mapping[str, Paperspace]
 
 
 def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet:
@@ -51,12 +53,19 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         (cut_table(works, book), parts_table(works, book), *_notes(works, job.tape)), room
     )
     cards = [set_tables((order_table(work), check_table(work, book)), room) for work in works]
-    surveys = [set_tables((readings_table(work, book),), room) for work in works]
-    drawings = sum(1 + len(rail_pages(work)) + len(post_pages(work)) for work in works)
+    surveys = [
+        set_tables(
+            [table for table in (readings_table(work, book), doubt_table(work, book)) if table],
+            room,
+        )
+        for work in works
+    ]
+    drawings = sum(2 + len(rail_pages(work)) + len(post_pages(work)) for work in works)
     total = drawings + len(schedule) + sum(len(card) for card in (*cards, *surveys))
-    frame = SheetFrame(job, total)
+    frame = SheetFrame(job, total, code_line(works))
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
+    pictures: dict[str, Paperspace] = {}
     for work in works:
         doc = new_document(unit, float(job.tape.step))
         documents[work.mark] = doc
@@ -64,7 +73,9 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         # Each drawing lies below the last, so that no view of one sees another.
         below = draw_elevation(doc, work, book, frame, first)
         below = draw_rails(doc, work, book, frame, first + 1, below)
+        heights_at = first + 1 + len(rail_pages(work)) + len(post_pages(work))
         draw_posts(doc, work, book, frame, first + 1 + len(rail_pages(work)), below)
+        pictures[work.mark] = draw_heights(doc, work, book, frame, heights_at)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in (
@@ -82,7 +93,13 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
             name = f"{title} {number}".replace(":", "")
             layout, _ = frame.start(tables, name, title, len(pages) + 1, None)
             pages.append(SheetPage(layout, placed))
-    return SheetSet(tuple(pages), documents)
+    return SheetSet(tuple(pages), documents, pictures)
+
+
+def code_line(works: Sequence[FlightWork]) -> str:
+    """Which code the flights were checked against, with its amendments."""
+    checks = works[0].checks if works else None
+    return NO_CODE if checks is None else checks.profile.short
 
 
 def _notes(works: Sequence[FlightWork], tape: Tape) -> tuple[TextTable, ...]:

@@ -47,6 +47,52 @@ def readings_table(work: FlightWork, book: FigureBook) -> TextTable:
     )
 
 
+# What is cut, drilled, set out or fitted by: the ends of their keys.
+_WORKED_BY = (
+    ".rake",
+    ".rail.top.length",
+    ".rail.bottom.length",
+    ".clear",
+    ".gap",
+    ".from_nose",
+    ".height",
+    ".above_underside",
+    ".rail_height",
+    ".slide_uphill",
+    ".slide_downhill",
+    ".cut_off",
+)
+
+
+def doubt_table(work: FlightWork, book: FigureBook) -> TextTable | None:
+    """The figures two sigmas leave wider than they are printed, and the reading worth taking.
+
+    None where there is no such figure.
+    """
+    rows = tuple(
+        (
+            book[doubt.key].about,
+            book.text(doubt.key),
+            f"± {book.text(f'{doubt.key}.plus_minus')}",
+            doubt.take or "no single one helps",
+            f"± {book.text(f'{doubt.key}.plus_minus_then')}" if doubt.take else "",
+        )
+        for doubt in work.doubts
+        if doubt.key.endswith(_WORKED_BY)
+        and ".mount." not in doubt.key
+        and f"{doubt.key}.plus_minus" in book
+    )
+    if not rows:
+        return None
+    return TextTable(
+        title=f"Flight {work.mark}: figures the readings leave wider than they are printed",
+        headers=("Figure", "Printed", "Two sigmas", "What to read to lessen it most", "Then"),
+        rows=rows,
+        right=frozenset({1, 2, 4}),
+        shares=(38, 12, 11, 28, 11),
+    )
+
+
 def _verdict(work: FlightWork, book: FigureBook) -> str:
     at = work.mark
     test = work.survey.adjustment.test

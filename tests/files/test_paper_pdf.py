@@ -14,13 +14,14 @@ from ezdxf.layouts.layout import Paperspace
 from pypdf import PdfReader
 
 from railsheet.export.paper import KNOWN, PageReport, UnknownEntityError
-from railsheet.export.paper_pdf import save_pdf
+from railsheet.export.sheet_pdf import write_sheets
 from railsheet.sheets.dimensions import linear_dim
 from railsheet.sheets.drawing import add_note, add_text, new_document
 from railsheet.sheets.hatching import add_fill, add_hatching
 from railsheet.sheets.lettering import face, text_width_mm
 from railsheet.sheets.paper import Rect, add_sheet, add_view, paper
 from railsheet.sheets.scales import Scale
+from railsheet.sheets.sheet_set import SheetPage
 
 MM = 25.4 / 72.0  # millimetres in a PDF point: ISO 32000-1, 8.3.2.3, 1/72 inch
 EIGHTH = Scale("1:8", 8.0)
@@ -33,7 +34,7 @@ def inch_sheet() -> tuple[Drawing, Paperspace]:
 
 
 def show(doc: Drawing, layout: Paperspace, tmp_path: Path) -> tuple[PageReport, object]:
-    report = save_pdf([layout], tmp_path / "out.pdf", "Test")[0]
+    report = write_sheets([SheetPage(layout, ())], tmp_path / "out.pdf", "Test")[0]
     with pdfplumber.open(tmp_path / "out.pdf") as pdf:
         page = pdf.pages[0]
         _ = page.objects
@@ -199,7 +200,7 @@ def test_every_font_is_embedded(tmp_path):
     _, layout = inch_sheet()
     add_text(layout, "regular", (20.0, 50.0))
     add_text(layout, "bold", (20.0, 60.0), bold=True)
-    save_pdf([layout], tmp_path / "out.pdf", "Test")
+    write_sheets([SheetPage(layout, ())], tmp_path / "out.pdf", "Test")
     fonts = PdfReader(tmp_path / "out.pdf").pages[0]["/Resources"]["/Font"]
     names = set()
     for font in fonts.values():
@@ -214,7 +215,7 @@ def test_same_drawing_same_bytes(tmp_path):
         doc, layout = inch_sheet()
         linear_dim(doc.modelspace(), (0, 0), (10, 0), (0, -3), 0.0, "10", "k", EIGHTH)
         add_view(layout, VIEW, (0.0, 0.0), EIGHTH)
-        save_pdf([layout], tmp_path / name, "Test")
+        write_sheets([SheetPage(layout, ())], tmp_path / name, "Test")
         return (tmp_path / name).read_bytes()
 
     assert once("a.pdf") == once("b.pdf")

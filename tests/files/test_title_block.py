@@ -7,11 +7,12 @@ import itertools
 import pdfplumber
 import pytest
 
-from railsheet.export.paper_pdf import save_pdf
+from railsheet.export.sheet_pdf import write_sheets
 from railsheet.sheets.drawing import new_document
 from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.paper import PAPER_SIZES, add_sheet, paper
 from railsheet.sheets.scales import MM_PER_UNIT, standard_scales
+from railsheet.sheets.sheet_set import SheetPage
 from railsheet.sheets.title import TitleBlock, fitted, room_for, title_block
 
 MM = 25.4 / 72.0
@@ -44,7 +45,7 @@ def page_of(tmp_path, unit, size, portrait, fields):
     sheet = paper(size, portrait=portrait)
     layout = add_sheet(doc, "1", sheet)
     room = title_block(layout, sheet, fields)
-    report = save_pdf([layout], tmp_path / "t.pdf", "Test")[0]
+    report = write_sheets([SheetPage(layout, ())], tmp_path / "t.pdf", "Test")[0]
     with pdfplumber.open(tmp_path / "t.pdf") as pdf:
         page = pdf.pages[0]
         _ = page.objects

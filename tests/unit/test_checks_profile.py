@@ -78,7 +78,7 @@ def test_every_shipped_limit_says_where_it_is_from(name: str) -> None:
         assert limit.source
         assert limit.edition == profile.edition
         assert not limit.amended
-        assert all(bound.value > 0.0 for bound in limit.bounds)
+        assert all(bound.value > 0.0 or limit.quantity.can_be_nothing for bound in limit.bounds)
         # A sphere that "shall not pass" is a strict limit; every opening has to be one.
         if limit.quantity.value.endswith("_opening"):
             assert [bound.sense for bound in limit.bounds] == [Sense.LESS_THAN]

@@ -1,0 +1,139 @@
+"""The handrail: how many sides, how high, how far it runs, and its section."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from railsheet.checks.limit import Quantity, Situation
+from railsheet.checks.taken import Taken
+from railsheet.job.site import GRIP_KEYS, Handrail
+from railsheet.layout.railing import Railing
+
+_GRIP = {key: Quantity(f"grip_{key}") for key in GRIP_KEYS}
+
+
+def handrail_figures(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
+    """Every figure of the handrail; its height where it is the guard is the guard's.
+
+    Where the job says that no side has one there is nothing more to measure than that.
+    """
+    handrail = railing.spec.site.handrail
+    sides = handrail.sides
+    yield _taken(
+        Quantity.HANDRAILS,
+        "whole flight",
+        on_stair,
+        None if sides is None else float(sides),
+        "how many sides have a handrail (handrail > sides)",
+    )
+    if sides == 0:
+        return
+    if on_stair.serves_as_handrail is None:
+        for quantity in (
+            Quantity.HANDRAIL_HEIGHT,
+            *_REACH,
+            Quantity.HANDRAIL_EXTENSION_TOP,
+            Quantity.HANDRAIL_EXTENSION_BOTTOM,
+        ):
+            yield _taken(
+                quantity,
+                "whole flight",
+                on_stair,
+                None,
+                "whether the top of the guard is the handrail (site > guard_is_handrail)",
+            )
+    elif on_stair.serves_as_handrail:
+        yield from _guard_as_handrail(railing, on_stair)
+    else:
+        yield from _apart(railing, handrail, on_stair)
+    yield _taken(
+        Quantity.HANDRAIL_CLEARANCE,
+        "handrail",
+        on_stair,
+        handrail.clearance_mm,
+        "C, the clear space beside the handrail (handrail > C)",
+    )
+    yield from _grip(handrail, on_stair)
+
+
+_REACH = (
+    Quantity.HANDRAIL_REACH_TOP,
+    Quantity.HANDRAIL_REACH_BOTTOM,
+    Quantity.HANDRAIL_REACH_TOP_NOSING,
+    Quantity.HANDRAIL_REACH_BOTTOM_NOSING,
+)
+
+
+def _taken(
+    quantity: Quantity, where: str, situation: Situation, figure: float | None, missing: str
+) -> Taken:
+    return Taken(quantity, where, situation, figure, () if figure is not None else (missing,))
+
+
+def _guard_as_handrail(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
+    """The top rail from the lowest post's inner face to the highest one's."""
+    stair = railing.stair
+    start, stop = railing.downhill_post.face_s_mm, railing.uphill_post.face_s_mm
+    first, last = stair.noses[0].s_mm, stair.noses[-1].s_mm
+    riser = stair.nosing_mm
+    for quantity, where, figure in (
+        (Quantity.HANDRAIL_REACH_TOP, "past the top riser", stop - (last + riser)),
+        (Quantity.HANDRAIL_REACH_BOTTOM, "past the lowest riser", first + riser - start),
+        (Quantity.HANDRAIL_REACH_TOP_NOSING, "past the top nosing", stop - last),
+        (Quantity.HANDRAIL_REACH_BOTTOM_NOSING, "past the lowest nosing", first - start),
+        # The rail goes on at its rake to the post: none of it past the riser is level.
+        (Quantity.HANDRAIL_EXTENSION_TOP, "level part past the top riser", 0.0),
+    ):
+        yield Taken(quantity, where, on_stair, figure)
+    depths = max(first + riser - start, 0.0) / min(stair.runs_mm)
+    yield Taken(
+        Quantity.HANDRAIL_EXTENSION_BOTTOM, "past the lowest riser, tread depths", on_stair, depths
+    )
+
+
+def _apart(railing: Railing, handrail: Handrail, on_stair: Situation) -> Iterator[Taken]:
+    """A handrail of its own, of which only what was read is known."""
+    height = handrail.height_mm
+    heights = (None,) if height is None else tuple(dict.fromkeys(height))
+    for figure in heights:
+        yield _taken(
+            Quantity.HANDRAIL_HEIGHT,
+            "handrail, as read",
+            on_stair,
+            figure,
+            "H, the handrail's height over the noses (handrail > H)",
+        )
+    top, bottom = handrail.past_top_mm, handrail.past_bottom_mm
+    nosing = railing.stair.nosing_mm
+    ask_top = "X_top, how far it goes past the top riser (handrail > X_top)"
+    ask_bottom = "X_bottom, how far it goes past the lowest riser (handrail > X_bottom)"
+    for quantity, figure, ask in (
+        (Quantity.HANDRAIL_REACH_TOP, top, ask_top),
+        (Quantity.HANDRAIL_REACH_BOTTOM, bottom, ask_bottom),
+        # A nose stands downhill of its riser by the nosing.
+        (Quantity.HANDRAIL_REACH_TOP_NOSING, None if top is None else top + nosing, ask_top),
+        (
+            Quantity.HANDRAIL_REACH_BOTTOM_NOSING,
+            None if bottom is None else bottom - nosing,
+            ask_bottom,
+        ),
+        (Quantity.HANDRAIL_EXTENSION_TOP, top, ask_top),
+        (
+            Quantity.HANDRAIL_EXTENSION_BOTTOM,
+            None if bottom is None else bottom / min(railing.stair.runs_mm),
+            ask_bottom,
+        ),
+    ):
+        yield _taken(quantity, "handrail, as read", on_stair, figure, ask)
+
+
+def _grip(handrail: Handrail, on_stair: Situation) -> Iterator[Taken]:
+    sizes = dict(handrail.grip.sizes_mm) if handrail.grip else {}
+    for key, quantity in _GRIP.items():
+        yield _taken(
+            quantity,
+            "handrail's section",
+            on_stair,
+            sizes.get(key),
+            f"the handrail's {key.replace('_', ' ')} (handrail > grip > {key})",
+        )

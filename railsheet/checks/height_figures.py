@@ -1,0 +1,94 @@
+"""How high the rail stands, over the whole of it: at every nose, at its ends and on the flat."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import pairwise
+
+from railsheet.checks.limit import Place, Quantity, Situation
+from railsheet.checks.taken import Taken
+from railsheet.layout.railing import Railing
+from railsheet.tolerance import SAME_MM
+
+
+def height_figures(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
+    """Guard heights, and handrail heights where the guard is the handrail.
+
+    The rail and the line through the noses are straight between noses, so the height over that
+    line is least and greatest at a nose or at an end of the rail; over a flat it is least at one
+    end of the flat. So these places speak for the whole rail.
+    """
+    for where, height in _on_stair(railing):
+        yield Taken(Quantity.GUARD_HEIGHT, where, on_stair, height)
+        if on_stair.serves_as_handrail:
+            yield Taken(Quantity.HANDRAIL_HEIGHT, where, on_stair, height)
+    for where, height, drop in _on_flat(railing):
+        yield Taken(
+            Quantity.GUARD_HEIGHT,
+            where,
+            replace(on_stair, place=Place.FLAT, drop_mm=drop),
+            height,
+        )
+    yield from _unguarded(railing, on_stair)
+
+
+def _on_stair(railing: Railing) -> Iterator[tuple[str, float]]:
+    for bay in railing.bays:
+        for number, nose in enumerate(railing.stair.noses, start=1):
+            if bay.downhill_face_mm < nose.s_mm < bay.uphill_face_mm:
+                yield f"nose {number}", bay.line.height_over(nose)
+        for end, face in (("downhill", bay.downhill_face_mm), ("uphill", bay.uphill_face_mm)):
+            over = _nosing_line_z(railing, face)
+            if over is not None:
+                yield f"bay {bay.number}, {end} post", bay.line.z_at(face) - over
+
+
+def _nosing_line_z(railing: Railing, s_mm: float) -> float | None:
+    """Height of the line through the noses; None beyond the first and the last of them."""
+    noses = railing.stair.noses
+    for low, high in pairwise(noses):
+        if low.s_mm <= s_mm <= high.s_mm:
+            share = (s_mm - low.s_mm) / (high.s_mm - low.s_mm)
+            return low.z_mm + share * (high.z_mm - low.z_mm)
+    return None
+
+
+def _on_flat(railing: Railing) -> Iterator[tuple[str, float, float | None]]:
+    """Least height over each flat the rail passes, and the drop beside that flat."""
+    first, last = railing.stair.noses[0], railing.stair.noses[-1]
+    site = railing.spec.site
+    for bay in railing.bays:
+        if bay.uphill_face_mm > last.s_mm + SAME_MM:
+            start = max(bay.downhill_face_mm, last.s_mm)
+            least = min(bay.line.z_at(s) for s in (start, bay.uphill_face_mm)) - last.z_mm
+            yield f"bay {bay.number}, least over the deck", least, site.drop_mm
+        if bay.downhill_face_mm < first.s_mm - SAME_MM:
+            stop = min(bay.uphill_face_mm, first.s_mm)
+            least = min(bay.line.z_at(s) for s in (bay.downhill_face_mm, stop))
+            yield f"bay {bay.number}, least over the bottom", least, site.bottom_drop_mm
+
+
+def _unguarded(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
+    """The steps that the rail does not pass: how far down it is beside them.
+
+    The floor or grade beside them is taken as level with what was read beside the bottom walking
+    surface, the only drop there that the job gives.
+    """
+    below = railing.spec.site.bottom_drop_mm
+    low, high = railing.downhill_post, railing.uphill_post
+    half = railing.kit.post.width_mm / 2
+    starts = low.centre_s_mm - half
+    ends = high.centre_s_mm + half
+    missing = ("B, the drop beside the bottom walking surface",)
+    noses = railing.stair.noses
+    for number, nose in enumerate(noses[:-1], start=1):
+        ahead = noses[number].s_mm
+        if nose.s_mm < starts - SAME_MM or ahead > ends + SAME_MM:
+            yield Taken(
+                Quantity.UNGUARDED_DROP,
+                f"beside tread {number}, outside the rail",
+                on_stair,
+                None if below is None else nose.z_mm + below,
+                missing if below is None else (),
+            )

@@ -1,0 +1,74 @@
+"""The load statement: what a code's loads ask of one flight's rails, posts and balusters."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from railsheet.checks.choose import limits_for
+from railsheet.checks.demand import Demand, Loads, loads_among
+from railsheet.checks.limit import Limit, Situation
+from railsheet.checks.profile import Profile
+from railsheet.checks.statics import baluster_demands, post_demands, rail_demands
+from railsheet.layout.notices import post_words
+from railsheet.layout.railing import Railing
+
+
+@dataclass(frozen=True)
+class LoadRow:
+    """One demand and the part it is asked of."""
+
+    part: str
+    demand: Demand
+
+
+@dataclass(frozen=True)
+class LoadStatement:
+    """What is asked of each part.
+
+    Attributes:
+        loads: the limits that give the loads.
+        rows: the demands, bays going uphill, then posts.
+        undecided: loads that may apply, each with the fact that is missing.
+    """
+
+    loads: tuple[Limit, ...]
+    rows: tuple[LoadRow, ...]
+    undecided: tuple[tuple[Limit, tuple[str, ...]], ...]
+
+
+def load_statement(profile: Profile, railing: Railing, on_stair: Situation) -> LoadStatement:
+    """Work the loads of a code on a railing.
+
+    Spans are the clear length along the rail between post faces; a post carries half of each
+    span beside it; a baluster stands between the rails' punched faces, plumb.
+    """
+    choice = limits_for(profile, on_stair)
+    loads = loads_among(choice.applying)
+    named = tuple(
+        load
+        for load in (loads.concentrated, loads.uniform, loads.infill, loads.pressure)
+        if load is not None
+    )
+    may = tuple(
+        (entry.limit, entry.missing)
+        for entry in choice.undecided
+        if entry.limit.quantity.value.endswith(("_load", "_pressure"))
+    )
+    return LoadStatement(named, tuple(_rows(railing, loads)), may)
+
+
+def _rows(railing: Railing, loads: Loads) -> list[LoadRow]:
+    rows: list[LoadRow] = []
+    spans = [bay.clear_mm / math.cos(bay.line.rake_rad) for bay in railing.bays]
+    for bay, span in zip(railing.bays, spans, strict=True):
+        rows += [LoadRow(f"bay {bay.number}, top rail", d) for d in rail_demands(span, loads)]
+        section = bay.section
+        balusters = baluster_demands(section.clear_plumb_mm, section.spacing_mm, loads)
+        rows += [LoadRow(f"bay {bay.number}, each baluster", d) for d in balusters]
+    for index, post in enumerate(railing.posts):
+        beside = spans[max(index - 1, 0) : index + 1]
+        height = post.rail_top_z_mm - post.surface_z_mm
+        demands = post_demands(height, sum(beside) / 2, loads)
+        rows += [LoadRow(post_words(post), demand) for demand in demands]
+    return rows

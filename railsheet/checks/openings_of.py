@@ -1,0 +1,232 @@
+"""Every opening of a solved railing, on its true outline, with the greatest circle in it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+from itertools import pairwise
+
+from shapely.geometry import Polygon, box
+
+from railsheet.checks.limit import Place, Quantity, Situation
+from railsheet.checks.opening import Circle, greatest_circle
+from railsheet.checks.stair_opening import (
+    EdgeLine,
+    Step,
+    Void,
+    between_plumbs,
+    flat_void,
+    step_void,
+)
+from railsheet.checks.taken import Taken
+from railsheet.job.model import Ground
+from railsheet.job.site import FlightSite
+from railsheet.layout.railing import Bay, Post, Rail, Railing
+from railsheet.tolerance import SAME_MM
+
+# An outline smaller than this lets nothing through; it is what clipping leaves along an edge.
+_NOTHING_MM2 = 1e-3
+
+
+class Beside(Enum):
+    """What walk an opening stands beside."""
+
+    STAIR = "the stair"
+    DECK = "the deck"
+    BOTTOM = "the bottom walking surface"
+
+
+class Sort(Enum):
+    """Which sort of opening it is."""
+
+    INFILL = "between balusters"
+    END = "between a post and a baluster"
+    STEP = "under the bottom rail, beside a step"
+    FLAT = "under the bottom rail, on the flat"
+
+
+@dataclass(frozen=True)
+class Opening:
+    """One opening.
+
+    Attributes:
+        where: its place in words; openings are numbered uphill from the bay's downhill post.
+        quantity: which limits are limits on it.
+        beside: what walks it stands beside; one that stands over a nose at an end of the flight
+            is beside two.
+        circle: the greatest circle in it, in the run frame.
+    """
+
+    where: str
+    sort: Sort
+    quantity: Quantity
+    beside: tuple[Beside, ...]
+    circle: Circle
+
+
+def openings_of(railing: Railing) -> tuple[Opening, ...]:
+    """Every opening, bay by bay: through the infill, then under the bottom rail, going uphill.
+
+    Between plumb members an opening is bounded by the punched faces of the two rails and the
+    faces of the balusters or posts; what brackets fill is left open, which only makes it larger.
+    Under the bottom rail it is bounded by the walk, the risers and the posts; of a post's foot
+    only the base plate is taken as solid, not its cover.
+    """
+    return tuple(
+        opening
+        for bay in railing.bays
+        for opening in (*_infill(railing, bay), *_under(railing, bay))
+    )
+
+
+def opening_figures(
+    openings: Sequence[Opening], site: FlightSite, on_stair: Situation
+) -> Iterator[Taken]:
+    """Each opening's diameter, once for each walk that it stands beside."""
+    drops = {Beside.DECK: site.drop_mm, Beside.BOTTOM: site.bottom_drop_mm}
+    for opening in openings:
+        for beside in opening.beside:
+            situation, where = on_stair, opening.where
+            if beside is not Beside.STAIR:
+                situation = replace(on_stair, place=Place.FLAT, drop_mm=drops[beside])
+                where = f"{opening.where}, beside {beside.value}"
+            yield Taken(opening.quantity, where, situation, opening.circle.diameter_mm)
+
+
+def _edge(bay: Bay, rail: Rail) -> EdgeLine:
+    """A rail's punched face in the plane of the guard."""
+    rise = rail.punched_offset_mm / math.cos(bay.line.rake_rad) - rail.axis_drop_mm
+    return EdgeLine(bay.line.slope, bay.line.start_mm + rise)
+
+
+def _underside(bay: Bay) -> EdgeLine:
+    return EdgeLine(bay.line.slope, bay.line.start_mm - bay.section.height_plumb_mm)
+
+
+def _infill(railing: Railing, bay: Bay) -> Iterator[Opening]:
+    half = railing.kit.baluster.width_mm / 2
+    faces = [bay.downhill_face_mm]
+    for s in bay.baluster_s_mm:
+        faces += [s - half, s + half]
+    faces.append(bay.uphill_face_mm)
+    upper, lower = (_edge(bay, rail) for rail in bay.rails)
+    pairs = list(zip(faces[::2], faces[1::2], strict=True))
+    for number, (left, right) in enumerate(pairs, start=1):
+        at_post = number in (1, len(pairs))
+        beside = _beside(railing, left, right)
+        yield Opening(
+            where=f"bay {bay.number}, opening {number}" + (" at the post" if at_post else ""),
+            sort=Sort.END if at_post else Sort.INFILL,
+            quantity=Quantity.GUARD_OPENING,
+            beside=beside,
+            circle=greatest_circle(between_plumbs(left, right, lower, upper)),
+        )
+
+
+def _beside(railing: Railing, left: float, right: float) -> tuple[Beside, ...]:
+    first, last = railing.stair.noses[0].s_mm, railing.stair.noses[-1].s_mm
+    found = []
+    if left < first - SAME_MM:
+        found.append(Beside.BOTTOM)
+    if right > first + SAME_MM and left < last - SAME_MM:
+        found.append(Beside.STAIR)
+    if right > last + SAME_MM:
+        found.append(Beside.DECK)
+    return tuple(found)
+
+
+def _under(railing: Railing, bay: Bay) -> Iterator[Opening]:
+    voids = [
+        (
+            where,
+            sort,
+            beside,
+            void.clipped(bay.downhill_face_mm, bay.uphill_face_mm, _plates(railing)),
+        )
+        for where, sort, beside, void in _voids(railing, bay)
+    ]
+    voids = [entry for entry in voids if entry[3].outline.area > _NOTHING_MM2]
+    for index, (where, sort, beside, void) in enumerate(voids):
+        opening = void.fitted()
+        if not opening.whole:
+            neighbours = [entry[3] for entry in voids[max(index - 1, 0) : index + 2]]
+            opening = void.joined(neighbours).fitted()
+        triangle = sort is Sort.STEP
+        yield Opening(
+            where=where,
+            sort=sort,
+            quantity=Quantity.TRIANGLE_OPENING if triangle else Quantity.GUARD_OPENING,
+            beside=(beside,),
+            circle=opening.circle,
+        )
+
+
+def _plates(railing: Railing) -> list[Polygon]:
+    return [_plate(railing, post) for post in railing.posts]
+
+
+def _plate(railing: Railing, post: Post) -> Polygon:
+    half, thick = railing.kit.plate.along_mm / 2, railing.kit.plate.thickness_mm
+    foot = post.surface_z_mm
+    return box(post.centre_s_mm - half, foot - 1.0, post.centre_s_mm + half, foot + thick)
+
+
+def _voids(railing: Railing, bay: Bay) -> Iterator[tuple[str, Sort, Beside, Void]]:
+    """Under the bottom rail, going uphill: the bottom flat, each step, the deck."""
+    stair, rail = railing.stair, _underside(bay)
+    first, last = stair.noses[0], stair.noses[-1]
+    runs = stair.runs_mm
+    floor = _bottom_floor_z(railing)
+    if bay.downhill_face_mm < first.s_mm - SAME_MM:
+        # The last run of the floor before the first riser makes the lowest triangle with it.
+        start = first.s_mm - runs[0]
+        if bay.downhill_face_mm < start - SAME_MM:
+            yield (
+                f"bay {bay.number}, under the rail at the bottom",
+                Sort.FLAT,
+                Beside.BOTTOM,
+                flat_void(bay.downhill_face_mm, start, floor, rail),
+            )
+        step = _step(railing, (start, floor), (first.s_mm, first.z_mm))
+        yield "under the rail, step 0", Sort.STEP, Beside.STAIR, step_void(step, rail)
+    for number, (nose, ahead) in enumerate(pairwise(stair.noses), start=1):
+        if ahead.s_mm > bay.downhill_face_mm and nose.s_mm < bay.uphill_face_mm:
+            step = _step(railing, (nose.s_mm, nose.z_mm), (ahead.s_mm, ahead.z_mm))
+            where = f"under the rail, step {number}"
+            yield where, Sort.STEP, Beside.STAIR, step_void(step, rail)
+    if bay.uphill_face_mm > last.s_mm + SAME_MM:
+        starts_at_nose = bay.downhill_face_mm < last.s_mm
+        yield (
+            f"bay {bay.number}, under the rail on the deck",
+            Sort.FLAT,
+            Beside.DECK,
+            flat_void(
+                last.s_mm if starts_at_nose else bay.downhill_face_mm,
+                bay.uphill_face_mm,
+                last.z_mm,
+                rail,
+                nose_s_mm=last.s_mm if starts_at_nose else None,
+                run_mm=runs[-1],
+            ),
+        )
+
+
+def _bottom_floor_z(railing: Railing) -> float:
+    """The floor under the rail at the bottom: a slab that lies lower is the floor there."""
+    post = railing.downhill_post
+    return post.surface_z_mm if post.spec.ground is Ground.SLAB else 0.0
+
+
+def _step(railing: Railing, nose: tuple[float, float], ahead: tuple[float, float]) -> Step:
+    stair = railing.stair
+    rise = ahead[1] - nose[1]
+    return Step(
+        nose_mm=nose,
+        next_nose_mm=ahead,
+        overhang_mm=stair.nosing_mm,
+        # A tread as thick as the rise leaves no riser to see; the outline wants a hair of one.
+        thickness_mm=min(stair.tread_thickness_mm, rise - SAME_MM),
+        open_riser=stair.open_risers,
+    )

@@ -1,0 +1,129 @@
+"""A flight's railing as solids: posts, rails with their holes, balusters, brackets."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from railsheet.job.kit import Kit, RailPlace
+from railsheet.job.model import Side
+from railsheet.layout.rail_ends import End
+from railsheet.layout.railing import Bay, Post, Rail, Railing
+
+if TYPE_CHECKING:
+    import cadquery
+
+Point = tuple[float, float]
+
+
+def railing_solids(railing: Railing) -> cadquery.Assembly:
+    """Every part of a flight's railing, named by its mark, in millimetres.
+
+    x is s, z is up, and the rails' middle lies on y = 0 with the walking side at positive y for a
+    rail on the right going up, negative y for one on the left. Rails are drawn solid, since a kit
+    gives no wall thickness: each hole is a pocket, plumb-sided and as deep as the baluster's seat.
+    Brackets are left to the maker's own model.
+    """
+    import cadquery
+
+    mark = railing.spec.mark
+    whole = cadquery.Assembly(name=f"flight {mark}")
+    side = -1 if railing.spec.side is Side.LEFT else 1
+    for number, post in enumerate(railing.posts, start=1):
+        whole.add(_post(railing.kit, post, side), name=f"{mark}-P{number}")
+    for bay in railing.bays:
+        for rail in bay.rails:
+            letters = "TR" if rail.place is RailPlace.TOP else "BR"
+            whole.add(rail_solid(railing.kit, bay, rail), name=f"{mark}{bay.number}-{letters}")
+        for number in range(1, len(bay.baluster_s_mm) + 1):
+            solid = baluster_solid(railing.kit, bay, number)
+            whole.add(solid, name=f"{mark}{bay.number}-B{number}")
+    return whole
+
+
+def _post(kit: Kit, post: Post, side: int) -> cadquery.Workplane:
+    import cadquery
+
+    foot = post.surface_z_mm
+    plate, width = kit.plate, kit.post.width_mm
+    tall = post.height_mm - plate.thickness_mm
+    # The post stands at the plate's middle; the rails stand on the mounts, across the post.
+    bracket = kit.top_bracket
+    mount = (bracket.across_least_mm + bracket.across_most_mm) / 2
+    y = side * (width / 2 - mount)
+    base = cadquery.Workplane().box(
+        plate.along_mm, plate.across_mm, plate.thickness_mm, centered=(True, True, False)
+    )
+    shaft = (
+        cadquery.Workplane()
+        .box(width, width, tall, centered=(True, True, False))
+        .translate((0, 0, plate.thickness_mm))
+    )
+    return base.union(shaft).translate((post.centre_s_mm, y, foot))
+
+
+def rail_solid(kit: Kit, bay: Bay, rail: Rail) -> cadquery.Workplane:
+    """One rail in place, cut to length, its holes down to the balusters' stops."""
+    half = rail.kit.depth_mm / 2
+    corners = [
+        _in_place(bay, rail, rail.end(end).u_at(offset), offset)
+        for end, offset in (
+            (End.DOWNHILL, -half),
+            (End.UPHILL, -half),
+            (End.UPHILL, half),
+            (End.DOWNHILL, half),
+        )
+    ]
+    bar = _extrude(corners, rail.kit.width_mm)
+    into = 1 if rail.place is RailPlace.TOP else -1
+    face, deep = rail.punched_offset_mm, into * rail.kit.seat_mm
+    lean = deep * math.tan(bay.line.rake_rad)
+    for hole in rail.holes:
+        u = rail.uphill_point_u_mm - hole.from_uphill_mm
+        ends = u - kit.holes.size_mm / 2, u + kit.holes.size_mm / 2
+        pocket = [
+            _in_place(bay, rail, ends[0], face),
+            _in_place(bay, rail, ends[1], face),
+            _in_place(bay, rail, ends[1] + lean, face + deep),
+            _in_place(bay, rail, ends[0] + lean, face + deep),
+        ]
+        bar = bar.cut(_extrude(pocket, kit.holes.size_mm))
+    return bar
+
+
+def baluster_solid(kit: Kit, bay: Bay, number: int) -> cadquery.Workplane:
+    """One baluster in place, standing on the bottom rail's stop."""
+    import cadquery
+
+    s, width = bay.baluster_s_mm[number - 1], kit.baluster.width_mm
+    rake = bay.line.rake_rad
+    bottom = bay.bottom_rail
+    # Its uphill corner bears on the stop, which rises to meet it.
+    stop = bottom.punched_offset_mm - bottom.kit.seat_mm
+    foot = bay.line.z_at(s + width / 2) - bottom.axis_drop_mm + stop / math.cos(rake)
+    return (
+        cadquery.Workplane()
+        .box(width, width, kit.baluster.length_mm, centered=(True, True, False))
+        .translate((s, 0, foot))
+    )
+
+
+def write_step(railing: Railing, path: Path) -> None:
+    """Write a flight's solids as STEP (ISO 10303-21, AP214)."""
+    railing_solids(railing).export(str(path), exportType="STEP")
+
+
+def _in_place(bay: Bay, rail: Rail, u_mm: float, offset_mm: float) -> Point:
+    rake = bay.line.rake_rad
+    s = (u_mm - offset_mm * math.tan(rake)) * math.cos(rake)
+    return s, bay.line.z_at(s) - rail.axis_drop_mm + offset_mm / math.cos(rake)
+
+
+def _extrude(corners: Sequence[Point], width_mm: float) -> cadquery.Workplane:
+    """An outline in the plane of the run, as thick as asked, its middle on y = 0."""
+    import cadquery
+
+    # An XZ workplane's normal points to negative y; extruded both ways it does not matter.
+    return cadquery.Workplane("XZ").polyline(list(corners)).close().extrude(width_mm / 2, both=True)

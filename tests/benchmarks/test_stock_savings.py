@@ -1,0 +1,68 @@
+"""How much the plan saves over rules of thumb, and how near long lists come to their bound."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+
+from railsheet.cuts.rules_of_thumb import Rule, by_rules
+from railsheet.cuts.stock_model import CuttingList, Piece, Saw, Section, StockLength
+from railsheet.cuts.stock_plan import plan_section
+
+SECTION = Section("rail", "black", 40.0)
+PUNCHED = Section("rail", "black", 40.0, 112.7125)
+
+
+def rails(count: int, seed: int, section: Section) -> CuttingList:
+    pick = random.Random(seed)
+    pieces = tuple(
+        Piece(
+            f"P{n}",
+            "rail",
+            "black",
+            float(pick.randint(700, 2600)),
+            hole_mm=pick.uniform(0, section.pitch_mm) if section.pitch_mm else None,
+        )
+        for n in range(count)
+    )
+    first = 57.15 if section.pitch_mm else None
+    return CuttingList(
+        (section,),
+        pieces,
+        (StockLength("rail", "black", 4876.8, first_hole_mm=first),),
+        (),
+        Saw(3.0, 5.0, 300.0),
+    )
+
+
+def test_never_more_than_a_rule_and_clearly_less_than_list_order() -> None:
+    bars = dict.fromkeys(Rule, 0)
+    planned = 0
+    for seed in range(6):
+        section = PUNCHED if seed % 2 else SECTION
+        work = rails(18, seed, section)
+        plan = plan_section(work, section, time_limit_s=15.0)
+        assert plan.proven
+        planned += plan.bars_bought
+        for result in by_rules(work, section):
+            assert result.uncut == 0
+            assert plan.cost <= result.cost
+            bars[result.rule] += result.bars
+    assert planned < 0.95 * bars[Rule.LIST_ORDER]
+    assert planned <= bars[Rule.FIRST_FIT]
+    assert planned <= bars[Rule.BEST_FIT]
+
+
+def test_sixty_pieces_are_proven() -> None:
+    work = rails(60, 7, SECTION)
+    work = replace(work, saw=replace(work.saw, reusable_mm=10_000.0))  # no drop to look for
+    plan = plan_section(work, SECTION, time_limit_s=60.0)
+    assert plan.proven
+
+
+def test_a_long_list_comes_within_six_in_a_hundred_of_its_bound() -> None:
+    plan = plan_section(rails(400, 8, SECTION), SECTION, time_limit_s=10.0)
+    assert not plan.uncut
+    assert plan.cost <= plan.bound * 1.06
+    for result in by_rules(rails(400, 8, SECTION), SECTION):
+        assert plan.cost <= result.cost

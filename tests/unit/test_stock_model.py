@@ -1,0 +1,124 @@
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from railsheet.cuts.joint import can_share, kerf_along_mm, room_mm, same_lean
+from railsheet.cuts.rules_of_thumb import Rule, by_rules
+from railsheet.cuts.stock_model import (
+    Attitude,
+    CuttingList,
+    Drop,
+    Piece,
+    Saw,
+    Section,
+    StockInputError,
+    StockLength,
+)
+from railsheet.cuts.stock_plan import plan_stock
+
+SECTION = Section("rail", "black", 40.0)
+PUNCHED = replace(SECTION, pitch_mm=100.0)
+PIECE = Piece("A", "rail", "black", 1000.0)
+BAR = StockLength("rail", "black", 3000.0)
+SAW = Saw(3.0, 5.0, 300.0)
+WORK = CuttingList((SECTION,), (PIECE,), (BAR,), (), SAW)
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"saw": replace(SAW, kerf_mm=-1.0)}, "kerf"),
+        ({"sections": (SECTION, SECTION)}, "twice"),
+        ({"sections": (replace(SECTION, depth_mm=0.0),)}, "depth"),
+        ({"pieces": (replace(PIECE, length_mm=math.nan),)}, "A: its length"),
+        ({"pieces": (PIECE, PIECE)}, "two pieces"),
+        ({"pieces": (replace(PIECE, quantity=0),)}, "quantity"),
+        ({"pieces": (replace(PIECE, finish="red"),)}, "no section rail in red"),
+        ({"pieces": (replace(PIECE, left_rad=1.5),)}, "80°"),
+        ({"pieces": (replace(PIECE, length_mm=30.0, left_rad=0.9, right_rad=-0.9),)}, "cross"),
+        ({"pieces": (replace(PIECE, hole_mm=10.0),)}, "no pitch"),
+        ({"lengths": (replace(BAR, price=0.0),)}, "price"),
+        ({"lengths": (BAR, replace(BAR, length_mm=2000.0, price=9.0))}, "has a price or none"),
+        ({"lengths": (replace(BAR, on_hand=-1),)}, "on hand"),
+        ({"lengths": (replace(BAR, first_hole_mm=50.0),)}, "first hole"),
+        ({"sections": (PUNCHED,)}, "first hole"),
+        ({"drops": (Drop("K1", "rail", "black", -5.0),)}, "drop K1: its length"),
+        ({"drops": (Drop("K1", "post", "black", 500.0),)}, "no section post"),
+        (
+            {
+                "sections": (PUNCHED,),
+                "lengths": (replace(BAR, first_hole_mm=50.0),),
+                "drops": (Drop("K1", "rail", "black", 500.0, first_hole_mm=600.0),),
+            },
+            "must lie on it",
+        ),
+    ],
+)
+def test_figures_that_cannot_be_meant(change: dict[str, object], says: str) -> None:
+    with pytest.raises(StockInputError, match=says):
+        plan_stock(replace(WORK, **change))  # type: ignore[arg-type]
+
+
+def test_an_empty_list_is_a_plan() -> None:
+    plan = plan_stock(replace(WORK, pieces=()))
+    assert plan.proven
+    assert plan.sections[0].bars == ()
+
+
+def test_room_between_cuts() -> None:
+    lean = math.radians(30)
+    assert kerf_along_mm(3.0, lean) == pytest.approx(3.0 * 2 / math.sqrt(3))
+    # Square cuts: one kerf, shared or not.
+    assert room_mm(0, 0, 3.0, 40.0, shared=True) == 3.0
+    assert room_mm(0, 0, 3.0, 40.0, shared=False) == 3.0
+    # A shared plumb cut at 30°: tan 30° = 1/√3.
+    assert room_mm(lean, lean, 3.0, 40.0, shared=True) == pytest.approx(
+        6.0 / math.sqrt(3) - 40.0 / math.sqrt(3)
+    )
+    # Leaning apart, the long points stand a kerf apart.
+    assert room_mm(lean, -lean, 3.0, 40.0, shared=False) == pytest.approx(6.0 / math.sqrt(3))
+    assert same_lean(lean, lean + math.radians(0.009))
+    assert not same_lean(lean, lean + math.radians(0.011))
+    assert not can_share(40.0, lean, lean, 40.0)
+    assert can_share(47.0, lean, lean, 40.0)
+
+
+def test_half_a_turn_in_its_own_plane_keeps_the_lean() -> None:
+    assert Attitude.TURNED_OVER.swaps_ends
+    assert not Attitude.TURNED_OVER.mirrors_angles
+    assert Attitude.TURNED.swaps_ends
+    assert Attitude.TURNED.mirrors_angles
+    assert not Attitude.OVER.swaps_ends
+
+
+def test_rules_of_thumb_by_hand() -> None:
+    saw = Saw(0.0, 0.0, 300.0)
+    sizes = [400.0, 700.0, 600.0, 500.0, 300.0, 500.0]
+    pieces = tuple(Piece(f"P{n}", "rail", "black", size) for n, size in enumerate(sizes))
+    work = CuttingList((SECTION,), pieces, (StockLength("rail", "black", 1000.0),), (), saw)
+    found = {result.rule: result.bars for result in by_rules(work, SECTION)}
+    # In list order: 400 | 700 | 600 | 500 300 | 500. Longest first: 700 300 | 600 400 | 500 500.
+    assert found == {Rule.LIST_ORDER: 5, Rule.FIRST_FIT: 3, Rule.BEST_FIT: 3}
+
+
+def test_best_fit_differs_from_first_fit() -> None:
+    saw = Saw(0.0, 0.0, 300.0)
+    # By hand, on bars of 1000: 670 | 410 350, then 230 goes to the first bar (900) or the closest
+    # (990); 210 to the other (970, 880); 120 then needs a third bar, or closes the first.
+    sizes = [670.0, 410.0, 350.0, 230.0, 210.0, 120.0]
+    pieces = tuple(Piece(f"P{n}", "rail", "black", size) for n, size in enumerate(sizes))
+    work = CuttingList((SECTION,), pieces, (StockLength("rail", "black", 1000.0),), (), saw)
+    found = {result.rule: result.bars for result in by_rules(work, SECTION)}
+    assert found[Rule.FIRST_FIT] == 3
+    assert found[Rule.BEST_FIT] == 2
+
+
+def test_rules_cut_drops_first_and_say_what_they_cannot() -> None:
+    pieces = (Piece("A", "rail", "black", 900.0, quantity=2), Piece("B", "rail", "black", 4000.0))
+    drop = Drop("K1", "rail", "black", 950.0)
+    work = CuttingList((SECTION,), pieces, (StockLength("rail", "black", 1000.0),), (drop,), SAW)
+    for result in by_rules(work, SECTION):
+        assert (result.bars, result.length_mm, result.uncut) == (1, 1000.0, 1)
