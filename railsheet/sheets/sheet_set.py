@@ -17,8 +17,8 @@ from railsheet.sheets.elevation import draw_elevation, key_figures, window_lines
 from railsheet.sheets.fit_card import check_table, order_table
 from railsheet.sheets.height_picture import draw_heights
 from railsheet.sheets.paper import sheet_layouts
-from railsheet.sheets.post_sheet import draw_posts
-from railsheet.sheets.rail_sheet import draw_rails
+from railsheet.sheets.post_sheet import draw_posts, post_pages
+from railsheet.sheets.rail_sheet import draw_rails, rail_pages
 from railsheet.sheets.schedule import FlightWork, cut_table, infill_tables, parts_table
 from railsheet.sheets.sheet import NO_CODE, SheetFrame
 from railsheet.sheets.survey_table import doubt_table, readings_table
@@ -27,8 +27,6 @@ from railsheet.sheets.tables import TextTable
 from railsheet.sheets.template_sheet import draw_templates, has_templates
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
-
-_DRAWINGS = 4
 
 
 @dataclass(frozen=True)
@@ -69,9 +67,10 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         )
         for work in works
     ]
-    templates = sum(has_templates(work) for work in works)
-    cards_and_surveys = sum(len(card) for card in (*cards, *surveys))
-    total = _DRAWINGS * len(works) + templates + len(schedule) + cards_and_surveys
+    drawings = sum(
+        2 + len(rail_pages(work)) + has_templates(work) + len(post_pages(work)) for work in works
+    )
+    total = drawings + len(schedule) + sum(len(card) for card in (*cards, *surveys))
     frame = SheetFrame(job, total, code_line(works))
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
@@ -83,12 +82,13 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         # Each drawing lies below the last, so that no view of one sees another.
         below = draw_elevation(doc, work, book, frame, first)
         below = draw_rails(doc, work, book, frame, first + 1, below)
-        after_rails = first + 2
+        posts_at = first + 1 + len(rail_pages(work))
         if has_templates(work):
-            below = draw_templates(doc, work, book, frame, after_rails, below)
-            after_rails += 1
-        draw_posts(doc, work, book, frame, after_rails, below)
-        pictures[work.mark] = draw_heights(doc, work, book, frame, after_rails + 1)
+            below = draw_templates(doc, work, book, frame, posts_at, below)
+            posts_at += 1
+        draw_posts(doc, work, book, frame, posts_at, below)
+        heights_at = posts_at + len(post_pages(work))
+        pictures[work.mark] = draw_heights(doc, work, book, frame, heights_at)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in (
