@@ -168,7 +168,9 @@ def test_a_line_post_may_slide_as_far_as_it_says_and_no_farther(solve) -> None:
         ]
         spans = below.clear_mm + shift, above.clear_mm - shift
         return (
-            all(railing.kit.infill.gap.least_mm <= g <= railing.kit.infill.gap.most_mm for g in gaps)
+            all(
+                railing.kit.infill.gap.least_mm <= g <= railing.kit.infill.gap.most_mm for g in gaps
+            )
             and max(spans) <= railing.kit.greatest_span_mm
             and bounds.low_mm <= post.face_s_mm + shift <= bounds.high_mm
         )
