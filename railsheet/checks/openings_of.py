@@ -12,6 +12,7 @@ from shapely import get_parts, union_all
 from shapely.geometry import Polygon, box
 
 from railsheet.checks.limit import Place, Quantity, Situation
+from railsheet.checks.measured import Measured
 from railsheet.checks.opening import Circle, greatest_circle
 from railsheet.checks.stair_opening import (
     EdgeLine,
@@ -21,7 +22,6 @@ from railsheet.checks.stair_opening import (
     flat_void,
     step_void,
 )
-from railsheet.checks.taken import Taken
 from railsheet.job.model import Ground
 from railsheet.job.site import FlightSite
 from railsheet.layout.railing import Bay, Post, Rail, Railing
@@ -84,7 +84,7 @@ def openings_of(railing: Railing) -> tuple[Opening, ...]:
 
 def opening_figures(
     openings: Sequence[Opening], site: FlightSite, on_stair: Situation
-) -> Iterator[Taken]:
+) -> Iterator[Measured]:
     """Each opening's diameter, once for each walk that it stands beside."""
     drops = {Beside.DECK: site.drop_mm, Beside.BOTTOM: site.bottom_drop_mm}
     for opening in openings:
@@ -93,7 +93,7 @@ def opening_figures(
             if beside is not Beside.STAIR:
                 situation = replace(on_stair, place=Place.FLAT, drop_mm=drops[beside])
                 where = f"{opening.where}, beside {beside.value}"
-            yield Taken(opening.quantity, where, situation, opening.circle.diameter_mm)
+            yield Measured(opening.quantity, where, situation, opening.circle.diameter_mm)
 
 
 def _edge(bay: Bay, rail: Rail) -> EdgeLine:

@@ -7,13 +7,13 @@ from functools import partial
 from pathlib import Path
 
 from railsheet.checks.flight_checks import check_flight
-from railsheet.checks.profile import Profile, find_profile, load_profile
+from railsheet.checks.profile import Profile, find_profile, load_profile, shipped_profiles
 from railsheet.cuts.pieces import cut_pieces
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook, Kind
 from railsheet.figures.doubt import flight_doubts
-from railsheet.figures.findings import enter_checks, finding_notices
+from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
 from railsheet.figures.steps import enter_steps
 from railsheet.figures.survey import enter_survey
@@ -74,11 +74,12 @@ def solve_job(job: Job) -> SolvedJob:
         )
         enter_flight(book, railing, pieces, parts, notices)
         enter_survey(book, spec.mark, survey)
-        enter_steps(book, spec.mark, survey.stair, None)
+        enter_steps(book, spec.mark, survey.stair, profile)
         doubts = flight_doubts(survey, spec, partial(_figures, job))
         for doubt in doubts:
             book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
         if checks is not None:
+            enter_site(book, spec.mark, spec.site)
             enter_checks(book, spec.mark, checks)
         works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, checks))
     return SolvedJob(job, tuple(works), book, profile)
@@ -116,3 +117,14 @@ def _figures(job: Job, stair: Stair, spec: FlightSpec) -> dict[str, float]:
     railing = solve_flight(stair, spec, job.kit, job.file)
     enter_flight(book, railing, cut_pieces(railing), (), ())
     return {figure.key: figure.value for figure in book if figure.kind in (Kind.LENGTH, Kind.ANGLE)}
+
+
+def no_code(job: Job) -> BadInput:
+    """The message for a job that has to be checked and names no code."""
+    known = ", ".join(shipped_profiles())
+    return BadInput(
+        job.file,
+        "job > code",
+        "",
+        f"missing; name one to check against: {known}, or a profile file of yours",
+    )

@@ -23,6 +23,7 @@ from railsheet.sheets.profile import draw_flight, draw_window_band, nose_word
 from railsheet.sheets.scales import Scale, standard_scales
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.spheres import draw_spheres
 
 # Room on paper for what stands round the drawn flight, mm.
 _LEFT, _RIGHT, _BELOW, _ABOVE = 30.0, 34.0, 30.0, 12.0
@@ -56,7 +57,7 @@ class _Arrangement:
     panels: tuple[_Panel, ...]
 
 
-def _reach(railing: Railing) -> Rect:
+def flight_reach(railing: Railing) -> Rect:
     """What is drawn of the flight itself, mm of the real thing."""
     low, high = railing.downhill_post, railing.uphill_post
     half = railing.kit.plate.along_mm / 2
@@ -69,7 +70,7 @@ def _reach(railing: Railing) -> Rect:
 
 
 def _fits(railing: Railing, scale: Scale, room: Rect) -> bool:
-    wide, high = (size / scale.denominator for size in _reach(railing).size)
+    wide, high = (size / scale.denominator for size in flight_reach(railing).size)
     return wide + _LEFT + _RIGHT <= room.size[0] and high + _BELOW + _ABOVE <= room.size[1]
 
 
@@ -81,7 +82,7 @@ def _round_it(
     The left one reaches down into the free corner over the lower end of the rail; the right one
     stands over the top post.
     """
-    reach = _reach(railing)
+    reach = flight_reach(railing)
     low, high = railing.downhill_post, railing.uphill_post
 
     def x(s: float) -> float:
@@ -144,9 +145,11 @@ def draw_elevation(
         arranged.portrait,
     )
     pen = Pen(doc.modelspace(), scale, book)
-    reach = _reach(railing)
+    reach = flight_reach(railing)
     draw_flight(pen, railing, reach.left, reach.right)
     draw_window_band(pen, railing)
+    if work.checks is not None:
+        draw_spheres(pen, work, outside_only=True)
     _dimension(pen, work)
     # The flight stands to the lower right of its space, which leaves the upper left corner free.
     centre = (
@@ -184,7 +187,7 @@ def _dimension(pen: Pen, work: FlightWork) -> None:
     for bay in railing.bays:
         _level_row(pen, railing, bay, at)
     # After the row of gaps: a height's ground covers the extension line it stands on.
-    _heights_at_noses(pen, railing, at)
+    heights_at_noses(pen, railing, at)
     _posts(pen, railing, at)
     _noses(pen, railing, at)
     _rake(pen, railing, at)
@@ -193,7 +196,8 @@ def _dimension(pen: Pen, work: FlightWork) -> None:
             _line_post_name(pen, post)
 
 
-def _heights_at_noses(pen: Pen, railing: Railing, at: str) -> None:
+def heights_at_noses(pen: Pen, railing: Railing, at: str) -> None:
+    """The height of the top of the top rail over each nose that it passes."""
     for number, nose in enumerate(railing.stair.noses, start=1):
         if not railing.spans(nose):
             continue
@@ -213,7 +217,7 @@ def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
     pen.dim(
         (start, low.surface_z_mm),
         (stop, high.surface_z_mm),
-        (start, _reach(railing).bottom - pen.paper(25)),
+        (start, flight_reach(railing).bottom - pen.paper(25)),
         LEVEL,
         f"{key}.clear",
         note="clear",
@@ -315,7 +319,7 @@ def _noses(pen: Pen, railing: Railing, at: str) -> None:
         RunningMark((nose.s_mm, nose.z_mm), f"{at}.nose.{number}.z")
         for number, nose in enumerate(stair.noses, start=1)
     ]
-    pen.running((0.0, 0.0), up, _reach(railing).right + pen.paper(10), "y")
+    pen.running((0.0, 0.0), up, flight_reach(railing).right + pen.paper(10), "y")
 
 
 def _rake(pen: Pen, railing: Railing, at: str) -> None:

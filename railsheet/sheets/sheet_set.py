@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import Enum
 from typing import Literal
 
 from ezdxf.document import Drawing
@@ -13,9 +14,15 @@ from railsheet.figures.book import FigureBook
 from railsheet.job.model import Job
 from railsheet.layout.notice import Weight
 from railsheet.sheets.drawing import new_document
-from railsheet.sheets.elevation import draw_elevation, key_figures, window_lines
+from railsheet.sheets.elevation import (
+    draw_elevation,
+    flight_reach,
+    key_figures,
+    window_lines,
+)
 from railsheet.sheets.fit_card import check_table, order_table
 from railsheet.sheets.height_picture import draw_heights
+from railsheet.sheets.inspection import InspectionSet, lay_out
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.post_sheet import draw_posts, post_pages
 from railsheet.sheets.rail_sheet import draw_rails, rail_pages
@@ -46,41 +53,52 @@ class SheetSet:
     pictures: Mapping[str, Paperspace]
 
 
-def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet:
-    """Draw every sheet of a job."""
+class Which(Enum):
+    """Which sheets are wanted.
+
+    SAW: what is cut and fitted by. FABRICATOR: what is made by. INSPECTION: what is asked to be
+    looked at. ALL: the saw's, then, where a code is named, the inspector's.
+    """
+
+    ALL = "all"
+    SAW = "saw"
+    FABRICATOR = "fabricator"
+    INSPECTION = "inspection"
+
+
+def compose(
+    job: Job, works: Sequence[FlightWork], book: FigureBook, which: Which = Which.ALL
+) -> SheetSet:
+    """Draw the sheets of a job.
+
+    Raises:
+        ValueError: the inspection set is wanted of works that were not checked.
+    """
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
-    room = SheetFrame(job, 0).room(False)
-    schedule = set_tables(
-        (
-            cut_table(works, book),
-            *infill_tables(works, book),
-            parts_table(works, book),
-            *_notes(works, job.tape),
-        ),
-        room,
-    )
-    cards = [set_tables((order_table(work), check_table(work, book)), room) for work in works]
-    surveys = [
-        set_tables(
-            [table for table in (readings_table(work, book), doubt_table(work, book)) if table],
-            room,
-        )
-        for work in works
-    ]
+    shop = which is not Which.INSPECTION
+    texts = _shop_tables(job, works, book, which) if shop else ()
+    inspection = _inspection(job, works, book, which)
+    total = sum(len(sheets) for _, sheets in texts)
     drawings = sum(
         2 + len(rail_pages(work)) + has_templates(work) + len(post_pages(work)) for work in works
     )
-    total = drawings + len(schedule) + sum(len(card) for card in (*cards, *surveys))
+    total += drawings * shop + (inspection.count if inspection else 0)
     frame = SheetFrame(job, total, code_line(works))
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
+    above: dict[str, float] = {}
     for work in works:
         doc = new_document(unit, float(job.tape.step))
         documents[work.mark] = doc
+        above[work.mark] = 0.0
+        if not shop:
+            continue
         first = len(pages) + 1
         # Each drawing lies below the last, so that no view of one sees another.
         below = draw_elevation(doc, work, book, frame, first)
+        reach = flight_reach(work.railing)
+        above[work.mark] = reach.top + reach.bottom - below
         below = draw_rails(doc, work, book, frame, first + 1, below)
         posts_at = first + 1 + len(rail_pages(work))
         if has_templates(work):
@@ -91,22 +109,53 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         pictures[work.mark] = draw_heights(doc, work, book, frame, heights_at)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
-    for title, sheets in (
-        ("Cut and parts schedule", schedule),
-        *(
-            (f"Flight {work.mark}: fit-up card", card)
-            for work, card in zip(works, cards, strict=True)
-        ),
-        *(
-            (f"Flight {work.mark}: readings", survey)
-            for work, survey in zip(works, surveys, strict=True)
-        ),
-    ):
+    for title, sheets in texts:
         for number, placed in enumerate(sheets, start=1):
             name = f"{title} {number}".replace(":", "")
             layout, _ = frame.start(tables, name, title, len(pages) + 1, None)
             pages.append(SheetPage(layout, placed))
+    if inspection:
+        taken = {mark: (doc, above[mark]) for mark, doc in documents.items()}
+        drawn = inspection.draw(taken, tables, frame, len(pages) + 1)
+        pages += [SheetPage(layout, placed) for layout, placed in drawn]
     return SheetSet(tuple(pages), documents, pictures)
+
+
+def _shop_tables(
+    job: Job, works: Sequence[FlightWork], book: FigureBook, which: Which
+) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
+    """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
+    room = SheetFrame(job, 0).room(False)
+    lists = (
+        cut_table(works, book),
+        *infill_tables(works, book),
+        parts_table(works, book),
+        *_notes(works, job.tape),
+        *(_setting_out(work, book) for work in works),
+    )
+    schedule = set_tables(lists, room)
+    texts = [("Cut and parts schedule", schedule)]
+    if which is not Which.FABRICATOR:
+        for work in works:
+            tables = (order_table(work), check_table(work, book))
+            texts.append((f"Flight {work.mark}: fit-up card", set_tables(tables, room)))
+    for work in works:
+        found = [table for table in (readings_table(work, book), doubt_table(work, book)) if table]
+        texts.append((f"Flight {work.mark}: readings", set_tables(found, room)))
+    return tuple(texts)
+
+
+def _inspection(
+    job: Job, works: Sequence[FlightWork], book: FigureBook, which: Which
+) -> InspectionSet | None:
+    if which not in (Which.ALL, Which.INSPECTION):
+        return None
+    checks = works[0].checks if works else None
+    if checks is None:
+        if which is Which.INSPECTION:
+            raise ValueError("an inspection set is drawn of flights that were checked")
+        return None
+    return lay_out(job, works, checks.profile, book, SheetFrame(job, 0))
 
 
 def code_line(works: Sequence[FlightWork]) -> str:
