@@ -95,12 +95,45 @@ def new(job: Path, units: str, risers: int) -> None:
     help="Which sheets: for the saw, a fabricator, an inspection request, or all of them.",
 )
 @click.option("--solids", is_flag=True, help="Write each run's solids as STEP as well.")
-def draw(job: Path, out: Path, which: str, solids: bool) -> None:
+@click.option(
+    "--drops",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="List of the drops on hand; they are cut first.",
+)
+@click.option(
+    "--keep-drops",
+    is_flag=True,
+    help="Rewrite that list to what is on hand once all is cut; the old one is kept as .bak.",
+)
+@click.option(
+    "--stock-time",
+    type=click.FloatRange(min=0.1),
+    default=10.0,
+    show_default=True,
+    metavar="SECONDS",
+    help="How long a better way to cut the bars may be looked for.",
+)
+@click.option(
+    "--labels",
+    type=click.Choice(["letter-3x10", "letter-2x5", "a4-3x7", "a4-3x8"]),
+    help="Label paper: its size, columns by rows.  [default: goes with the job's paper]",
+)
+def draw(
+    job: Path,
+    out: Path,
+    which: str,
+    solids: bool,
+    drops: Path | None,
+    keep_drops: bool,
+    stock_time: float,
+    labels: str | None,
+) -> None:
     """Draw the sheets of a job.
 
-    Reads JOB (a TOML file) and writes into DIR: sheets.pdf, one DXF for each run, cuts.csv, and
-    figures.json with every figure unrounded. All of them, or, when something in the job cannot be
-    used, none.
+    Reads JOB (a TOML file) and writes into DIR: sheets.pdf, one DXF for each run and one for the
+    saw sheet, cuts.csv, parts.csv with everything to buy, labels.pdf, and figures.json with every
+    figure unrounded. All of them, or, when something in the job cannot be used, none.
 
     Where the job names a code, what was found is marked and never keeps a sheet from being drawn.
     The inspection set has a cover, plan, elevation with the greatest spheres, the findings clause
@@ -109,9 +142,10 @@ def draw(job: Path, out: Path, which: str, solids: bool) -> None:
     What needs attention is printed here and on the first sheet of its run. A line that begins
     with STOP must be settled before anything is cut.
     """
-    from railsheet.cli.draw import draw_job
+    from railsheet.cli.draw import Stocked, draw_job
 
-    draw_job(job, out, solids=solids, which=which)
+    stocked = Stocked(drops, keep_drops, stock_time, labels)
+    draw_job(job, out, solids=solids, which=which, stocked=stocked)
 
 
 @cli.command()
@@ -163,6 +197,46 @@ def form(out: Path, risers: int, kit: bool, paper: str) -> None:
     from railsheet.cli.form import print_form
 
     print_form(out, None if kit else risers, paper)
+
+
+@cli.command()
+@click.option(
+    "--rake",
+    type=click.FloatRange(-60, 60),
+    required=True,
+    help="Degrees the rail climbs toward the end that is cut; below zero where it falls.",
+)
+@click.option(
+    "--plan",
+    type=click.FloatRange(-80, 80),
+    default=0.0,
+    show_default=True,
+    help="Degrees a plumb face is turned in plan from square across the rail, to the left.",
+)
+@click.option(
+    "--turn",
+    type=click.FloatRange(-170, 170),
+    help="Instead of a face: degrees to the left that a second rail turns in plan.",
+)
+@click.option(
+    "--onto",
+    type=click.FloatRange(-60, 60),
+    default=0.0,
+    show_default=True,
+    help="Degrees the second rail climbs away from the joint.",
+)
+def mitre(rake: float, plan: float, turn: float | None, onto: float) -> None:
+    """Say how to set a compound saw for a rail's end.
+
+    The rail lies along the fence, the end to be cut at the right of one facing the fence. For
+    each way it can lie on the table: mitre, bevel, and where the end's long point comes to be.
+    """
+    from railsheet.cli.mitre import say_face, say_rail
+
+    if turn is None:
+        say_face(rake, plan)
+    else:
+        say_rail(rake, turn, onto)
 
 
 def main() -> None:

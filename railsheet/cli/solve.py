@@ -8,7 +8,9 @@ from pathlib import Path
 
 from railsheet.checks.flight_checks import check_flight
 from railsheet.checks.profile import Profile, find_profile, load_profile, shipped_profiles
-from railsheet.cuts.pieces import cut_pieces
+from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, from_bars, plan_job
+from railsheet.cuts.pieces import Pieces, cut_pieces
+from railsheet.cuts.purchase import Purchase, purchases
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook, Kind
@@ -16,10 +18,12 @@ from railsheet.figures.doubt import flight_doubts
 from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
 from railsheet.figures.steps import enter_steps
+from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
 from railsheet.layout.notice import Notice, Weight
+from railsheet.layout.railing import Railing
 from railsheet.layout.survey_notices import survey_notices
 from railsheet.sheets.schedule import FlightWork
 from railsheet.survey.defect import UnderdeterminedError
@@ -34,12 +38,16 @@ class SolvedJob:
 
     Attributes:
         profile: the code that it was checked against; None where the job names none.
+        stock: what is cut from which bar, for all flights together.
+        buying: what to buy, for all flights together.
     """
 
     job: Job
     works: tuple[FlightWork, ...]
     book: FigureBook
     profile: Profile | None
+    stock: JobStock
+    buying: tuple[Purchase, ...]
 
     @property
     def notices(self) -> tuple[Notice, ...]:
@@ -47,8 +55,22 @@ class SolvedJob:
         return tuple(notice for work in self.works for notice in work.notices)
 
 
-def solve_job(job: Job) -> SolvedJob:
-    """Solve every flight of a job.
+@dataclass(frozen=True)
+class _Laid:
+    """One flight laid out, with its pieces."""
+
+    spec: FlightSpec
+    survey: Survey
+    railing: Railing
+    pieces: Pieces
+
+
+def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S) -> SolvedJob:
+    """Solve every flight of a job, and the cutting of all of them together.
+
+    Args:
+        rack: drops on hand, used first.
+        stock_time_s: how long the stock plan may take; what is proven does not depend on it.
 
     Raises:
         BadInput: a flight that the kit cannot be laid out on, or a code profile that cannot be
@@ -58,21 +80,30 @@ def solve_job(job: Job) -> SolvedJob:
     book = FigureBook(job.tape)
     enter_job(book)
     enter_kit(book, job.kit)
+    flights = [_lay(job, spec) for spec in job.flights]
+    work = [(flight.spec, from_bars(job.kit, flight.pieces)) for flight in flights]
+    stock = plan_job(job, work, rack, stock_time_s)
+    enter_stock(book, stock, job.saw)
     works = []
-    for spec in job.flights:
-        survey = _survey(job, spec)
-        railing = solve_flight(survey.stair, spec, job.kit, job.file)
-        pieces = cut_pieces(railing)
-        parts = take_off(railing, pieces)
+    for flight in flights:
+        spec, survey, railing, pieces = flight.spec, flight.survey, flight.railing, flight.pieces
+        parts = take_off(railing, pieces, stock.placed)
         checks = None if profile is None else check_flight(railing, job.building, profile)
         found = () if checks is None else finding_notices(checks, job.tape)
         notices = tuple(
             sorted(
-                (*survey_notices(survey), *railing.notices, *pieces.notices, *found),
+                (
+                    *survey_notices(survey),
+                    *railing.notices,
+                    *pieces.notices,
+                    *stock.notices(pieces.rails),
+                    *found,
+                ),
                 key=lambda notice: notice.weight is Weight.LOOK,
             )
         )
         enter_flight(book, railing, pieces, parts, notices)
+        enter_places(book, spec.mark, pieces.rails, stock)
         enter_survey(book, spec.mark, survey)
         enter_steps(book, spec.mark, survey.stair, profile)
         doubts = flight_doubts(survey, spec, partial(_figures, job))
@@ -81,8 +112,16 @@ def solve_job(job: Job) -> SolvedJob:
         if checks is not None:
             enter_site(book, spec.mark, spec.site)
             enter_checks(book, spec.mark, checks)
-        works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, checks))
-    return SolvedJob(job, tuple(works), book, profile)
+        works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, stock, checks))
+    buying = purchases((work.parts for work in works), stock, job.kit.packs)
+    enter_purchases(book, buying)
+    return SolvedJob(job, tuple(works), book, profile, stock, buying)
+
+
+def _lay(job: Job, spec: FlightSpec) -> _Laid:
+    survey = _survey(job, spec)
+    railing = solve_flight(survey.stair, spec, job.kit, job.file)
+    return _Laid(spec, survey, railing, cut_pieces(railing))
 
 
 def _survey(job: Job, spec: FlightSpec) -> Survey:

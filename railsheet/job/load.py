@@ -19,6 +19,7 @@ from railsheet.job.model import (
 )
 from railsheet.job.rail_rule import Rule
 from railsheet.job.readings import read_readings
+from railsheet.job.saw import read_saw
 from railsheet.job.site import read_building, read_site
 from railsheet.job.source import Table, read_toml
 from railsheet.units.display import default_tape, parse_tape
@@ -71,6 +72,7 @@ def load_job(path: Path) -> Job:
             for number, table in enumerate(root.tables("flight", "[[flight]] for each flight"), 1)
         ),
         building=read_building(root),
+        saw=read_saw(root),
     )
     head.done()
     root.done()

@@ -8,6 +8,7 @@ from enum import Enum
 
 from railsheet.job.kit import Kit
 from railsheet.job.rail_rule import Rule
+from railsheet.job.saw import SawSpec
 from railsheet.job.site import Building, FlightSite
 from railsheet.job.taken import SIXTEENTHS, Instruments, Letter, Taken
 from railsheet.units.display import Tape
@@ -169,6 +170,7 @@ class Job:
         tape: unit and rounding of every printed length.
         code: the code profile's name, as written; None where none is named.
         building: what the stair belongs to.
+        saw: what it is cut on.
     """
 
     file: str
@@ -182,3 +184,4 @@ class Job:
     kit: Kit
     flights: tuple[FlightSpec, ...]
     building: Building = field(default_factory=Building)
+    saw: SawSpec = field(default_factory=SawSpec)
