@@ -14,9 +14,7 @@ from railsheet.layout.infill.parts import Fact, FactUnit
 from railsheet.layout.notice import Notice
 from railsheet.layout.post_place import nose_from_face
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Bay, Railing
-
-POST_NAMES = {End.DOWNHILL: "bottom", End.UPHILL: "top"}
+from railsheet.layout.railing import Bay, Post, PostFace, Railing
 
 
 def enter_flight(
@@ -192,29 +190,13 @@ def _freedom(book: FigureBook, at: str, railing: Railing) -> None:
 
 def _post(book: FigureBook, at: str, railing: Railing, piece: PostPiece) -> None:
     post = piece.post
-    key = f"{at}.post.{POST_NAMES[post.end]}"
-    name = f"{POST_NAMES[post.end]} post"
+    key = post_key(at, post)
+    name = post.words
     from_nose = nose_from_face(railing.stair, post.spec, post.face_s_mm)
     book.length(f"{key}.from_nose", from_nose, f"{name}: nose to its face")
     book.length(f"{key}.face_s", post.face_s_mm, f"{name}: its face from nose 1, uphill positive")
     book.length(f"{key}.surface_z", post.surface_z_mm, f"{name}: its surface over the bottom one")
     book.length(f"{key}.height", post.height_mm, f"{name}: cut height from its surface")
-    book.length(
-        f"{key}.above_underside",
-        post.above_underside_mm,
-        f"{name}: cut height from the underside of the bottom rail",
-    )
-    book.length(f"{key}.datum", 0.0, f"{name}: zero at the underside of the bottom rail")
-    book.length(
-        f"{key}.underside",
-        post.underside_z_mm - post.surface_z_mm,
-        f"{name}: underside of the bottom rail from its surface",
-    )
-    book.length(
-        f"{key}.rail_top",
-        post.rail_top_z_mm - post.surface_z_mm,
-        f"{name}: top of the top rail from its surface",
-    )
     book.length(f"{key}.in_from_side", post.in_from_side_mm, f"{name}: plate from the side edge")
     half_plate = railing.kit.plate.along_mm / 2
     surface = railing.stair.surface(post.spec.surface)
@@ -232,14 +214,48 @@ def _post(book: FigureBook, at: str, railing: Railing, piece: PostPiece) -> None
         )
     if piece.cut_off_mm is not None:
         book.length(f"{key}.cut_off", piece.cut_off_mm, f"{name}: what comes off its top")
-    for mount in post.mounts:
+    for way, slide in zip(("downhill", "uphill"), post.slide_mm or (), strict=False):
+        book.length(f"{key}.slide_{way}", slide, f"{name}: room to slide {way}", Toward.DOWN)
+    for face in post.faces:
+        _face(book, face_key(at, post, face), f"{name}, {face.side} face", post, face)
+
+
+def post_key(mark: str, post: Post) -> str:
+    """Where a post's figures stand in the book."""
+    return f"{mark}.post.{post.key}"
+
+
+def face_key(mark: str, post: Post, face: PostFace) -> str:
+    """Where the figures of one of a post's faces stand in the book."""
+    key = post_key(mark, post)
+    return f"{key}.{face.side}" if post.through else key
+
+
+def _face(book: FigureBook, key: str, name: str, post: Post, face: PostFace) -> None:
+    book.length(
+        f"{key}.above_underside",
+        post.top_z_mm - face.underside_z_mm,
+        f"{name}: cut height from the underside of the bottom rail",
+    )
+    book.length(f"{key}.datum", 0.0, f"{name}: zero at the underside of the bottom rail")
+    book.length(
+        f"{key}.underside",
+        face.underside_z_mm - post.surface_z_mm,
+        f"{name}: underside of the bottom rail from its surface",
+    )
+    book.length(
+        f"{key}.rail_top",
+        face.rail_top_z_mm - post.surface_z_mm,
+        f"{name}: top of the top rail from its surface",
+    )
+    for mount in face.mounts:
         at_mount, what = f"{key}.mount.{mount.place.value}", f"{name}, {mount.place.value} mount"
         book.length(
             f"{at_mount}.height", mount.centre_z_mm - post.surface_z_mm, f"{what}: centre's height"
         )
         book.length(
             f"{at_mount}.above_underside",
-            mount.centre_z_mm - post.underside_z_mm,
+            mount.centre_z_mm - face.underside_z_mm,
             f"{what}: centre over the underside of the bottom rail",
         )
         bracket = mount.bracket

@@ -36,7 +36,7 @@ def ground_words(post: Post) -> str:
 
 def post_words(post: Post) -> str:
     """A post in words: ``the bottom post``."""
-    return "the bottom post" if post.end is End.DOWNHILL else "the top post"
+    return f"the {post.words}" if post.name in ("bottom", "top") else post.words
 
 
 def _placing(railing: Railing, rule: RowRule) -> Iterator[Notice]:
@@ -52,8 +52,8 @@ def _placing(railing: Railing, rule: RowRule) -> Iterator[Notice]:
             continue
         yield stop(
             "span",
-            "{clear} clear between the posts; the kit spans at most {most}: "
-            "this flight needs a post between",
+            f"{{clear}} clear in bay {bay.number}; the kit spans at most {{most}}, and no tread "
+            "between takes a post that would keep every span",
             clear=bay.clear_mm,
             most=railing.kit.greatest_span_mm,
         )
@@ -66,7 +66,8 @@ def _both_given(railing: Railing, rule: RowRule) -> Iterator[Notice]:
             continue
         gap_least, gap_most = rule.gap_limits_mm
         other = count + 1 if bay.gap_mm > gap_most else count - 1
-        words = (
+        start = f"bay {bay.number}: " if len(railing.bays) > 1 else ""
+        words = start + (
             f"{count} balusters between the given posts leave {{gap}} at each end; allowed is "
             "{least} to {most}"
         )
@@ -238,8 +239,13 @@ def _cover_clear(railing: Railing, post: Post) -> Iterator[Notice]:
 
 def _rails(railing: Railing) -> Iterator[Notice]:
     rake = railing.line.rake_rad
-    for rail in (rail for bay in railing.bays for rail in bay.rails):
-        name = f"the {rail.place.value} rail"
+    several = len(railing.bays) > 1
+    for bay, rail in ((b, r) for b in railing.bays for r in b.rails):
+        name = (
+            f"bay {bay.number}'s {rail.place.value} rail"
+            if several
+            else (f"the {rail.place.value} rail")
+        )
         for end in End:
             covered = mouth_covers_mm(rail, end) if rail.takes_balusters else 0.0
             if covered:
@@ -255,7 +261,7 @@ def _rails(railing: Railing) -> Iterator[Notice]:
                     f"{name}'s {end.value} corner would stand {{over}} within the post",
                     over=-clearance,
                 )
-        yield from _showing_holes(rail)
+        yield from _showing_holes(rail, name)
     for number, nose in enumerate(railing.stair.noses, start=1):
         if not railing.spans(nose):
             continue
@@ -268,7 +274,7 @@ def _rails(railing: Railing) -> Iterator[Notice]:
             )
 
 
-def _showing_holes(rail: Rail) -> Iterator[Notice]:
+def _showing_holes(rail: Rail, name: str) -> Iterator[Notice]:
     size_mm = rail.hole_mm
     uphill_mouth = rail.mouth_from_uphill_mm(End.UPHILL)
     downhill_mouth = rail.mouth_from_uphill_mm(End.DOWNHILL)
@@ -282,7 +288,7 @@ def _showing_holes(rail: Rail) -> Iterator[Notice]:
         if shows > SAME_MM:
             yield look(
                 "empty hole",
-                f"an empty hole in the {rail.place.value} rail, {{at}} from its uphill end, shows "
+                f"an empty hole in {name}, {{at}} from its uphill end, shows "
                 "{shows} outside its bracket: plug it",
                 at=hole.from_uphill_mm,
                 shows=min(shows, size_mm),

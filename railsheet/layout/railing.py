@@ -187,31 +187,106 @@ class Mount:
 
 
 @dataclass(frozen=True)
-class Post:
-    """One post. Lengths in mm; places in the run frame.
+class PostFace:
+    """One face of a post, with the rails that meet it. Lengths in mm; places in the run frame.
 
     Attributes:
         end: the rails' end that it holds.
-        face_s_mm: the face that the rails meet.
-        centre_s_mm: its middle.
-        surface_z_mm: what its plate stands on.
+        s_mm: its place on the run.
         underside_z_mm: the underside of the bottom rail's line at the face.
         rail_top_z_mm: the top of the top rail's line at the face.
-        top_z_mm: its cut top.
-        in_from_side_mm: from the step's side edge to its plate.
         mounts: top rail's first.
     """
 
     end: End
-    spec: PostSpec
-    face_s_mm: float
-    centre_s_mm: float
-    surface_z_mm: float
+    s_mm: float
     underside_z_mm: float
     rail_top_z_mm: float
+    mounts: tuple[Mount, ...]
+
+    @property
+    def side(self) -> str:
+        """Which side of its post it is: uphill where it holds the downhill end of its rails."""
+        return "uphill" if self.end is End.DOWNHILL else "downhill"
+
+
+@dataclass(frozen=True)
+class Post:
+    """One post. Lengths in mm; places in the run frame.
+
+    Attributes:
+        name: what it is in its run: ``bottom``, ``line 1``, ``top``; unique in the run.
+        centre_s_mm: its middle.
+        surface_z_mm: what its plate stands on.
+        top_z_mm: its cut top.
+        in_from_side_mm: from the step's side edge to its plate.
+        faces: the faces that hold rails of this run; the first is the one it is set out by. An
+            end post has one; a line post has its downhill face, then its uphill face.
+        slide_mm: how far a line post may slide downhill and uphill, its neighbours standing as
+            drawn, with both its gaps in range and its plate where the kit wants it; None for a
+            post at a run's end.
+    """
+
+    name: str
+    spec: PostSpec
+    centre_s_mm: float
+    surface_z_mm: float
     top_z_mm: float
     in_from_side_mm: float
-    mounts: tuple[Mount, ...]
+    faces: tuple[PostFace, ...]
+    slide_mm: tuple[float, float] | None = None
+
+    @property
+    def key(self) -> str:
+        """Its name in a figure's key."""
+        return self.name.replace(" ", "")
+
+    @property
+    def words(self) -> str:
+        """Its name in a sentence: ``bottom post``, ``line post 1``."""
+        kind, _, number = self.name.partition(" ")
+        return f"{kind} post {number}".rstrip()
+
+    @property
+    def through(self) -> bool:
+        """Whether rails of this run meet it on both sides."""
+        return len(self.faces) > 1
+
+    @property
+    def end(self) -> End:
+        """The rails' end held by the face it is set out by."""
+        return self.faces[0].end
+
+    @property
+    def face_s_mm(self) -> float:
+        """The face it is set out by."""
+        return self.faces[0].s_mm
+
+    @property
+    def underside_z_mm(self) -> float:
+        """The underside of the bottom rail's line at the face it is set out by."""
+        return self.faces[0].underside_z_mm
+
+    @property
+    def rail_top_z_mm(self) -> float:
+        """The top of the top rail's line at the face it is set out by."""
+        return self.faces[0].rail_top_z_mm
+
+    @property
+    def mounts(self) -> tuple[Mount, ...]:
+        """Every mount on it, face by face."""
+        return tuple(mount for face in self.faces for mount in face.mounts)
+
+    def face(self, end: End) -> PostFace:
+        """The face that holds one end of rails.
+
+        Raises:
+            KeyError: no face of it does.
+        """
+        for face in self.faces:
+            if face.end is end:
+                return face
+        raise KeyError(end)
 
     @property
     def height_mm(self) -> float:

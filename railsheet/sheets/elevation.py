@@ -11,7 +11,7 @@ from ezdxf.enums import MTextEntityAlignment
 from ezdxf.layouts.layout import Paperspace
 
 from railsheet.figures.book import FigureBook
-from railsheet.figures.flight import POST_NAMES
+from railsheet.figures.flight import post_key
 from railsheet.layout.notice import Weight
 from railsheet.layout.notices import ground_words
 from railsheet.layout.railing import Bay, Post, Railing
@@ -26,7 +26,7 @@ from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.spheres import draw_spheres
 
 # Room on paper for what stands round the drawn flight, mm.
-_LEFT, _RIGHT, _BELOW, _ABOVE = 30.0, 34.0, 27.0, 12.0
+_LEFT, _RIGHT, _BELOW, _ABOVE = 30.0, 34.0, 30.0, 12.0
 # How far the bottom surface and the deck are drawn past the posts, mm of the real thing.
 _RUN_ON_MM = 200.0
 _PANEL_WIDE_MM = 86.0
@@ -191,6 +191,9 @@ def _dimension(pen: Pen, work: FlightWork) -> None:
     _posts(pen, railing, at)
     _noses(pen, railing, at)
     _rake(pen, railing, at)
+    for post in railing.posts:
+        if post.through:
+            _line_post_name(pen, post)
 
 
 def heights_at_noses(pen: Pen, railing: Railing, at: str) -> None:
@@ -214,7 +217,7 @@ def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
     pen.dim(
         (start, low.surface_z_mm),
         (stop, high.surface_z_mm),
-        (start, flight_reach(railing).bottom - pen.paper(22)),
+        (start, flight_reach(railing).bottom - pen.paper(25)),
         LEVEL,
         f"{key}.clear",
         note="clear",
@@ -235,11 +238,12 @@ def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
     pen.dim(
         (last, line.z_at(last)),
         (stop, high.top_z_mm),
-        (last, high.top_z_mm + pen.paper(5)),
+        (last, high.top_z_mm + pen.paper(10 if high.through else 5)),
         LEVEL,
         f"{key}.gap",
         note="gap",
-        outside="end",
+        # Past a line post the rail goes on and would lie under the figure.
+        outside="start" if high.through else "end",
     )
     if len(row.centres_mm) < 2:
         return
@@ -269,7 +273,9 @@ def _over_heights(pen: Pen, railing: Railing, bay: Bay, low: Post) -> float:
 def _posts(pen: Pen, railing: Railing, at: str) -> None:
     half_plate = railing.kit.plate.along_mm / 2
     for post in railing.posts:
-        key = f"{at}.post.{POST_NAMES[post.end]}"
+        if post.through:
+            continue
+        key = post_key(at, post)
         outer = post.centre_s_mm - post.end.inward * half_plate
         datum = (outer, post.surface_z_mm)
         edge = post.centre_s_mm - post.end.inward * railing.kit.post.width_mm / 2
@@ -283,10 +289,20 @@ def _posts(pen: Pen, railing: Railing, at: str) -> None:
 
 
 def _post_name(pen: Pen, post: Post, edge: float) -> None:
-    name = f"{POST_NAMES[post.end]} post"
+    name = post.words
     outward = -post.end.inward
     at = (edge + outward * pen.paper(2.5), (post.underside_z_mm + post.rail_top_z_mm) / 2)
     pen.note(name, at, rotation_rad=PLUMB, align=MTextEntityAlignment.MIDDLE_CENTER, height_mm=2.5)
+
+
+def _line_post_name(pen: Pen, post: Post) -> None:
+    """A line post's name under its tread: beside it there is no room between the balusters."""
+    pen.note(
+        post.words,
+        (post.centre_s_mm, post.surface_z_mm - pen.paper(4)),
+        align=MTextEntityAlignment.TOP_CENTER,
+        mask=True,
+    )
 
 
 def _noses(pen: Pen, railing: Railing, at: str) -> None:
@@ -358,14 +374,17 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
     for bay in railing.bays:
         lines += _bay_lines(bay, f"{at}.bay.{bay.number}", book)
     for post in railing.posts:
-        name = POST_NAMES[post.end]
         where = "back from" if post.spec.surface == 0 else "from"
+        face = "downhill face" if post.through else "face"
         lines.append(
             Line(
-                f"{name.capitalize()} post: face {within(f'post.{name}.from_nose')} {where} "
+                f"{post.words.capitalize()}: {face} {within(f'post.{post.key}.from_nose')} {where} "
                 f"{nose_word(post)}"
             )
         )
+        if post.slide_mm is not None:
+            down, up = (say(f"post.{post.key}.slide_{way}") for way in ("downhill", "uphill"))
+            lines.append(Line(f"{post.words.capitalize()} may slide {up} uphill, {down} downhill"))
     return tuple(lines)
 
 
@@ -402,7 +421,7 @@ def window_lines(work: FlightWork, book: FigureBook) -> list[Line]:
         # Infill that is cut to any distance leaves the post free wherever its plate may stand.
         return []
     at, noun = work.mark, work.railing.bays[0].infill.noun
-    lines = [Line(f"Post window: face of the {POST_NAMES[post.end]} post", heading=True)]
+    lines = [Line(f"Post window: face of the {post.words}", heading=True)]
     if freedom.chosen is not None:
         up = book.text(f"{at}.window.slide_uphill")
         down = book.text(f"{at}.window.slide_downhill")

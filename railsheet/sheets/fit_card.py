@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import product
 
 from railsheet.figures.book import FigureBook
+from railsheet.figures.flight import face_key
 from railsheet.layout.notices import post_words
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.tables import TextTable
@@ -58,12 +59,13 @@ def check_table(work: FlightWork, book: FigureBook) -> TextTable:
                     "",
                 )
             )
-    for post, name in zip(railing.posts, ("bottom", "top"), strict=True):
-        for mount in post.mounts:
-            key = f"{at}.post.{name}.mount.{mount.place.value}"
+    for post, face in ((p, f) for p in railing.posts for f in p.faces):
+        on = f"{post_words(post)}, {face.side} face" if post.through else post_words(post)
+        for mount in face.mounts:
+            key = f"{face_key(at, post, face)}.mount.{mount.place.value}"
             rows.append(
                 (
-                    f"{mount.place.value.capitalize()} mount's centre across {post_words(post)}, "
+                    f"{mount.place.value.capitalize()} mount's centre across {on}, "
                     "from its face on the side edge",
                     f"{book.text(f'{key}.across_least')} to {book.text(f'{key}.across_most')}",
                     "within both",

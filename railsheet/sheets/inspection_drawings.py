@@ -6,7 +6,7 @@ from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
 
 from railsheet.figures.book import FigureBook
-from railsheet.figures.flight import POST_NAMES
+from railsheet.figures.flight import post_key
 from railsheet.job.model import Side
 from railsheet.layout.railing import Post, Railing
 from railsheet.sheets.drawing import DETAIL, document_unit
@@ -181,7 +181,7 @@ def _post(pen: Pen, work: FlightWork, post: Post) -> None:
         "POST",
     )
     pen.rect((s - half, y - half), (s + half, y + half), "POST")
-    key = f"{work.mark}.post.{POST_NAMES[post.end]}.in_from_side"
+    key = f"{post_key(work.mark, post)}.in_from_side"
     outer = _across(railing, post.in_from_side_mm)
     edge = _across(railing, 0.0)
     beside = s - post.end.inward * (along + pen.paper(9))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from railsheet.figures.book import FigureBook
-from railsheet.figures.flight import POST_NAMES, fill_key, rail_key
+from railsheet.figures.flight import fill_key, post_key, rail_key
 from railsheet.job.model import Paper
 from railsheet.layout.rail_ends import End
 from railsheet.sheets.schedule import FlightWork
@@ -131,8 +131,8 @@ def labels(works: Sequence[FlightWork], book: FigureBook) -> tuple[Label, ...]:
             one = _label(fill.mark, where, f"{key}.length", cuts, book, uphill=False)
             made += [one] * fill.piece.count
         for post in work.pieces.posts:
-            key = f"{work.mark}.post.{POST_NAMES[post.post.end]}"
-            where = f"{run}, {POST_NAMES[post.post.end]} post"
+            key = post_key(work.mark, post.post)
+            where = f"{run}, {post.post.words}"
             made.append(_label(post.mark, where, f"{key}.height", "square", book, uphill=False))
     return tuple(made)
 

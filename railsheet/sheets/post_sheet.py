@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 from ezdxf.document import Drawing
@@ -10,11 +12,11 @@ from ezdxf.layouts.layout import Paperspace
 
 from railsheet.cuts.pieces import PostPiece
 from railsheet.figures.book import FigureBook
-from railsheet.figures.flight import POST_NAMES
+from railsheet.figures.flight import face_key, post_key
 from railsheet.job.model import Place, Side
 from railsheet.layout.notices import ground_words
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Post, Railing
+from railsheet.layout.railing import Mount, Post, PostFace, Railing
 from railsheet.sheets.drawing import DETAIL, FIGURE_MM, HEADING_MM, add_text
 from railsheet.sheets.drawing import document_unit as unit_of
 from railsheet.sheets.lettering import text_width_mm
@@ -37,6 +39,14 @@ _WINDOW_HIGH_MM = 38.0
 _WINDOWS_SHOWN = 2
 
 
+@dataclass(frozen=True)
+class Column:
+    """One face of a post, as its column of a post sheet shows it."""
+
+    piece: PostPiece
+    face: PostFace
+
+
 def draw_posts(
     doc: Drawing,
     work: FlightWork,
@@ -45,13 +55,35 @@ def draw_posts(
     number: int,
     below_mm: float,
 ) -> None:
-    """Add the post sheet; its drawings lie in model space below ``below_mm``."""
+    """Add the post sheets; their drawings lie in model space below ``below_mm``."""
+    for page, columns in enumerate(post_pages(work)):
+        name = f"{work.mark} posts" + (f" {page + 1}" if page else "")
+        below_mm = _draw_page(doc, work, columns, book, frame, name, number + page, below_mm)
+
+
+def post_pages(work: FlightWork) -> tuple[tuple[Column, ...], ...]:
+    """Which faces of which posts each post sheet shows: two to a sheet."""
+    columns = [Column(piece, face) for piece in work.pieces.posts for face in piece.post.faces]
+    return tuple(tuple(columns[i : i + 2]) for i in range(0, len(columns), 2))
+
+
+def _draw_page(
+    doc: Drawing,
+    work: FlightWork,
+    columns: Sequence[Column],
+    book: FigureBook,
+    frame: SheetFrame,
+    name: str,
+    number: int,
+    below_mm: float,
+) -> float:
+    """One post sheet; what it takes of model space, down to the height returned, mm."""
     room = frame.room(False)
     unit = unit_of(doc)
-    scale = _scale(work, book, unit, room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM)
-    layout, _ = frame.start(doc, f"{work.mark} posts", f"Flight {work.mark}: posts", number, scale)
+    scale = _scale(work, columns, book, unit, room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM)
+    layout, _ = frame.start(doc, name, f"Flight {work.mark}: posts", number, scale)
     room_high = room.size[1] * scale.denominator
-    for index, piece in enumerate(work.pieces.posts):
+    for index, shown in enumerate(columns):
         column = Rect(
             room.left + index * _POST_COLUMN_MM,
             room.bottom,
@@ -60,22 +92,29 @@ def draw_posts(
         )
         origin = (index * _POST_COLUMN_MM * scale.denominator, below_mm - room_high)
         pen = Pen(doc.modelspace(), scale, book, origin)
-        _draw_post(pen, work, piece)
+        _draw_post(pen, work, shown)
         middle = room.size[1] / 2 - _POST_BELOW_MM
         aside = pen.paper(_POST_COLUMN_MM / 2 - _POST_MIDDLE_MM)
         add_view(layout, column, pen.at((aside, pen.paper(middle))), scale)
-        _name_post(layout, work, book, piece, column)
+        _name_post(layout, work, book, shown, column)
     plans = Rect(room.left + 2 * _POST_COLUMN_MM + 3, room.bottom, room.right, room.top)
-    _draw_plans(doc, layout, work, book, plans, below_mm - 2 * room_high)
+    posts = tuple(dict.fromkeys(column.piece.post for column in columns))
+    return _draw_plans(doc, layout, work, posts, book, plans, below_mm - 2 * room_high)
 
 
-def _scale(work: FlightWork, book: FigureBook, unit: Literal["in", "mm"], high_mm: float) -> Scale:
+def _scale(
+    work: FlightWork,
+    columns: Sequence[Column],
+    book: FigureBook,
+    unit: Literal["in", "mm"],
+    high_mm: float,
+) -> Scale:
     """The largest standard scale at which a post and the figures on both its sides fit."""
-    tallest = max(post.height_mm for post in work.railing.posts)
+    tallest = max(column.piece.post.height_mm for column in columns)
     longest = max(
         text_width_mm(f"{book.text(mark.key)} {mark.note}", FIGURE_MM)
-        for post in work.railing.posts
-        for mark in _marks(work, post)
+        for column in columns
+        for mark in _marks(work, column)
     )
     plate = work.railing.kit.plate.across_mm / 2
     for scale in standard_scales(unit):
@@ -93,22 +132,21 @@ def _side_edge_at_left(end: End, side: Side) -> bool:
     return (side is Side.LEFT) == (end is End.UPHILL)
 
 
-def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
-    post, kit = piece.post, work.railing.kit
-    name = POST_NAMES[post.end]
-    key = f"{work.mark}.post.{name}"
+def _draw_post(pen: Pen, work: FlightWork, column: Column) -> None:
+    post, face, kit = column.piece.post, column.face, work.railing.kit
+    key = face_key(work.mark, post, face)
     half, plate = kit.post.width_mm / 2, kit.plate.across_mm / 2
     foot = kit.plate.thickness_mm
     pen.rect((-half, foot), (half, post.height_mm), "POST")
     pen.rect((-plate, 0.0), (plate, foot), "POST")
-    underside = post.underside_z_mm - post.surface_z_mm
-    rail_top = post.rail_top_z_mm - post.surface_z_mm
+    underside = face.underside_z_mm - post.surface_z_mm
+    rail_top = face.rail_top_z_mm - post.surface_z_mm
     for level in (underside, rail_top):
         pen.line((-half - pen.paper(1.5), level), (half + pen.paper(1.5), level), "HIDDEN")
-    edge_left = _side_edge_at_left(post.end, work.railing.spec.side)
-    for mount in post.mounts:
-        _draw_mount(pen, work.railing, post, mount.place.value, edge_left)
-    pen.running((-plate, 0.0), _marks(work, post), -pen.paper(_LEADER_MM), "y")
+    edge_left = _side_edge_at_left(face.end, work.railing.spec.side)
+    for mount in face.mounts:
+        _draw_mount(pen, work.railing, post, mount, edge_left)
+    pen.running((-plate, 0.0), _marks(work, column), -pen.paper(_LEADER_MM), "y")
     second = [
         RunningMark((half, underside), f"{key}.datum"),
         *(
@@ -116,60 +154,59 @@ def _draw_post(pen: Pen, work: FlightWork, piece: PostPiece) -> None:
                 (half, mount.centre_z_mm - post.surface_z_mm),
                 f"{key}.mount.{mount.place.value}.above_underside",
             )
-            for mount in post.mounts
+            for mount in face.mounts
         ),
         RunningMark((half, post.height_mm), f"{key}.above_underside"),
     ]
     pen.running((plate, underside), second, pen.paper(_LEADER_MM), "y")
 
 
-def _marks(work: FlightWork, post: Post) -> list[RunningMark]:
-    """The marks on a post, up from its plate's underside."""
-    key = f"{work.mark}.post.{POST_NAMES[post.end]}"
+def _marks(work: FlightWork, column: Column) -> list[RunningMark]:
+    """The marks on a post's face, up from its plate's underside."""
+    post, face = column.piece.post, column.face
+    key = face_key(work.mark, post, face)
     edge = -work.railing.kit.post.width_mm / 2
     foot = post.surface_z_mm
     return [
-        RunningMark((edge, post.underside_z_mm - foot), f"{key}.underside", "underside"),
+        RunningMark((edge, face.underside_z_mm - foot), f"{key}.underside", "underside"),
         *(
             RunningMark(
                 (edge, mount.centre_z_mm - foot), f"{key}.mount.{mount.place.value}.height", "mount"
             )
-            for mount in post.mounts
+            for mount in face.mounts
         ),
-        RunningMark((edge, post.rail_top_z_mm - foot), f"{key}.rail_top", "top rail"),
-        RunningMark((edge, post.height_mm), f"{key}.height", "cut"),
+        RunningMark((edge, face.rail_top_z_mm - foot), f"{key}.rail_top", "top rail"),
+        RunningMark((edge, post.height_mm), f"{post_key(work.mark, post)}.height", "cut"),
     ]
 
 
 def _name_post(
-    layout: Paperspace, work: FlightWork, book: FigureBook, piece: PostPiece, column: Rect
+    layout: Paperspace, work: FlightWork, book: FigureBook, shown: Column, column: Rect
 ) -> None:
-    post = piece.post
-    name = POST_NAMES[post.end]
+    piece, post, face = shown.piece, shown.piece.post, shown.face
     standing = ", standing" if post.spec.place is Place.STANDING else ""
-    looking = "down" if post.end is End.DOWNHILL else "up"
-    edge = "left" if _side_edge_at_left(post.end, work.railing.spec.side) else "right"
-    cut_off = f"{work.mark}.post.{name}.cut_off"
-    lines = [
-        Line(f"{piece.mark}   {name.capitalize()} post, on {ground_words(post)}{standing}", True)
-    ]
+    looking = "down" if face.end is End.DOWNHILL else "up"
+    edge = "left" if _side_edge_at_left(face.end, work.railing.spec.side) else "right"
+    cut_off = f"{post_key(work.mark, post)}.cut_off"
+    title = f"{piece.mark}   {post.words.capitalize()}, on {ground_words(post)}{standing}"
+    lines = [Line(title + (f": {face.side} face" if post.through else ""), True)]
     if cut_off in book and book.value(cut_off) >= 0:
         lines.append(Line(f"{book.text(cut_off)} off the top"))
     lines.append(
         Line("Left: up from the plate's underside. Right: up from the bottom rail's underside.")
     )
     lines.append(Line(f"Seen looking {looking}hill, step's side edge at the {edge}"))
-    lines.append(Line(_mount_words(work, book, post)))
+    lines.append(Line(_mount_words(work, book, shown)))
     left_over = set_lines(
         layout, lines, Rect(column.left, column.bottom, column.right - 3, column.top)
     )
     assert not left_over, "these lines fit over a post on every paper"
 
 
-def _mount_words(work: FlightWork, book: FigureBook, post: Post) -> str:
+def _mount_words(work: FlightWork, book: FigureBook, shown: Column) -> str:
     """Which hand the brackets are, and where their mounts stand across the post."""
-    hand = "rising" if post.end is End.DOWNHILL else "falling"
-    key = f"{work.mark}.post.{POST_NAMES[post.end]}.mount"
+    hand = "rising" if shown.face.end is End.DOWNHILL else "falling"
+    key = f"{face_key(work.mark, shown.piece.post, shown.face)}.mount"
     places = {
         f"{book.text(f'{key}.{place}.across_least')} to {book.text(f'{key}.{place}.across_most')}"
         for place in ("top", "bottom")
@@ -180,8 +217,7 @@ def _mount_words(work: FlightWork, book: FigureBook, post: Post) -> str:
     )
 
 
-def _draw_mount(pen: Pen, railing: Railing, post: Post, place: str, edge_left: bool) -> None:
-    mount = next(m for m in post.mounts if m.place.value == place)
+def _draw_mount(pen: Pen, railing: Railing, post: Post, mount: Mount, edge_left: bool) -> None:
     bracket = mount.bracket
     half_post = railing.kit.post.width_mm / 2
     across = (bracket.across_least_mm + bracket.across_most_mm) / 2
@@ -196,28 +232,29 @@ def _draw_plans(
     doc: Drawing,
     layout: Paperspace,
     work: FlightWork,
+    posts: Sequence[Post],
     book: FigureBook,
     room: Rect,
     below_mm: float,
-) -> None:
+) -> float:
+    """Each post's plate in plan, and the free post's window; how far down they reach, mm."""
     railing = work.railing
     unit = unit_of(doc)
     per = 25.4 if unit == "in" else 1.0
     high = (room.size[1] - _WINDOW_HIGH_MM) / 2
-    reaches = [_plan_reach(railing, post) for post in railing.posts]
+    reaches = [_plan_reach(railing, post) for post in posts]
     wide = max(right - left for left, right in reaches)
-    across = railing.kit.plate.across_mm + max(p.in_from_side_mm for p in railing.posts)
+    across = railing.kit.plate.across_mm + max(p.in_from_side_mm for p in posts)
     scale = best_scale(
         (wide / per, across / per),
         (room.size[0] - 2 * _PLAN_MARGIN_MM[0], high - 2 * _PLAN_MARGIN_MM[1]),
         unit,
     )
-    for index, post in enumerate(railing.posts):
+    for index, post in enumerate(posts):
         top = room.top - index * high
-        name = POST_NAMES[post.end]
         add_text(
             layout,
-            f"{name.capitalize()} post's plate in plan, uphill to the right. Scale {scale.name}",
+            f"{post.words.capitalize()}'s plate in plan, uphill to the right. Scale {scale.name}",
             (room.left, top - HEADING_MM),
             height_mm=2.5,
             bold=True,
@@ -230,8 +267,10 @@ def _draw_plans(
         side = 1 if railing.spec.side is Side.LEFT else -1
         centre = pen.at(((left + right) / 2, -side * across / 2))
         add_view(layout, view, centre, scale)
-    low = Rect(room.left, room.bottom, room.right, room.bottom + _WINDOW_HIGH_MM)
-    _draw_window(doc, layout, work, book, low)
+    if railing.free_post in posts:
+        low = Rect(room.left, room.bottom, room.right, room.bottom + _WINDOW_HIGH_MM)
+        _draw_window(doc, layout, work, book, low)
+    return below_mm - len(posts) * high * scale.denominator * 2
 
 
 def _plan_reach(railing: Railing, post: Post) -> tuple[float, float]:
@@ -251,7 +290,7 @@ def _draw_plan(
 ) -> None:
     """A plate on its surface, the step's side edge at y = 0 and the walking side away from it."""
     railing = work.railing
-    kit, key = railing.kit, f"{work.mark}.post.{POST_NAMES[post.end]}"
+    kit, key = railing.kit, post_key(work.mark, post)
     away = -1 if railing.spec.side is Side.LEFT else 1
     surface = railing.stair.surface(post.spec.surface)
     beyond = pen.paper(8.0)
@@ -321,11 +360,10 @@ def _draw_window(
     if len(usable) > _WINDOWS_SHOWN and freedom.chosen is not None:
         at = min(usable.index(freedom.chosen), len(usable) - _WINDOWS_SHOWN)
         usable = usable[at : at + _WINDOWS_SHOWN]
-    name = POST_NAMES[post.end]
     if not usable:
         add_text(
             layout,
-            f"{name.capitalize()} post: no place here is right; see the first sheet",
+            f"{post.words.capitalize()}: no place here is right; see the first sheet",
             (room.left, room.top - HEADING_MM),
             height_mm=2.5,
             bold=True,
@@ -345,7 +383,7 @@ def _draw_window(
     )
     add_text(
         layout,
-        f"{name.capitalize()} post's window, face from {nose_word(post)}. Scale {scale.name}",
+        f"{post.words.capitalize()}'s window, face from {nose_word(post)}. Scale {scale.name}",
         (room.left, room.top - HEADING_MM),
         height_mm=2.5,
         bold=True,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -66,17 +67,40 @@ def draw_rails(
     number: int,
     below_mm: float,
 ) -> float:
-    """Add the rail sheet; its drawings lie in model space below ``below_mm``.
+    """Add the rail sheets; their drawings lie in model space below ``below_mm``.
 
     Returns:
-        How far down model space is taken by it, mm.
+        How far down model space is taken by them, mm.
     """
+    for page, pieces in enumerate(rail_pages(work)):
+        name = f"{work.mark} rails" + (f" {page + 1}" if page else "")
+        below_mm = _draw_page(doc, work, pieces, book, frame, name, number + page, below_mm)
+    return below_mm
+
+
+def rail_pages(work: FlightWork) -> tuple[tuple[RailPiece, ...], ...]:
+    """Which rails each rail sheet shows: two to a sheet."""
+    pieces = work.pieces.rails
+    return tuple(pieces[i : i + 2] for i in range(0, len(pieces), 2))
+
+
+def _draw_page(
+    doc: Drawing,
+    work: FlightWork,
+    pieces: Sequence[RailPiece],
+    book: FigureBook,
+    frame: SheetFrame,
+    name: str,
+    number: int,
+    below_mm: float,
+) -> float:
+    """One rail sheet; what it takes of model space, down to the height returned, mm."""
     room = frame.room(False)
     unit = document_unit(doc)
-    block = (room.size[1] - _SAW_HIGH_MM) / len(work.pieces.rails)
-    scale = _scale(work, unit, room.size[0] - 2 * _SIDES_MM, block)
-    layout, _ = frame.start(doc, f"{work.mark} rails", f"Flight {work.mark}: rails", number, scale)
-    for index, piece in enumerate(work.pieces.rails):
+    block = (room.size[1] - _SAW_HIGH_MM) / len(pieces)
+    scale = _scale(pieces, unit, room.size[0] - 2 * _SIDES_MM, block)
+    layout, _ = frame.start(doc, name, f"Flight {work.mark}: rails", number, scale)
+    for index, piece in enumerate(pieces):
         top = room.top - index * block
         origin = (0.0, below_mm - index * block * scale.denominator)
         pen = Pen(doc.modelspace(), scale, book, origin)
@@ -86,15 +110,17 @@ def draw_rails(
         centre = pen.at((pen.paper(view.size[0] / 2 - _SIDES_MM), -pen.paper(block / 2)))
         add_view(layout, view, centre, scale)
     strip = Rect(room.left, room.bottom, room.right, room.bottom + _SAW_HIGH_MM)
-    origin = (0.0, below_mm - (len(work.pieces.rails) + 0.5) * block * scale.denominator)
+    origin = (0.0, below_mm - (len(pieces) + 0.5) * block * scale.denominator)
     pen = Pen(doc.modelspace(), scale, book, origin)
-    _draw_saw_settings(pen, work)
+    _draw_saw_settings(pen, work, pieces)
     centre = pen.at((pen.paper(strip.size[0] / 2), -pen.paper(_SAW_HIGH_MM / 2)))
     add_view(layout, strip, centre, scale)
     return origin[1] - pen.paper(_SAW_HIGH_MM * 2)
 
 
-def _scale(work: FlightWork, unit: Literal["in", "mm"], wide_mm: float, high_mm: float) -> Scale:
+def _scale(
+    pieces: Sequence[RailPiece], unit: Literal["in", "mm"], wide_mm: float, high_mm: float
+) -> Scale:
     """The largest standard scale at which each rail fits its block with all its figures."""
     for scale in standard_scales(unit):
         if all(
@@ -105,10 +131,10 @@ def _scale(work: FlightWork, unit: Literal["in", "mm"], wide_mm: float, high_mm:
             + _LEADER
             + _FIGURE_LONG
             <= high_mm
-            for piece in work.pieces.rails
+            for piece in pieces
         ):
             return scale
-    raise ValueError(f"flight {work.mark}'s rails fit the paper at no standard scale")
+    raise ValueError(f"{pieces[0].mark} fits the paper at no standard scale")
 
 
 def face_toward_reader(side: Side) -> str:
@@ -248,10 +274,10 @@ def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
     pen.running((0.0, low), marks, -pen.paper(_LEADER), "x")
 
 
-def _cuts(work: FlightWork) -> list[_Cut]:
-    """The saw settings this flight needs, square cuts together."""
+def _cuts(work: FlightWork, pieces: Sequence[RailPiece]) -> list[_Cut]:
+    """The saw settings these rails need, square cuts together."""
     found: dict[tuple[EndCut, End | None], list[tuple[str, str, End, float]]] = {}
-    for piece in work.pieces.rails:
+    for piece in pieces:
         for end in (End.UPHILL, End.DOWNHILL):
             cut = piece.rail.end(end)
             key = f"{rail_key(work.mark, piece)}.{end.value}.saw"
@@ -269,9 +295,9 @@ def _cuts(work: FlightWork) -> list[_Cut]:
     ]
 
 
-def _draw_saw_settings(pen: Pen, work: FlightWork) -> None:
+def _draw_saw_settings(pen: Pen, work: FlightWork, pieces: Sequence[RailPiece]) -> None:
     """Each saw setting as seen from above the table, not to scale."""
-    for number, cut in enumerate(_cuts(work)):
+    for number, cut in enumerate(_cuts(work, pieces)):
         _draw_saw(pen, cut, number * pen.paper(_SAW_WIDE_MM), work.railing.spec.side)
 
 

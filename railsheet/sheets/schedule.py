@@ -11,7 +11,7 @@ from railsheet.cuts.pieces import FillPiece, Pieces, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook
 from railsheet.figures.doubt import Doubt
-from railsheet.figures.flight import POST_NAMES, fill_key, rail_key
+from railsheet.figures.flight import fill_key, post_key, rail_key
 from railsheet.figures.stock import place_words
 from railsheet.job.kit_infill import PanelKit
 from railsheet.layout.notice import Notice
@@ -66,7 +66,7 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
             )
         rows += [_fill_row(work, fill, book) for fill in work.pieces.fills]
         for post in work.pieces.posts:
-            key = f"{work.mark}.post.{POST_NAMES[post.post.end]}"
+            key = post_key(work.mark, post.post)
             cut_off = f"{key}.cut_off"
             standing = post.post.spec.height_mm is not None
             note = "measured from the plate's underside"
@@ -76,7 +76,7 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
             rows.append(
                 (
                     post.mark,
-                    f"{POST_NAMES[post.post.end]} post" + (", standing" if standing else ""),
+                    post.post.words + (", standing" if standing else ""),
                     "1",
                     book.text(f"{key}.height"),
                     "0.0°",

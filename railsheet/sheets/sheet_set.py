@@ -26,8 +26,8 @@ from railsheet.sheets.fit_card import check_table, order_table
 from railsheet.sheets.height_picture import draw_heights
 from railsheet.sheets.inspection import InspectionSet, lay_out
 from railsheet.sheets.paper import sheet_layouts
-from railsheet.sheets.post_sheet import draw_posts
-from railsheet.sheets.rail_sheet import draw_rails
+from railsheet.sheets.post_sheet import draw_posts, post_pages
+from railsheet.sheets.rail_sheet import draw_rails, rail_pages
 from railsheet.sheets.saw_sheet import draw_saw, saw_page_count
 from railsheet.sheets.schedule import FlightWork, cut_table, infill_tables, parts_table
 from railsheet.sheets.sheet import SheetFrame
@@ -38,9 +38,6 @@ from railsheet.sheets.tables import TextTable
 from railsheet.sheets.template_sheet import draw_templates, has_templates
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
-
-_DRAWINGS = 4
-
 
 # Longer than any flight's mark, so that the two never meet in one file name.
 SAW_SHEET = "saw-sheet"
@@ -99,7 +96,9 @@ def compose(
     texts = _shop_tables(job, works, book, which, buying) if shop else ()
     inspection = _inspection(job, works, book, which)
     total = sum(len(sheets) for _, sheets in texts)
-    drawings = _DRAWINGS * len(works) + sum(has_templates(work) for work in works)
+    drawings = sum(
+        2 + len(rail_pages(work)) + has_templates(work) + len(post_pages(work)) for work in works
+    )
     total += drawings * shop + (inspection.count if inspection else 0)
     stock = _sawn(works, which)
     if stock is not None:
@@ -121,12 +120,13 @@ def compose(
         reach = flight_reach(work.railing)
         above[work.mark] = reach.top + reach.bottom - below
         below = draw_rails(doc, work, book, frame, first + 1, below)
-        after_rails = first + 2
+        posts_at = first + 1 + len(rail_pages(work))
         if has_templates(work):
-            below = draw_templates(doc, work, book, frame, after_rails, below)
-            after_rails += 1
-        draw_posts(doc, work, book, frame, after_rails, below)
-        pictures[work.mark] = draw_heights(doc, work, book, frame, after_rails + 1)
+            below = draw_templates(doc, work, book, frame, posts_at, below)
+            posts_at += 1
+        draw_posts(doc, work, book, frame, posts_at, below)
+        heights_at = posts_at + len(post_pages(work))
+        pictures[work.mark] = draw_heights(doc, work, book, frame, heights_at)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     if stock is not None:
         documents[SAW_SHEET] = new_document(unit, float(job.tape.step))
