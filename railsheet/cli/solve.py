@@ -83,12 +83,13 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
     enter_kit(book, job.kit)
     flights = [_lay(job, spec) for spec in job.flights]
     work = [(flight.spec, from_bars(job.kit, flight.pieces)) for flight in flights]
-    stock = plan_job(job, work, rack, stock_time_s)
+    fills = [fill for flight in flights for fill in flight.pieces.fills]
+    stock = plan_job(job, work, rack, stock_time_s, fills)
     enter_stock(book, stock, job.saw)
     works = []
     for flight in flights:
         spec, survey, railing, pieces = flight.spec, flight.survey, flight.railing, flight.pieces
-        parts = take_off(railing, pieces, stock.placed)
+        parts = take_off(railing, pieces, stock.cut)
         checks = None
         if profile is not None:
             doubting = partial(finding_sigmas, job, survey, spec, profile)
@@ -100,14 +101,14 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
                     *survey_notices(survey),
                     *railing.notices,
                     *pieces.notices,
-                    *stock.notices(pieces.rails),
+                    *stock.notices(pieces.rails, pieces.fills),
                     *found,
                 ),
                 key=lambda notice: notice.weight is Weight.LOOK,
             )
         )
         enter_flight(book, railing, pieces, parts, notices)
-        enter_places(book, spec.mark, pieces.rails, stock)
+        enter_places(book, spec.mark, pieces, stock)
         enter_survey(book, spec.mark, survey)
         enter_steps(book, spec.mark, survey.stair, profile)
         doubts = flight_doubts(survey, spec, partial(_figures, job))

@@ -1,14 +1,23 @@
-"""A whole job's rails as one stock plan: what is cut from which bar, in which order."""
+"""A whole job as one stock plan: every piece cut from a bar, from which one, in which order."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from railsheet.cuts.alike_bars import AlikeBars, CutBar, alike_bars, numbered
 from railsheet.cuts.drops import drops_after, name_remainders
-from railsheet.cuts.pieces import Pieces, RailPiece
+from railsheet.cuts.fill_stock import (
+    fill_lengths,
+    fill_piece,
+    fill_profiles,
+    fill_section,
+    from_lengths,
+)
+from railsheet.cuts.pieces import FillPiece, Pieces, RailPiece
 from railsheet.cuts.rules_of_thumb import ByRule, by_rules
-from railsheet.cuts.saw_order import BarCuts, SawOrder, saw_order
+from railsheet.cuts.saw_order import SawOrder, saw_order
 from railsheet.cuts.stock_model import (
     Attitude,
     CuttingList,
@@ -27,6 +36,7 @@ from railsheet.job.kit_infill import PanelKit, PunchedKit
 from railsheet.job.model import FlightSpec, Job, Side
 from railsheet.layout.notice import Notice, stop
 from railsheet.layout.rail_ends import End, RailEnd
+from railsheet.tolerance import SAME_MM
 
 STOCK_TIME_S = 10.0
 """How long a plan may be looked for where nobody says; small jobs are proven in far less."""
@@ -44,31 +54,6 @@ NO_RACK = Rack("", ())
 
 
 @dataclass(frozen=True)
-class CutBar:
-    """One bar in cutting order.
-
-    Attributes:
-        number: from 1 through the job, in the order of cutting.
-        cuts: the bar, its cuts and what is left of it.
-        drop: what is kept of it, named; None where nothing is.
-    """
-
-    number: int
-    cuts: BarCuts
-    drop: Drop | None
-
-    @property
-    def mark(self) -> str:
-        """What is written on it: ``bar 3``."""
-        return f"bar {self.number}"
-
-    @property
-    def pieces(self) -> tuple[Laid, ...]:
-        """What is cut from it, left to right."""
-        return self.cuts.bar.pieces
-
-
-@dataclass(frozen=True)
 class SectionCuts:
     """One profile's plan.
 
@@ -79,6 +64,7 @@ class SectionCuts:
         by_rule: what cutting by rule of thumb would take.
         punched_down: whether its bars lie punched face down; None where they are not punched.
         faces_alike: whether front and back look the same.
+        spared: whether bars are bought over the count, at the kit's spare rate.
     """
 
     plan: SectionPlan
@@ -87,6 +73,12 @@ class SectionCuts:
     by_rule: tuple[ByRule, ...]
     punched_down: bool | None
     faces_alike: bool
+    spared: bool = False
+
+    @property
+    def alike(self) -> tuple[AlikeBars, ...]:
+        """The bars, neighbours that are cut alike together."""
+        return alike_bars(self.bars)
 
 
 @dataclass(frozen=True)
@@ -106,7 +98,7 @@ class JobStock:
 
     @property
     def placed(self) -> dict[str, tuple[CutBar, Laid]]:
-        """Each piece's bar and place on it, by its mark."""
+        """Each piece's bar and place on it, by its mark; of alike pieces, the last one's."""
         return {
             piece.mark: (bar, piece)
             for section in self.sections
@@ -115,16 +107,34 @@ class JobStock:
         }
 
     @property
+    def cut(self) -> Counter[str]:
+        """How many pieces of each mark are cut from bars."""
+        return Counter(
+            piece.mark for section in self.sections for bar in section.bars for piece in bar.pieces
+        )
+
+    def bars_of(self, mark: str) -> tuple[CutBar, ...]:
+        """The bars that pieces of one mark are cut from, in cutting order."""
+        return tuple(
+            bar
+            for section in self.sections
+            for bar in section.bars
+            if any(piece.mark == mark for piece in bar.pieces)
+        )
+
+    @property
     def uncut(self) -> frozenset[str]:
         """The marks of pieces that no bar takes."""
         return frozenset(u.mark for section in self.sections for u in section.plan.uncut)
 
-    def notices(self, pieces: Iterable[RailPiece]) -> tuple[Notice, ...]:
+    def notices(
+        self, pieces: Iterable[RailPiece], fills: Iterable[FillPiece] = ()
+    ) -> tuple[Notice, ...]:
         """A notice for each of these pieces that no bar takes once trims and holes are allowed for.
 
-        Those longer than every bar are told of by `cut_pieces` already.
+        Those longer than every bar are told of by the layout and `cut_pieces` already.
         """
-        return tuple(
+        rails = tuple(
             stop(
                 "rail stock",
                 f"{piece.mark}, {{length}} long, fits no bar once trims and holes are allowed "
@@ -135,6 +145,18 @@ class JobStock:
             for piece in pieces
             if piece.mark in self.uncut and piece.on_bar.stock_mm is not None
         )
+        filled = tuple(
+            stop(
+                f"{fill.piece.group} stock",
+                f"{fill.mark}, {fill.piece.name}, {{length}} long, fits no bar once both ends are "
+                "trimmed; the longest is {longest}",
+                length=fill.piece.length_mm,
+                longest=fill.piece.stock_mm[-1],
+            )
+            for fill in fills
+            if fill.mark in self.uncut and fill.piece.length_mm <= fill.piece.stock_mm[-1] + SAME_MM
+        )
+        return rails + filled
 
 
 def plan_job(
@@ -142,8 +164,9 @@ def plan_job(
     work: Sequence[tuple[FlightSpec, Sequence[RailPiece]]],
     rack: Rack = NO_RACK,
     time_limit_s: float = STOCK_TIME_S,
+    fills: Iterable[FillPiece] = (),
 ) -> JobStock:
-    """Plan the cutting of a job's rails.
+    """Plan the cutting of a job's rails, and of what fills its bays.
 
     A bar is cut with every rail lying as its sheet draws it, unless turning some of them saves
     something: pieces that all lie alike are harder to mistake, and the saw stays at its angle.
@@ -152,45 +175,51 @@ def plan_job(
         work: each flight with the rails to cut from bars.
         rack: drops on hand; those of other profiles and finishes are left alone.
         time_limit_s: as in `plan_stock`.
+        fills: what fills the bays; what is not cut from bars is left alone.
 
     Raises:
-        BadInput: two rails of one name are not one section, or a drop cannot be what it says.
+        BadInput: two parts of one name are not one section, or a drop cannot be what it says.
     """
     kit = job.kit
     saw = Saw(job.saw.kerf_mm, job.saw.end_trim_mm, job.saw.keep_mm)
     places = _places(kit, work)
     lies = {kit.rail(place).name: place for place in places}
-    sections = tuple(_section(kit, kit.rail(place)) for place in places)
+    filling = from_lengths(fills)
+    profiles = fill_profiles(kit, filling, lies)
+    sections = (
+        *(_section(kit, kit.rail(place)) for place in places),
+        *(fill_section(kit, piece) for piece in profiles),
+    )
     drops = _usable(rack, sections)
     cutting = CuttingList(
         sections=sections,
-        pieces=tuple(
-            cutting_piece(spec, piece, kit, punched_down=lies[piece.rail.kit.name] is RailPlace.TOP)
-            for spec, pieces in work
-            for piece in pieces
+        pieces=(
+            *(
+                cutting_piece(
+                    spec, piece, kit, punched_down=lies[piece.rail.kit.name] is RailPlace.TOP
+                )
+                for spec, pieces in work
+                for piece in pieces
+            ),
+            *(fill_piece(kit, fill) for fill in filling),
         ),
-        lengths=tuple(
-            StockLength(
-                profile=kit.rail(place).name,
-                finish=kit.finish,
-                length_mm=offer.length_mm,
-                price=offer.price,
-                first_hole_mm=kit.rail(place).first_hole_mm
-                if pitch_of(kit, kit.rail(place)) is not None
-                else None,
-            )
-            for place in places
-            for offer in kit.rail(place).stock
+        lengths=(
+            *(length for place in places for length in _lengths(kit, kit.rail(place))),
+            *(length for piece in profiles for length in fill_lengths(kit, piece)),
         ),
         drops=drops,
         saw=saw,
     )
     try:
-        plan = _plan(cutting, time_limit_s)
+        plan = _marked(_plan(cutting, time_limit_s), {fill.mark for fill in filling})
         rules = [by_rules(cutting, section) for section in sections]
     except StockInputError as error:
         raise BadInput(job.file, "the pieces to cut", "", str(error)) from None
-    return _in_order(places, kit, plan, rules, saw, rack)
+    lying = (
+        *(_lying(kit, place) for place in places),
+        *(_Lying(None, True, piece.spared) for piece in profiles),
+    )
+    return _in_order(lying, plan, rules, saw, rack)
 
 
 def _plan(cutting: CuttingList, time_limit_s: float) -> StockPlan:
@@ -207,6 +236,28 @@ def _plan(cutting: CuttingList, time_limit_s: float) -> StockPlan:
         else:
             chosen.append(other)
     return StockPlan(tuple(chosen))
+
+
+def _marked(plan: StockPlan, alike: Collection[str]) -> StockPlan:
+    """A plan whose alike pieces all carry their one mark, as they are labelled."""
+
+    def mark(name: str) -> str:
+        base, _, _ = name.rpartition("/")
+        return base if base in alike else name
+
+    return StockPlan(
+        tuple(
+            replace(
+                section,
+                bars=tuple(
+                    replace(bar, pieces=tuple(replace(p, mark=mark(p.mark)) for p in bar.pieces))
+                    for bar in section.bars
+                ),
+                uncut=tuple(replace(u, mark=mark(u.mark)) for u in section.uncut),
+            )
+            for section in plan.sections
+        )
+    )
 
 
 def cutting_piece(spec: FlightSpec, piece: RailPiece, kit: Kit, *, punched_down: bool) -> Piece:
@@ -276,6 +327,29 @@ def _section(kit: Kit, rail: RailKit) -> Section:
     return Section(rail.name, kit.finish, rail.depth_mm, pitch_of(kit, rail))
 
 
+def _lengths(kit: Kit, rail: RailKit) -> tuple[StockLength, ...]:
+    first = rail.first_hole_mm if pitch_of(kit, rail) is not None else None
+    return tuple(
+        StockLength(rail.name, kit.finish, offer.length_mm, offer.price, first_hole_mm=first)
+        for offer in rail.stock
+    )
+
+
+@dataclass(frozen=True)
+class _Lying:
+    """How a section's bars lie, as `SectionCuts` has it, and whether more are bought."""
+
+    punched_down: bool | None
+    faces_alike: bool
+    spared: bool
+
+
+def _lying(kit: Kit, place: RailPlace) -> _Lying:
+    rail = kit.rail(place)
+    down = None if pitch_of(kit, rail) is None else place is RailPlace.TOP
+    return _Lying(down, rail.faces_alike, False)
+
+
 def pitch_of(kit: Kit, rail: RailKit) -> float | None:
     """The pitch at which a rail's bars are punched; None where they come plain."""
     if rail.first_hole_mm is None or not isinstance(kit.infill, PunchedKit):
@@ -305,8 +379,7 @@ def _usable(rack: Rack, sections: tuple[Section, ...]) -> tuple[Drop, ...]:
 
 
 def _in_order(
-    places: tuple[RailPlace, ...],
-    kit: Kit,
+    lying: Sequence[_Lying],
     plan: StockPlan,
     rules: Sequence[tuple[ByRule, ...]],
     saw: Saw,
@@ -315,7 +388,7 @@ def _in_order(
     named = name_remainders(rack.drops, plan)
     cut: list[SectionCuts] = []
     number = 0
-    for place, section, by_rule in zip(places, plan.sections, rules, strict=True):
+    for lies, section, by_rule in zip(lying, plan.sections, rules, strict=True):
         order = saw_order(section, saw)
         bars: list[CutBar] = []
         for cuts in order.bars:
@@ -323,9 +396,17 @@ def _in_order(
             # Two sections may hold bars that look alike, so a bar is known by itself.
             drop = next((drop for bar, drop in named if bar is cuts.bar), None)
             bars.append(CutBar(number, cuts, drop))
-        rail = kit.rail(place)
-        down = None if pitch_of(kit, rail) is None else place is RailPlace.TOP
-        cut.append(SectionCuts(section, order, tuple(bars), by_rule, down, rail.faces_alike))
+        cut.append(
+            SectionCuts(
+                section,
+                order,
+                numbered(bars),
+                by_rule,
+                lies.punched_down,
+                lies.faces_alike,
+                lies.spared,
+            )
+        )
     sources = {bar.source for section in plan.sections for bar in section.bars}
     return JobStock(
         saw=saw,

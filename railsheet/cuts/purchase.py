@@ -46,15 +46,20 @@ def purchases(
 
     Args:
         flights: each flight's take-off.
-        spare_rate: the share bought over the count, of parts that a take-off buys spares of:
-            rounded once for the job, where each flight's take-off is rounded by itself.
-        packs: pack sizes by a part's name. A part of the take-off that goes by the name, or
-            begins with it before a comma, is bought in those packs, all such lines together.
+        spare_rate: the share bought over the count, of parts that a take-off buys spares of and
+            of bars whose pieces get spoilt in the fitting: rounded once for the job, where each
+            flight's take-off is rounded by itself.
+        packs: pack sizes by a part's name. A bar, or a part of the take-off, that goes by the
+            name, or begins with it before a comma, is bought in those packs; such lines of the
+            take-off all together.
     """
     lines: list[Purchase] = []
     bars: dict[tuple[str, float], int] = {}
+    spared: set[str] = set()
     for section in stock.sections:
         item = f"{section.plan.section.profile}, {section.plan.section.finish}"
+        if section.spared:
+            spared.add(item)
         for bar in section.bars:
             source = bar.cuts.bar.source
             if isinstance(source, StockLength):
@@ -62,8 +67,18 @@ def purchases(
             else:
                 named = f"{item}: drop {source.mark}"
                 lines.append(Purchase("drop on hand", named, 1, 0, source.length_mm))
-    lines += [Purchase("bar", item, n, n, length) for (item, length), n in sorted(bars.items())]
     sizes = dict(packs)
+    lines += [
+        Purchase(
+            "bar",
+            item,
+            n,
+            with_spares(n, spare_rate) if item in spared else n,
+            length,
+            next((size for name, size in packs if _goes_by(item, name)), None),
+        )
+        for (item, length), n in sorted(bars.items())
+    ]
     counted: dict[tuple[str, str, float | None], tuple[int, int]] = {}
     for line in (line for parts in flights for line in parts):
         name = next((n for n in sizes if _goes_by(line.item, n)), line.item)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from types import MappingProxyType
 
 from railsheet.cuts.pieces import Pieces, RailPiece
 from railsheet.job.kit import Kit
@@ -34,13 +35,16 @@ class TakeOffLine:
     stock_mm: float | None = None
 
 
+_NONE: Mapping[str, int] = MappingProxyType({})
+
+
 def take_off(
-    railing: Railing, pieces: Pieces, on_bars: Collection[str] = ()
+    railing: Railing, pieces: Pieces, on_bars: Mapping[str, int] = _NONE
 ) -> tuple[TakeOffLine, ...]:
     """Count the parts of one flight.
 
-    Rails whose marks are among ``on_bars`` are left to the job's stock plan, which buys for all
-    flights together. Others are on no bar, unless they come in panels.
+    Pieces that ``on_bars`` counts by their marks are left to the job's stock plan, which buys for
+    all flights together. Others are on no bar, unless they come in panels or off a coil.
 
     Spares, at the kit's rate, are bought of what gets lost or spoilt in the fitting: balusters
     and screws. Posts already standing are not bought.
@@ -54,13 +58,18 @@ def take_off(
     lines.append(_line("post", kit.cover.cover, len(railing.posts)))
     lines.append(_line("post", kit.cover.cap, len(railing.posts)))
     lines += _bars(kit, [piece for piece in pieces.rails if piece.mark not in on_bars])
-    infill: Counter[tuple[str, str, bool, float | None]] = Counter()
+    for fill in pieces.fills:
+        missing = fill.piece.count - on_bars.get(fill.mark, 0)
+        if fill.piece.stock_mm and missing:
+            name = f"{fill.piece.name}: no stock bar is long enough"
+            lines.append(_line(fill.piece.group, name, missing))
+    infill: Counter[tuple[str, str, bool]] = Counter()
     for bay in railing.bays:
         for part in bay.infill.parts:
-            infill[(part.group, part.item, part.spared, part.stock_mm)] += part.count
+            infill[(part.group, part.item, part.spared)] += part.count
     lines += [
-        _line(group, item, count, kit.spare_rate if spared else 0.0, stock)
-        for (group, item, spared, stock), count in infill.items()
+        _line(group, item, count, kit.spare_rate if spared else 0.0)
+        for (group, item, spared), count in infill.items()
     ]
     brackets: Counter[str] = Counter()
     mounts: Counter[str] = Counter()

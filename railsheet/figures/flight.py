@@ -159,9 +159,6 @@ def _fill(book: FigureBook, at: str, fill: FillPiece) -> None:
     book.length(f"{key}.length", piece.length_mm, f"{name}: long point to long point")
     book.length(f"{key}.edge", piece.edge_mm, f"{name}: along one edge, cut to cut")
     book.angle(f"{key}.saw", piece.saw_rad, f"{name}: both ends off square")
-    stock = next((s for s in piece.stock_mm if s >= piece.length_mm), None)
-    if stock is not None:
-        book.length(f"{key}.stock", stock, f"{name}: shortest stock that holds one")
 
 
 def _freedom(book: FigureBook, at: str, railing: Railing) -> None:

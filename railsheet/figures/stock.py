@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from railsheet.cuts.job_stock import CutBar, JobStock, SectionCuts
-from railsheet.cuts.pieces import RailPiece
+from railsheet.cuts.alike_bars import CutBar
+from railsheet.cuts.job_stock import JobStock, SectionCuts
+from railsheet.cuts.pieces import FillPiece, Pieces, RailPiece
 from railsheet.cuts.purchase import Purchase
 from railsheet.cuts.rules_of_thumb import Rule
 from railsheet.cuts.stock_result import Laid
 from railsheet.figures.book import FigureBook
-from railsheet.figures.flight import enter_alone, rail_key
+from railsheet.figures.flight import enter_alone, fill_key, rail_key
 from railsheet.job.saw import SawSpec
 from railsheet.layout.rail_ends import End
 
@@ -40,8 +41,8 @@ def enter_stock(book: FigureBook, stock: JobStock, saw: SawSpec) -> None:
     book.length("saw.keep", saw.keep_mm, "shortest drop that is kept")
     for number, section in enumerate(stock.sections, start=1):
         _section(book, section_key(number), section)
-        for bar in section.bars:
-            _bar(book, bar_key(bar), bar, section)
+        for bars in section.alike:
+            _bar(book, bars.first, bars.words)
 
 
 def _section(book: FigureBook, key: str, section: SectionCuts) -> None:
@@ -91,8 +92,8 @@ def _long(bar: CutBar) -> float:
     return bar.cuts.bar.source.length_mm
 
 
-def _bar(book: FigureBook, key: str, bar: CutBar, section: SectionCuts) -> None:
-    name = bar.mark
+def _bar(book: FigureBook, bar: CutBar, name: str) -> None:
+    key = bar_key(bar)
     book.length(f"{key}.length", _long(bar), f"{name}: its length")
     for number, piece in enumerate(bar.pieces, start=1):
         at = f"{key}.piece.{number}"
@@ -127,12 +128,16 @@ def enter_purchases(book: FigureBook, lines: Iterable[Purchase]) -> None:
             book.count(f"{key}.packs", line.packs, f"{line.item}: packs to buy")
 
 
-def enter_places(book: FigureBook, mark: str, pieces: Iterable[RailPiece], stock: JobStock) -> None:
-    """Enter where a flight's rails lie on their bars.
+def enter_places(book: FigureBook, mark: str, pieces: Pieces, stock: JobStock) -> None:
+    """Enter where a flight's rails lie on their bars, and what its infill is cut from.
 
     A rail on no bar, and one that is not cut from bars, has its place on a bar of its own.
     """
-    for piece in pieces:
+    for fill in pieces.fills:
+        for number, length in enumerate(fill_lengths_mm(fill, stock), start=1):
+            what = f"{fill.mark}: length of a bar or drop it is cut from"
+            book.length(f"{fill_key(mark, fill)}.stock.{number}", length, what)
+    for piece in pieces.rails:
         key = f"{rail_key(mark, piece)}.bar"
         placed = stock.placed.get(piece.mark)
         if placed is None:
@@ -145,6 +150,11 @@ def enter_places(book: FigureBook, mark: str, pieces: Iterable[RailPiece], stock
         if hole is not None:
             what = f"{piece.mark}: bar's hole, from its left, that takes the uphill baluster"
             book.count(f"{key}.hole", hole, what)
+
+
+def fill_lengths_mm(fill: FillPiece, stock: JobStock) -> tuple[float, ...]:
+    """The lengths of the bars that alike pieces are cut from, shortest first; none on no bar."""
+    return tuple(sorted({_long(bar) for bar in stock.bars_of(fill.mark)}))
 
 
 def _uphill_hole(piece: RailPiece, bar: CutBar, laid: Laid, stock: JobStock) -> int | None:

@@ -9,7 +9,8 @@ from typing import Literal
 
 from ezdxf.document import Drawing
 
-from railsheet.cuts.job_stock import CutBar, JobStock, SectionCuts
+from railsheet.cuts.alike_bars import AlikeBars, CutBar
+from railsheet.cuts.job_stock import JobStock, SectionCuts
 from railsheet.cuts.saw_order import Cut
 from railsheet.cuts.stock_model import Drop
 from railsheet.figures.book import FigureBook
@@ -32,7 +33,7 @@ from railsheet.sheets.stock_tables import (
 _HEADING, _ABOVE, _BAR = 4.5, 10.0, 13.5
 # What a second row of figures over the bar takes.
 _SECOND_ROW = 5.0
-_LEADER, _FIGURE_GAP, _ROW, _AFTER = 4.0, 2.0, 4.4, 3.0
+_LEADER, _FIGURE_GAP, _ROW, _AFTER = 3.0, 1.0, 4.4, 2.0
 _INTRO_ROW = 4.6
 _LEFT_MM, _RIGHT_MM = 8.0, 14.0
 _APART_MM = 50.0
@@ -40,14 +41,19 @@ _APART_MM = 50.0
 
 @dataclass(frozen=True)
 class _Block:
-    """A bar and what stands under it. Heights in mm of paper."""
+    """Bars cut alike, drawn once, and what stands under them. Heights in mm of paper."""
 
     section: SectionCuts
-    bar: CutBar
+    bars: AlikeBars
     intro: tuple[str, ...]
     remarks: tuple[str, ...]
     figures_mm: float
     high_mm: float
+
+    @property
+    def bar(self) -> CutBar:
+        """The one that is drawn."""
+        return self.bars.first
 
 
 def saw_page_count(
@@ -90,13 +96,13 @@ def _pages(
     used = 0.0
     first = True
     for number, section in enumerate(stock.sections, start=1):
-        for index, bar in enumerate(section.bars):
+        for index, bars in enumerate(section.alike):
             intro = [] if index else _intro(number, section, book)
             if first:
                 intro = [*_saw_words(book, frame), *intro]
             first = False
             size = room.size[0] - _LEFT_MM, room.size[1]
-            block = _block(section, bar, intro, book, scale, size)
+            block = _block(section, bars, intro, book, scale, size)
             if pages[-1] and used + block.high_mm > room.size[1]:
                 pages.append([])
                 used = 0.0
@@ -107,17 +113,18 @@ def _pages(
 
 def _block(
     section: SectionCuts,
-    bar: CutBar,
+    bars: AlikeBars,
     intro: Sequence[str],
     book: FigureBook,
     scale: Scale,
     room_mm: tuple[float, float],
 ) -> _Block:
     wide_mm, most_mm = room_mm
+    bar = bars.first
     remarks = [
         line
         for cut in bar.cuts.cuts
-        if (words := "; ".join(cut_remarks(bar, cut, book)))
+        if (words := "; ".join(cut_remarks(bars, cut, book)))
         for line in wrap(f"Cut {cut.number}: {words}", FIGURE_MM, wide_mm)
     ]
     lines = [line for text in intro for line in wrap(text, FIGURE_MM, wide_mm)]
@@ -125,7 +132,7 @@ def _block(
     figures = max(
         (
             text_width_mm(
-                f"{book.text(f'{cut_key(bar, cut.number)}.at')} {cut_words(bar, cut, book)}",
+                f"{book.text(f'{cut_key(bar, cut.number)}.at')} {cut_words(bars, cut, book)}",
                 FIGURE_MM,
             )
             for cut in bar.cuts.cuts
@@ -138,7 +145,7 @@ def _block(
     if len(remarks) > rows:
         remarks = [*remarks[: rows - 1], "More to look to: see the table of cuts in order."]
     high += len(remarks) * _ROW + _AFTER
-    return _Block(section, bar, tuple(lines), tuple(remarks), figures, high)
+    return _Block(section, bars, tuple(lines), tuple(remarks), figures, high)
 
 
 def _saw_words(book: FigureBook, frame: SheetFrame) -> list[str]:
@@ -163,7 +170,18 @@ def _intro(number: int, section: SectionCuts, book: FigureBook) -> list[str]:
 
 def _bar_down(bar: CutBar) -> float:
     """How far under its block's top a bar is drawn, mm of paper."""
-    return _BAR + (_SECOND_ROW if len(bar.pieces) > 1 else 0.0)
+    return _BAR + (_SECOND_ROW if len(_runs(bar)) > 1 else 0.0)
+
+
+def _runs(bar: CutBar) -> list[tuple[int, int]]:
+    """Neighbours of one mark, which are alike: the first's number on its bar, and how many."""
+    runs: list[tuple[int, int]] = []
+    for number, piece in enumerate(bar.pieces, start=1):
+        if runs and bar.pieces[number - 2].mark == piece.mark:
+            runs[-1] = (runs[-1][0], runs[-1][1] + 1)
+        else:
+            runs.append((number, 1))
+    return runs
 
 
 def _draw_block(pen: Pen, block: _Block) -> None:
@@ -181,22 +199,23 @@ def _draw_block(pen: Pen, block: _Block) -> None:
         RunningMark(
             (cut.at_mm, low),
             f"{cut_key(block.bar, cut.number)}.at",
-            cut_words(block.bar, cut, pen.book),
+            cut_words(block.bars, cut, pen.book),
         )
         for cut in block.bar.cuts.cuts
     ]
     if marks:
         pen.running((0.0, low), marks, -pen.paper(_LEADER), "x")
-    for number, piece in enumerate(block.bar.pieces, start=1):
+    for index, (number, count) in enumerate(_runs(block.bar)):
+        piece = block.bar.pieces[number - 1]
         # Neighbours pass one another where they share a leaning cut: every other one stands higher.
-        over = _BAR - _ABOVE + (0.0 if number % 2 else _SECOND_ROW)
+        over = _BAR - _ABOVE + (_SECOND_ROW if index % 2 else 0.0)
         pen.dim(
             (piece.start_mm, bar_top),
             (piece.end_mm, bar_top),
             (piece.start_mm, bar_top + pen.paper(over)),
             LEVEL,
             f"{key}.piece.{number}.length",
-            note=piece.mark,
+            note=piece.mark if count == 1 else f"{piece.mark}, {count} alike",
         )
     first = low - pen.paper(_LEADER + block.figures_mm + _FIGURE_GAP + _ROW - 1.0)
     for row, words in enumerate(block.remarks):
@@ -208,9 +227,9 @@ def _draw_heading(pen: Pen, block: _Block, left: float, top: float) -> None:
     what = block.section.plan.section.profile
     if isinstance(source, Drop):
         what = f"drop {source.mark} of {what}"
-    title = f"{bar.mark.capitalize()}   {what}, {pen.book.text(f'{bar_key(bar)}.length')}"
+    title = f"{block.bars.words.capitalize()}   {what}, {pen.book.text(f'{bar_key(bar)}.length')}"
     pen.note(title, (left, top - pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
-    words = f"Left of it: {drop_words(bar, pen.book)}"
+    words = f"Left of it: {drop_words(block.bars, pen.book)}"
     beside = left + pen.paper(text_width_mm(title, HEADING_MM, True) + 6.0)
     pen.note(words, (beside, top - pen.paper(_HEADING)))
 
@@ -218,6 +237,7 @@ def _draw_heading(pen: Pen, block: _Block, left: float, top: float) -> None:
 def _draw_bar(pen: Pen, block: _Block, top: float, depth: float) -> None:
     bar = block.bar
     pen.rect((0.0, top - depth), (bar.cuts.bar.source.length_mm, top), "HIDDEN")
+    _draw_holes(pen, block, top, depth)
     for piece in bar.pieces:
         pen.outline(
             [
@@ -235,7 +255,19 @@ def _draw_bar(pen: Pen, block: _Block, top: float, depth: float) -> None:
         end = bar.cuts.bar.source.length_mm
         base = (start, top + pen.paper(_BAR - _ABOVE))
         key = f"{bar_key(bar)}.left"
-        pen.dim((start, top), (end, top), base, LEVEL, key, note=f"drop {bar.drop.mark}")
+        pen.dim((start, top), (end, top), base, LEVEL, key, note=f"drop {block.bars.drops}")
+
+
+def _draw_holes(pen: Pen, block: _Block, top: float, depth: float) -> None:
+    """A tick at each hole of a punched bar, on the face that is punched."""
+    source, pitch = block.bar.cuts.bar.source, block.section.plan.section.pitch_mm
+    if pitch is None or source.first_hole_mm is None:
+        return
+    face, inward = (top - depth, depth) if block.section.punched_down else (top, -depth)
+    last = source.length_mm - (source.last_hole_mm or 0.0)
+    for number in range(math.floor((last - source.first_hole_mm) / pitch + 1e-6) + 1):
+        at = source.first_hole_mm + number * pitch
+        pen.line((at, face), (at, face + inward / 3), "HIDDEN")
 
 
 def _edge(at: float, lean_rad: float, depth: float, top: float, *, low: bool, right: bool) -> Point:

@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from railsheet.checks.flight_checks import FlightChecks
+from railsheet.cuts.alike_bars import bars_words
 from railsheet.cuts.job_stock import JobStock
 from railsheet.cuts.pieces import FillPiece, Pieces, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook
 from railsheet.figures.doubt import Doubt
 from railsheet.figures.flight import fill_key, post_key, rail_key
-from railsheet.figures.stock import place_words
+from railsheet.figures.stock import fill_lengths_mm, place_words
 from railsheet.job.kit_infill import PanelKit
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Railing
@@ -122,9 +123,11 @@ def from_bar_words(work: FlightWork, piece: RailPiece, book: FigureBook) -> str:
 def _fill_row(work: FlightWork, fill: FillPiece, book: FigureBook) -> tuple[str, ...]:
     key, piece = fill_key(work.mark, fill), fill.piece
     stock = "none long enough" if piece.stock_mm else "coil"
-    if f"{key}.stock" in book:
-        stock = book.text(f"{key}.stock")
+    if lengths := fill_lengths_mm(fill, work.stock):
+        stock = " and ".join(book.text(f"{key}.stock.{n + 1}") for n in range(len(lengths)))
     how = f"{book.text(f'{key}.edge')} along each edge; {piece.how}" if piece.saw_rad else piece.how
+    if lengths:
+        how += f"; {bars_words(work.stock.bars_of(fill.mark))}"
     saw = book.text(f"{key}.saw")
     return (
         fill.mark,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from railsheet.cuts.job_stock import CutBar, JobStock, SectionCuts
+from railsheet.cuts.alike_bars import AlikeBars
+from railsheet.cuts.job_stock import JobStock, SectionCuts
 from railsheet.cuts.purchase import Purchase
 from railsheet.cuts.saw_order import Cut
 from railsheet.figures.book import FigureBook
@@ -76,8 +77,8 @@ def order_of_cuts(stock: JobStock, book: FigureBook) -> tuple[TextTable, ...]:
     tables = []
     for section in stock.sections:
         rows = []
-        for bar in section.bars:
-            rows += [_cut_row(bar, cut, book) for cut in bar.cuts.cuts]
+        for bars in section.alike:
+            rows += [_cut_row(bars, cut, book) for cut in bars.first.cuts.cuts]
         tables.append(
             TextTable(
                 title=f"Cuts in order: {section.plan.section.profile}",
@@ -98,17 +99,17 @@ def order_of_cuts(stock: JobStock, book: FigureBook) -> tuple[TextTable, ...]:
     return tuple(tables)
 
 
-def _cut_row(bar: CutBar, cut: Cut, book: FigureBook) -> tuple[str, ...]:
-    key = cut_key(bar, cut.number)
+def _cut_row(bars: AlikeBars, cut: Cut, book: FigureBook) -> tuple[str, ...]:
+    key = cut_key(bars.first, cut.number)
     return (
         f"{cut.number}",
-        f"{bar.number}",
+        bars.numbers,
         # Never beside a bare number, with which a fraction could be read as one figure.
         f"{book.text(f'{key}.saw')}{_way(cut)}",
         book.text(f"{key}.at"),
         cut.ends or "",
         cut.starts or "",
-        "; ".join(cut_remarks(bar, cut, book)),
+        "; ".join(cut_remarks(bars, cut, book)),
     )
 
 
@@ -118,14 +119,14 @@ def _way(cut: Cut) -> str:
     return " right" if cut.lean_rad > 0 else " left"
 
 
-def cut_words(bar: CutBar, cut: Cut, book: FigureBook) -> str:
+def cut_words(bars: AlikeBars, cut: Cut, book: FigureBook) -> str:
     """A cut's number and setting, as they stand beside its distance on the drawing."""
-    return f"cut {cut.number}, {book.text(f'{cut_key(bar, cut.number)}.saw')}{_way(cut)}"
+    return f"cut {cut.number}, {book.text(f'{cut_key(bars.first, cut.number)}.saw')}{_way(cut)}"
 
 
-def cut_remarks(bar: CutBar, cut: Cut, book: FigureBook) -> list[str]:
+def cut_remarks(bars: AlikeBars, cut: Cut, book: FigureBook) -> list[str]:
     """What to look to at a cut: the saw set anew, a piece to tape, a thin slice, the bar's end."""
-    key = cut_key(bar, cut.number)
+    key = cut_key(bars.first, cut.number)
     remarks = []
     if cut.swings:
         words = "swing the saw to the other side" if cut.mirrors else "set the saw"
@@ -134,15 +135,15 @@ def cut_remarks(bar: CutBar, cut: Cut, book: FigureBook) -> list[str]:
         remarks.append(f"check: {cut.ends} tapes {book.text(f'{key}.check')}")
     if cut.skims:
         remarks.append("a slice thinner than two blades: feed slowly")
-    if cut is bar.cuts.cuts[-1]:
-        remarks.append(f"leaves {drop_words(bar, book)}")
+    if cut is bars.first.cuts.cuts[-1]:
+        remarks.append(f"leaves {drop_words(bars, book)}")
     return remarks
 
 
-def drop_words(bar: CutBar, book: FigureBook) -> str:
+def drop_words(bars: AlikeBars, book: FigureBook) -> str:
     """What is left of a bar: a named drop, or scrap."""
-    left = book.text(f"{bar_key(bar)}.left")
-    return f"{left}, scrap" if bar.drop is None else f"{left}, keep as {bar.drop.mark}"
+    left = book.text(f"{bar_key(bars.first)}.left")
+    return f"{left}, keep as {bars.drops}" if bars.drops else f"{left}, scrap"
 
 
 def section_words(number: int, section: SectionCuts, book: FigureBook) -> str:

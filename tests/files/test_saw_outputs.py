@@ -15,8 +15,9 @@ import pytest
 import zxingcpp
 
 from railsheet.cli.draw import Stocked, draw_job
+from railsheet.cuts.alike_bars import CutBar
 from railsheet.cuts.drops import read_drops
-from railsheet.cuts.job_stock import CutBar, JobStock, SectionCuts
+from railsheet.cuts.job_stock import JobStock, SectionCuts
 from railsheet.cuts.rules_of_thumb import by_rules
 from railsheet.cuts.saw_order import saw_order
 from railsheet.cuts.stock_model import CuttingList, Piece, Saw, Section, StockLength

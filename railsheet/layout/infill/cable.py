@@ -78,12 +78,15 @@ def _fill(frame: BayFrame, _: int) -> Filled:
     long = frame.clear_mm / math.cos(frame.rake_rad)
     piece = InfillPiece(
         suffix="CB",
+        group="cable",
         name=infill.name,
         count=cables.count,
         length_mm=long,
         edge_mm=long,
         saw_rad=0.0,
+        depth_mm=infill.diameter_mm,
         stock_mm=(),
+        spared=False,
         how="post face to post face; add what the end fittings' maker asks for",
     )
     parts = [Part("cable", infill.fitting, 2 * cables.count)]

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import replace
 
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_infill import BalusterEnd, CutKit, FilletKit
 from railsheet.layout.infill.frame import BayFrame
 from railsheet.layout.infill.kind import Filled, Kind
-from railsheet.layout.infill.parts import Infill, InfillPiece, Part, Row, bars_for
+from railsheet.layout.infill.parts import Infill, InfillPiece, Row
 from railsheet.layout.infill.row_rule import EqualSpacing
 from railsheet.layout.infill.rows import (
     marks_on,
@@ -63,7 +62,7 @@ def _fill(frame: BayFrame, count: int) -> Filled:
             members=row_members(frame, row, body),
             row=row,
             pieces=tuple(pieces),
-            parts=tuple(_parts(pieces)),
+            parts=(),
             facts=row_facts(frame, row, "baluster"),
         ),
         top=_grooved(worked(frame, RailPlace.TOP, row, Working.MARKED, size), row),
@@ -94,12 +93,15 @@ def _baluster(frame: BayFrame, count: int) -> InfillPiece:
         over_all = edge + width * sin / cos
     return InfillPiece(
         suffix="BL",
+        group="baluster",
         name=infill.baluster.name,
         count=count,
         length_mm=over_all,
         edge_mm=edge,
         saw_rad=saw,
+        depth_mm=width,
         stock_mm=(infill.baluster.length_mm,),
+        spared=True,
         how="both ends alike, the cuts parallel" if saw else "both ends square",
     )
 
@@ -119,12 +121,15 @@ def _fillets(frame: BayFrame, row: Row, fillet: FilletKit) -> list[InfillPiece]:
     return [
         InfillPiece(
             suffix=f"F{number}" if number else "F",
+            group="fillet",
             name=fillet.name,
             count=count,
             length_mm=edge + fillet.thickness_mm * tan,
             edge_mm=edge,
             saw_rad=frame.rake_rad,
+            depth_mm=fillet.thickness_mm,
             stock_mm=fillet.stock_mm,
+            spared=False,
             how="ends cut parallel, plumb in place",
         )
         for number, (edge, count) in enumerate(sorted(edges.items(), key=lambda e: -e[1]))
@@ -132,20 +137,10 @@ def _fillets(frame: BayFrame, row: Row, fillet: FilletKit) -> list[InfillPiece]:
     ]
 
 
-def _parts(pieces: list[InfillPiece]) -> Iterator[Part]:
-    for piece in pieces:
-        bars = bars_for(piece.count, piece.length_mm, piece.stock_mm)
-        group = "baluster" if piece.suffix == "BL" else "fillet"
-        if bars is None:
-            yield Part(group, f"{piece.name}, no stock is long enough", piece.count)
-        else:
-            yield Part(group, piece.name, bars[0], group == "baluster", bars[1])
-
-
 def _notices(kit: Kit, rake_rad: float, infill: Infill) -> list[Notice]:
     found = [
         stop(
-            "baluster stock",
+            f"{piece.group} stock",
             f"{piece.name} must be {{needs}} long; the longest stock is {{longest}}",
             needs=piece.length_mm,
             longest=piece.stock_mm[-1],

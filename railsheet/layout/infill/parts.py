@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -57,42 +56,46 @@ class InfillPiece:
 
     Attributes:
         suffix: the letters of its mark.
-        name: the piece in words.
+        group: baluster, fillet, cable: how lists group it.
+        name: the piece in words, which names what it is cut from.
         count: how many.
         length_mm: over all, long point to long point.
         edge_mm: along one edge, from cut to cut.
         saw_rad: both ends' setting from square; the two cuts are parallel.
-        stock_mm: the lengths it can be cut from, shortest first.
+        depth_mm: of its section, across the saw's swing.
+        stock_mm: the lengths it can be cut from, shortest first; none where it is off a coil.
+        spared: whether bars are bought over the count, at the kit's spare rate.
         how: what else the saw must know, in words.
     """
 
     suffix: str
+    group: str
     name: str
     count: int
     length_mm: float
     edge_mm: float
     saw_rad: float
+    depth_mm: float
     stock_mm: tuple[float, ...]
+    spared: bool
     how: str
 
 
 @dataclass(frozen=True)
 class Part:
-    """A part of the infill to buy.
+    """A part of the infill to buy by the piece; what is cut from bars the stock plan buys.
 
     Attributes:
         group: how the take-off groups it.
         item: the part in words.
         count: how many the bay takes.
         spared: whether the kit's spare rate is bought on top.
-        stock_mm: the length it is bought in; None where it is bought by the piece.
     """
 
     group: str
     item: str
     count: int
     spared: bool = False
-    stock_mm: float | None = None
 
 
 class FactUnit(Enum):
@@ -148,7 +151,7 @@ class Infill:
         members: every part in place, for drawing and for measuring the openings between them.
         row: where the members stand in a row of plumb parts; None for other kinds.
         pieces: what must be cut.
-        parts: what must be bought, beyond rails, posts and brackets.
+        parts: what must be bought by the piece, beyond rails, posts and brackets.
         facts: figures worth printing.
         templates: outlines to cut a flat part by.
     """
@@ -162,31 +165,3 @@ class Infill:
     parts: tuple[Part, ...]
     facts: tuple[Fact, ...]
     templates: tuple[Template, ...] = ()
-
-
-# What one cut of a saw turns to dust, where the kit's stock is counted out in whole pieces.
-# common practice, no source
-KERF_MM = 3.2
-
-
-def bars_for(count: int, length_mm: float, stock_mm: Sequence[float]) -> tuple[int, float] | None:
-    """How many bars of one stock length hold so many equal pieces, and which length wastes least.
-
-    Args:
-        count: pieces.
-        length_mm: of one, over all.
-        stock_mm: the lengths on offer.
-
-    Returns:
-        Bars and their length; None where no stock is long enough.
-    """
-    offers = []
-    for stock in stock_mm:
-        each = int((stock + KERF_MM + 1e-6) // (length_mm + KERF_MM))
-        if each:
-            bars = -(-count // each)
-            offers.append((bars * stock, bars, stock))
-    if not offers:
-        return None
-    _, bars, stock = min(offers)
-    return bars, stock
