@@ -189,8 +189,11 @@ def test_a_height_outside_is_marked_in_its_place(job_file, tmp_path: Path) -> No
     job = job_file(('rail_height = "36"', 'rail_height = "35"'))
     draw_job(job, tmp_path / "out", which="inspection")
     record = json.loads((tmp_path / "out" / "figures.json").read_text(encoding="utf-8"))
-    (outside,) = [f for f in record["findings"] if f["status"] == "outside"]
-    assert outside["what"] == "guard height"
+    (outside,) = [
+        finding
+        for finding in record["findings"]
+        if finding["status"] == "outside" and finding["what"] == "guard height"
+    ]
     doc = ezdxf.readfile(tmp_path / "out" / "A.dxf")
     red = [d for d in doc.modelspace().query("DIMENSION") if d.dxf.layer == "FINDING"]
     assert [figure_key(d) for d in red] == ["A.outside.1.height"]
