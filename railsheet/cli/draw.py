@@ -53,9 +53,9 @@ def draw_job(path: Path, out: Path, *, solids: bool = False) -> None:
 
     progress.step("composing the sheets")
     job, book = solved.job, solved.book
-    sheets = compose(job, solved.works, book)
+    sheets = compose(job, solved.works, book, solved.levels, solved.site)
     progress.step("writing")
-    cuts = cut_table(solved.works, book)
+    cuts = cut_table(solved.runs, book)
     checks = {work.mark: work.checks for work in solved.works if work.checks is not None}
     record = figure_record(book, job, solved.notices, checks)
     overhanging: list[str] = []
@@ -89,7 +89,7 @@ def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
         raise BadInput("--solids", "cadquery", "", "not installed: pip install 'railsheet[solids]'")
     from railsheet.solids.flight import write_step
 
-    return {f"{work.mark}.step": partial(write_step, work.railing) for work in solved.works}
+    return {f"{work.mark}.step": partial(write_step, work.railing) for work in solved.runs}
 
 
 def _save_picture(layout: Paperspace, title: str, path: Path) -> None:
@@ -101,9 +101,9 @@ def _save_picture(layout: Paperspace, title: str, path: Path) -> None:
 def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None:
     book = solved.book
     click.echo(f"{solved.job.name}: {sheets} sheets in {out}: {', '.join(names)}")
-    for work in solved.works:
+    for work in solved.runs:
         at = work.mark
-        click.echo(f"Flight {at}: rake {book.text(f'{at}.rake')}")
+        click.echo(f"{work.title}: rake {book.text(f'{at}.rake')}")
         for bay in work.railing.bays:
             key = f"{at}.bay.{bay.number}"
             click.echo(

@@ -15,13 +15,17 @@ from railsheet.figures.book import FigureBook, Kind
 from railsheet.figures.doubt import flight_doubts
 from railsheet.figures.findings import enter_checks, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
+from railsheet.figures.site import enter_site
 from railsheet.figures.steps import enter_steps
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
-from railsheet.layout.notice import Notice, Weight
+from railsheet.layout.notice import Notice, Weight, look
+from railsheet.layout.railing import Railing
+from railsheet.layout.site import has_plan, solve_site
+from railsheet.layout.site_model import Site
 from railsheet.layout.survey_notices import survey_notices
-from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.schedule import FlightWork, LevelWork, RunWork
 from railsheet.survey.defect import UnderdeterminedError
 from railsheet.survey.flight import Survey, survey_flight
 from railsheet.survey.network import NotConvergedError
@@ -34,17 +38,26 @@ class SolvedJob:
 
     Attributes:
         profile: the code that it was checked against; None where the job names none.
+        levels: each level run's work.
+        site: the runs in plan; None where the job lays none out.
     """
 
     job: Job
     works: tuple[FlightWork, ...]
     book: FigureBook
     profile: Profile | None
+    levels: tuple[LevelWork, ...] = ()
+    site: Site | None = None
+
+    @property
+    def runs(self) -> tuple[RunWork, ...]:
+        """Every run's work, flights first."""
+        return (*self.works, *self.levels)
 
     @property
     def notices(self) -> tuple[Notice, ...]:
-        """Every flight's notices, flight by flight."""
-        return tuple(notice for work in self.works for notice in work.notices)
+        """Every run's notices, run by run."""
+        return tuple(notice for work in self.runs for notice in work.notices)
 
 
 def solve_job(job: Job) -> SolvedJob:
@@ -58,17 +71,24 @@ def solve_job(job: Job) -> SolvedJob:
     book = FigureBook(job.tape)
     enter_job(book)
     enter_kit(book, job.kit)
+    surveys = {spec.mark: _survey(job, spec) for spec in job.flights}
+
+    def alone(spec: FlightSpec) -> Railing:
+        return solve_flight(surveys[spec.mark].stair, spec, job.kit, job.file)
+
+    site = solve_site(job, alone) if has_plan(job) else None
     works = []
     for spec in job.flights:
-        survey = _survey(job, spec)
-        railing = solve_flight(survey.stair, spec, job.kit, job.file)
+        survey = surveys[spec.mark]
+        railing = alone(spec) if site is None else site.railings[spec.mark]
+        meeting = () if site is None else site.notices[spec.mark]
         pieces = cut_pieces(railing)
         parts = take_off(railing, pieces)
         checks = None if profile is None else check_flight(railing, job.building, profile)
         found = () if checks is None else finding_notices(checks, job.tape)
         notices = tuple(
             sorted(
-                (*survey_notices(survey), *railing.notices, *pieces.notices, *found),
+                (*survey_notices(survey), *railing.notices, *meeting, *pieces.notices, *found),
                 key=lambda notice: notice.weight is Weight.LOOK,
             )
         )
@@ -77,11 +97,42 @@ def solve_job(job: Job) -> SolvedJob:
         enter_steps(book, spec.mark, survey.stair, None)
         doubts = flight_doubts(survey, spec, partial(_figures, job))
         for doubt in doubts:
-            book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
+            # A wall plate has no cut, which the flight alone would give a post.
+            if doubt.key in book:
+                book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
         if checks is not None:
             enter_checks(book, spec.mark, checks)
         works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, checks))
-    return SolvedJob(job, tuple(works), book, profile)
+    if site is None:
+        return SolvedJob(job, tuple(works), book, profile)
+    enter_site(book, site)
+    levels = tuple(_level_work(book, site, spec.mark, profile) for spec in job.levels)
+    return SolvedJob(job, tuple(works), book, profile, levels, site)
+
+
+def _level_work(book: FigureBook, site: Site, mark: str, profile: Profile | None) -> LevelWork:
+    railing = site.railings[mark]
+    pieces = cut_pieces(railing)
+    parts = take_off(railing, pieces)
+    unchecked = (
+        ()
+        if profile is None
+        else (
+            look(
+                "not checked",
+                "this level run's height and openings are not held against the code: "
+                "check them by hand",
+            ),
+        )
+    )
+    notices = tuple(
+        sorted(
+            (*railing.notices, *site.notices[mark], *pieces.notices, *unchecked),
+            key=lambda notice: notice.weight is Weight.LOOK,
+        )
+    )
+    enter_flight(book, railing, pieces, parts, notices)
+    return LevelWork(railing, pieces, parts, notices)
 
 
 def _survey(job: Job, spec: FlightSpec) -> Survey:

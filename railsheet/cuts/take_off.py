@@ -38,13 +38,15 @@ def take_off(railing: Railing, pieces: Pieces) -> tuple[TakeOffLine, ...]:
     and screws. Posts already standing are not bought.
     """
     kit = railing.kit
-    new_posts = sum(post.spec.place is not Place.STANDING for post in railing.posts)
+    posts = [piece.post for piece in pieces.posts if piece.listed]
+    new_posts = sum(post.spec.place is not Place.STANDING for post in posts)
     lines = []
     if new_posts:
         lines.append(_line("post", kit.post.name, new_posts))
         lines.append(_line("post", kit.plate.fastener, new_posts * kit.plate.fasteners))
-    lines.append(_line("post", kit.cover.cover, len(railing.posts)))
-    lines.append(_line("post", kit.cover.cap, len(railing.posts)))
+    if posts:
+        lines.append(_line("post", kit.cover.cover, len(posts)))
+        lines.append(_line("post", kit.cover.cap, len(posts)))
     bars = Counter((piece.rail.kit.name, piece.on_bar.stock_mm) for piece in pieces.rails)
     lines += [TakeOffLine("rail", name, n, n, stock) for (name, stock), n in bars.items()]
     balusters = sum(len(bay.baluster_s_mm) for bay in railing.bays)

@@ -35,7 +35,7 @@ def ground_words(post: Post) -> str:
 
 def post_words(post: Post) -> str:
     """A post in words: ``the bottom post``."""
-    return f"the {post.words}" if post.name in ("bottom", "top") else post.words
+    return post.words if post.through or post.spec.mark else f"the {post.words}"
 
 
 def _placing(railing: Railing, punching: Punching) -> Iterator[Notice]:
@@ -51,7 +51,7 @@ def _placing(railing: Railing, punching: Punching) -> Iterator[Notice]:
             continue
         yield stop(
             "span",
-            f"{{clear}} clear in bay {bay.number}; the kit spans at most {{most}}, and no tread "
+            f"{{clear}} clear in bay {bay.number}; the kit spans at most {{most}}, and no place "
             "between takes a post that would keep every span",
             clear=bay.clear_mm,
             most=railing.kit.greatest_span_mm,

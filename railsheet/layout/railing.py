@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from railsheet.job.kit import BracketKit, Kit, RailKit, RailPlace
-from railsheet.job.model import FlightSpec, PostSpec
+from railsheet.job.model import FlightSpec, PostKind, PostSpec
 from railsheet.layout.notice import Notice
 from railsheet.layout.rail_ends import End, RailEnd
 from railsheet.layout.rail_line import RailLine
@@ -201,6 +201,7 @@ class Post:
         slide_mm: how far a line post may slide downhill and uphill, its neighbours standing as
             drawn, with both its gaps in range and its plate where the kit wants it; None for a
             post at a run's end.
+        owned: whether this run lists it among its pieces; a shared post is listed by one run.
     """
 
     name: str
@@ -211,6 +212,12 @@ class Post:
     in_from_side_mm: float
     faces: tuple[PostFace, ...]
     slide_mm: tuple[float, float] | None = None
+    owned: bool = True
+
+    @property
+    def made(self) -> bool:
+        """Whether there is a post at all: a wall plate is none."""
+        return self.spec.kind is not PostKind.WALL
 
     @property
     def key(self) -> str:
@@ -220,6 +227,8 @@ class Post:
     @property
     def words(self) -> str:
         """Its name in a sentence: ``bottom post``, ``line post 1``."""
+        if self.spec.mark:
+            return f"{self.spec.kind.value} {self.spec.mark}"
         kind, _, number = self.name.partition(" ")
         return f"{kind} post {number}".rstrip()
 
@@ -340,6 +349,11 @@ class Railing:
     bays: tuple[Bay, ...]
     freedom: Freedom | None
     notices: tuple[Notice, ...]
+
+    @property
+    def level(self) -> bool:
+        """Whether it is a level run, over no noses."""
+        return not self.stair.noses
 
     @property
     def downhill_post(self) -> Post:

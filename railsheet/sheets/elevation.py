@@ -21,7 +21,7 @@ from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
 from railsheet.sheets.profile import draw_flight, draw_window_band, nose_word
 from railsheet.sheets.scales import Scale, standard_scales
-from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.schedule import FlightWork, RunWork
 from railsheet.sheets.sheet import SheetFrame
 
 # Room on paper for what stands round the drawn flight, mm.
@@ -330,7 +330,7 @@ def _rake(pen: Pen, railing: Railing, at: str) -> None:
     pen.angle(vertex, level, raked, pen.paper(13), f"{at}.rake")
 
 
-def attention(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
+def attention(work: RunWork, book: FigureBook) -> tuple[Line, ...]:
     """What must be settled, then what is worth knowing."""
     if not work.notices:
         return ()

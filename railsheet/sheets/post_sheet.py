@@ -10,6 +10,7 @@ from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
 from ezdxf.layouts.layout import Paperspace
 
+from railsheet.cuts.alike import alike_faces
 from railsheet.cuts.pieces import PostPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import face_key, post_key
@@ -25,7 +26,7 @@ from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
 from railsheet.sheets.profile import nose_word
 from railsheet.sheets.scales import Scale, best_scale, standard_scales
-from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.schedule import RunWork
 from railsheet.sheets.sheet import SheetFrame
 
 _POST_COLUMN_MM = 67.5
@@ -41,15 +42,20 @@ _WINDOWS_SHOWN = 2
 
 @dataclass(frozen=True)
 class Column:
-    """One face of a post, as its column of a post sheet shows it."""
+    """One face of a post, as its column of a post sheet shows it.
+
+    Attributes:
+        also: which other posts are made just like it, in words.
+    """
 
     piece: PostPiece
     face: PostFace
+    also: str = ""
 
 
 def draw_posts(
     doc: Drawing,
-    work: FlightWork,
+    work: RunWork,
     book: FigureBook,
     frame: SheetFrame,
     number: int,
@@ -61,15 +67,15 @@ def draw_posts(
         below_mm = _draw_page(doc, work, columns, book, frame, name, number + page, below_mm)
 
 
-def post_pages(work: FlightWork) -> tuple[tuple[Column, ...], ...]:
-    """Which faces of which posts each post sheet shows: two to a sheet."""
-    columns = [Column(piece, face) for piece in work.pieces.posts for face in piece.post.faces]
+def post_pages(work: RunWork) -> tuple[tuple[Column, ...], ...]:
+    """Which faces of which posts each post sheet shows: two to a sheet, like ones once."""
+    columns = [Column(*alike.piece, also=alike.words) for alike in alike_faces(work.pieces.posts)]
     return tuple(tuple(columns[i : i + 2]) for i in range(0, len(columns), 2))
 
 
 def _draw_page(
     doc: Drawing,
-    work: FlightWork,
+    work: RunWork,
     columns: Sequence[Column],
     book: FigureBook,
     frame: SheetFrame,
@@ -81,7 +87,7 @@ def _draw_page(
     room = frame.room(False)
     unit = unit_of(doc)
     scale = _scale(work, columns, book, unit, room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM)
-    layout, _ = frame.start(doc, name, f"Flight {work.mark}: posts", number, scale)
+    layout, _ = frame.start(doc, name, f"{work.title}: posts", number, scale)
     room_high = room.size[1] * scale.denominator
     for index, shown in enumerate(columns):
         column = Rect(
@@ -103,7 +109,7 @@ def _draw_page(
 
 
 def _scale(
-    work: FlightWork,
+    work: RunWork,
     columns: Sequence[Column],
     book: FigureBook,
     unit: Literal["in", "mm"],
@@ -132,7 +138,7 @@ def _side_edge_at_left(end: End, side: Side) -> bool:
     return (side is Side.LEFT) == (end is End.UPHILL)
 
 
-def _draw_post(pen: Pen, work: FlightWork, column: Column) -> None:
+def _draw_post(pen: Pen, work: RunWork, column: Column) -> None:
     post, face, kit = column.piece.post, column.face, work.railing.kit
     key = face_key(work.mark, post, face)
     half, plate = kit.post.width_mm / 2, kit.plate.across_mm / 2
@@ -161,7 +167,7 @@ def _draw_post(pen: Pen, work: FlightWork, column: Column) -> None:
     pen.running((plate, underside), second, pen.paper(_LEADER_MM), "y")
 
 
-def _marks(work: FlightWork, column: Column) -> list[RunningMark]:
+def _marks(work: RunWork, column: Column) -> list[RunningMark]:
     """The marks on a post's face, up from its plate's underside."""
     post, face = column.piece.post, column.face
     key = face_key(work.mark, post, face)
@@ -181,15 +187,20 @@ def _marks(work: FlightWork, column: Column) -> list[RunningMark]:
 
 
 def _name_post(
-    layout: Paperspace, work: FlightWork, book: FigureBook, shown: Column, column: Rect
+    layout: Paperspace, work: RunWork, book: FigureBook, shown: Column, column: Rect
 ) -> None:
     piece, post, face = shown.piece, shown.piece.post, shown.face
     standing = ", standing" if post.spec.place is Place.STANDING else ""
     looking = "down" if face.end is End.DOWNHILL else "up"
     edge = "left" if _side_edge_at_left(face.end, work.railing.spec.side) else "right"
     cut_off = f"{post_key(work.mark, post)}.cut_off"
-    title = f"{piece.mark}   {post.words.capitalize()}, on {ground_words(post)}{standing}"
+    named = post.words[0].upper() + post.words[1:]
+    title = f"{piece.mark}   {named}, on {ground_words(post)}{standing}"
     lines = [Line(title + (f": {face.side} face" if post.through else ""), True)]
+    if shown.also:
+        lines.append(Line(shown.also))
+    if not post.owned:
+        lines.append(Line("Shared: cut once, listed by another run"))
     if cut_off in book and book.value(cut_off) >= 0:
         lines.append(Line(f"{book.text(cut_off)} off the top"))
     lines.append(
@@ -203,7 +214,7 @@ def _name_post(
     assert not left_over, "these lines fit over a post on every paper"
 
 
-def _mount_words(work: FlightWork, book: FigureBook, shown: Column) -> str:
+def _mount_words(work: RunWork, book: FigureBook, shown: Column) -> str:
     """Which hand the brackets are, and where their mounts stand across the post."""
     hand = "rising" if shown.face.end is End.DOWNHILL else "falling"
     key = f"{face_key(work.mark, shown.piece.post, shown.face)}.mount"
@@ -231,7 +242,7 @@ def _draw_mount(pen: Pen, railing: Railing, post: Post, mount: Mount, edge_left:
 def _draw_plans(
     doc: Drawing,
     layout: Paperspace,
-    work: FlightWork,
+    work: RunWork,
     posts: Sequence[Post],
     book: FigureBook,
     room: Rect,
@@ -239,6 +250,9 @@ def _draw_plans(
 ) -> float:
     """Each post's plate in plan, and the free post's window; how far down they reach, mm."""
     railing = work.railing
+    if railing.level:
+        # A level run's posts are set out by its elevation and the plan of the site.
+        return below_mm
     unit = unit_of(doc)
     per = 25.4 if unit == "in" else 1.0
     high = (room.size[1] - _WINDOW_HIGH_MM) / 2
@@ -286,7 +300,7 @@ def _plan_reach(railing: Railing, post: Post) -> tuple[float, float]:
 
 
 def _draw_plan(
-    pen: Pen, work: FlightWork, post: Post, left: float, right: float, across: float
+    pen: Pen, work: RunWork, post: Post, left: float, right: float, across: float
 ) -> None:
     """A plate on its surface, the step's side edge at y = 0 and the walking side away from it."""
     railing = work.railing
@@ -349,7 +363,7 @@ def _draw_plan(
 
 
 def _draw_window(
-    doc: Drawing, layout: Paperspace, work: FlightWork, book: FigureBook, room: Rect
+    doc: Drawing, layout: Paperspace, work: RunWork, book: FigureBook, room: Rect
 ) -> None:
     """The free post's window at a larger scale: a second look at the elevation's own place."""
     railing = work.railing

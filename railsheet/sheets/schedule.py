@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 from railsheet.checks.flight_checks import FlightChecks
 from railsheet.cuts.pieces import Pieces
@@ -16,6 +17,54 @@ from railsheet.layout.railing import Railing
 from railsheet.sheets.tables import TextTable
 from railsheet.survey.flight import Survey
 from railsheet.units.length import Unit
+
+
+class RunWork(Protocol):
+    """A run, flight or level, with what follows from it."""
+
+    @property
+    def railing(self) -> Railing:
+        """The run solved."""
+
+    @property
+    def pieces(self) -> Pieces:
+        """What it needs cut."""
+
+    @property
+    def parts(self) -> tuple[TakeOffLine, ...]:
+        """Its take-off."""
+
+    @property
+    def notices(self) -> tuple[Notice, ...]:
+        """What it calls attention to."""
+
+    @property
+    def mark(self) -> str:
+        """Its letter."""
+
+    @property
+    def title(self) -> str:
+        """What it is called on sheets."""
+
+
+@dataclass(frozen=True)
+class LevelWork:
+    """One level run with all that follows from it."""
+
+    railing: Railing
+    pieces: Pieces
+    parts: tuple[TakeOffLine, ...]
+    notices: tuple[Notice, ...]
+
+    @property
+    def mark(self) -> str:
+        """The run's letter."""
+        return self.railing.spec.mark
+
+    @property
+    def title(self) -> str:
+        """What it is called on sheets."""
+        return f"Level run {self.mark}"
 
 
 @dataclass(frozen=True)
@@ -39,8 +88,13 @@ class FlightWork:
         """The flight's letter."""
         return self.railing.spec.mark
 
+    @property
+    def title(self) -> str:
+        """What it is called on sheets."""
+        return f"Flight {self.mark}"
 
-def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
+
+def cut_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
     """Every piece to cut: its length, its saw settings, and where on the bar it lies."""
     rows = []
     for work in works:
@@ -61,7 +115,7 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
                     + _within(book, f"{key}.length"),
                 )
             )
-        for post in work.pieces.posts:
+        for post in (piece for piece in work.pieces.posts if piece.listed):
             key = post_key(work.mark, post.post)
             cut_off = f"{key}.cut_off"
             standing = post.post.spec.height_mm is not None
@@ -106,7 +160,7 @@ def _within(book: FigureBook, key: str) -> str:
     return f"; ± {book.text(within)} by the readings" if within in book else ""
 
 
-def parts_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
+def parts_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
     """Everything to buy."""
     rows = []
     for work in works:
@@ -122,7 +176,7 @@ def parts_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
             )
     return TextTable(
         title="Parts",
-        headers=("Flight", "Kind", "Part", "Needed", "To buy"),
+        headers=("Run", "Kind", "Part", "Needed", "To buy"),
         rows=tuple(rows),
         right=frozenset({3, 4}),
         shares=(8, 12, 60, 10, 10),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 from typing import Literal
 
 from ezdxf.document import Drawing
@@ -12,14 +13,23 @@ from ezdxf.layouts.layout import Paperspace
 from railsheet.figures.book import FigureBook
 from railsheet.job.model import Job
 from railsheet.layout.notice import Weight
+from railsheet.layout.site_model import Site
 from railsheet.sheets.drawing import new_document
 from railsheet.sheets.elevation import draw_elevation, key_figures, window_lines
 from railsheet.sheets.fit_card import check_table, order_table
 from railsheet.sheets.height_picture import draw_heights
+from railsheet.sheets.level_elevation import draw_level, level_parts
 from railsheet.sheets.paper import sheet_layouts
+from railsheet.sheets.plan_sheet import draw_plan, posts_table
 from railsheet.sheets.post_sheet import draw_posts, post_pages
 from railsheet.sheets.rail_sheet import draw_rails, rail_pages
-from railsheet.sheets.schedule import FlightWork, cut_table, parts_table
+from railsheet.sheets.schedule import (
+    FlightWork,
+    LevelWork,
+    RunWork,
+    cut_table,
+    parts_table,
+)
 from railsheet.sheets.sheet import NO_CODE, SheetFrame
 from railsheet.sheets.survey_table import doubt_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
@@ -45,14 +55,27 @@ class SheetSet:
     pictures: Mapping[str, Paperspace]
 
 
-def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet:
-    """Draw every sheet of a job."""
+def compose(
+    job: Job,
+    works: Sequence[FlightWork],
+    book: FigureBook,
+    levels: Sequence[LevelWork] = (),
+    site: Site | None = None,
+) -> SheetSet:
+    """Draw every sheet of a job: the plan of its site first, where it has one."""
+    runs: tuple[RunWork, ...] = (*works, *levels)
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
     room = SheetFrame(job, 0).room(False)
     schedule = set_tables(
-        (cut_table(works, book), parts_table(works, book), *_notes(works, job.tape)), room
+        (
+            *(() if site is None else (posts_table(site, book),)),
+            cut_table(runs, book),
+            parts_table(runs, book),
+            *_notes(runs, job.tape),
+        ),
+        room,
     )
-    cards = [set_tables((order_table(work), check_table(work, book)), room) for work in works]
+    cards = [set_tables((order_table(work), check_table(work, book)), room) for work in runs]
     surveys = [
         set_tables(
             [table for table in (readings_table(work, book), doubt_table(work, book)) if table],
@@ -60,12 +83,24 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         )
         for work in works
     ]
-    drawings = sum(2 + len(rail_pages(work)) + len(post_pages(work)) for work in works)
+    counts = {work.mark: 2 + _piece_pages(work) for work in works}
+    empty = SheetFrame(job, 0)
+    for level in levels:
+        parts = level_parts(level.railing, empty, unit)
+        counts[level.mark] = len(parts) + _piece_pages(level)
+    drawings = sum(counts.values()) + (site is not None)
     total = drawings + len(schedule) + sum(len(card) for card in (*cards, *surveys))
     frame = SheetFrame(job, total, code_line(works))
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
+    if site is not None:
+        firsts = accumulate(counts.values(), initial=2)
+        begins = dict(zip(counts, firsts, strict=False))
+        doc = new_document(unit, float(job.tape.step))
+        documents["site"] = doc
+        draw_plan(doc, site, job.kit, book, frame, 1, begins)
+        pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     for work in works:
         doc = new_document(unit, float(job.tape.step))
         documents[work.mark] = doc
@@ -77,13 +112,20 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
         draw_posts(doc, work, book, frame, first + 1 + len(rail_pages(work)), below)
         pictures[work.mark] = draw_heights(doc, work, book, frame, heights_at)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
+    for level in levels:
+        doc = new_document(unit, float(job.tape.step))
+        documents[level.mark] = doc
+        first = len(pages) + 1
+        parts_shown = counts[level.mark] - _piece_pages(level)
+        below = draw_level(doc, level, book, frame, first)
+        below = draw_rails(doc, level, book, frame, first + parts_shown, below)
+        posts_at = first + parts_shown + len(rail_pages(level))
+        draw_posts(doc, level, book, frame, posts_at, below)
+        pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in (
         ("Cut and parts schedule", schedule),
-        *(
-            (f"Flight {work.mark}: fit-up card", card)
-            for work, card in zip(works, cards, strict=True)
-        ),
+        *((f"{run.title}: fit-up card", card) for run, card in zip(runs, cards, strict=True)),
         *(
             (f"Flight {work.mark}: readings", survey)
             for work, survey in zip(works, surveys, strict=True)
@@ -96,13 +138,18 @@ def compose(job: Job, works: Sequence[FlightWork], book: FigureBook) -> SheetSet
     return SheetSet(tuple(pages), documents, pictures)
 
 
+def _piece_pages(work: RunWork) -> int:
+    """How many sheets a run's rails and posts take."""
+    return len(rail_pages(work)) + len(post_pages(work))
+
+
 def code_line(works: Sequence[FlightWork]) -> str:
     """Which code the flights were checked against, with its amendments."""
     checks = works[0].checks if works else None
     return NO_CODE if checks is None else checks.profile.short
 
 
-def _notes(works: Sequence[FlightWork], tape: Tape) -> tuple[TextTable, ...]:
+def _notes(works: Sequence[RunWork], tape: Tape) -> tuple[TextTable, ...]:
     """Every notice again, whole: the first sheet holds as many as it has room for."""
     rows = tuple(
         (
@@ -118,7 +165,7 @@ def _notes(works: Sequence[FlightWork], tape: Tape) -> tuple[TextTable, ...]:
     return (
         TextTable(
             title="Attention",
-            headers=("Flight", "", "What"),
+            headers=("Run", "", "What"),
             rows=rows,
             right=frozenset(),
             shares=(8, 8, 84),
