@@ -70,7 +70,7 @@ _SHOWN: Mapping[Kind, tuple[str, int, str, int]] = {
     Kind.FORCE: ("N", 0, "lb", 0),
     Kind.LINE_LOAD: ("kN/m", 2, "lb/ft", 0),
     Kind.PRESSURE: ("kN/m2", 2, "lb/ft2", 0),
-    Kind.AREA: ("m2", 3, "ft2", 2),
+    Kind.AREA: ("m2", 2, "ft2", 2),
     Kind.MOMENT: ("N·m", 1, "lb·ft", 1),
 }
 

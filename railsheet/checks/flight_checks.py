@@ -10,10 +10,10 @@ from railsheet.checks.height_figures import height_figures
 from railsheet.checks.judge import Status
 from railsheet.checks.kit_figures import kit_findings
 from railsheet.checks.load_statement import LoadStatement, load_statement
+from railsheet.checks.measured import held_against, situation_of
 from railsheet.checks.openings_of import Opening, opening_figures, openings_of
 from railsheet.checks.profile import Profile
 from railsheet.checks.stair_figures import stair_figures
-from railsheet.checks.taken import held_against, situation_of
 from railsheet.job.site import Building
 from railsheet.layout.railing import Railing
 
@@ -61,13 +61,13 @@ def check_flight(railing: Railing, building: Building, profile: Profile) -> Flig
     """Check a solved flight."""
     on_stair = situation_of(building, railing.spec, railing.stair)
     openings = openings_of(railing)
-    taken = (
+    figures = (
         *stair_figures(railing, on_stair),
         *height_figures(railing, on_stair),
         *handrail_figures(railing, on_stair),
         *opening_figures(openings, railing.spec.site, on_stair),
     )
-    findings = (*held_against(profile, taken), *kit_findings(railing))
+    findings = (*held_against(profile, figures), *kit_findings(railing))
     site = railing.spec.site
     checked = tuple(
         CheckedOpening(

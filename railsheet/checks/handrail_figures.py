@@ -5,21 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from railsheet.checks.limit import Quantity, Situation
-from railsheet.checks.taken import Taken
+from railsheet.checks.measured import Measured
 from railsheet.job.site import GRIP_KEYS, Handrail
 from railsheet.layout.railing import Railing
 
 _GRIP = {key: Quantity(f"grip_{key}") for key in GRIP_KEYS}
 
 
-def handrail_figures(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
+def handrail_figures(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
     """Every figure of the handrail; its height where it is the guard is the guard's.
 
     Where the job says that no side has one there is nothing more to measure than that.
     """
     handrail = railing.spec.site.handrail
     sides = handrail.sides
-    yield _taken(
+    yield _measured(
         Quantity.HANDRAILS,
         "whole flight",
         on_stair,
@@ -35,7 +35,7 @@ def handrail_figures(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
             Quantity.HANDRAIL_EXTENSION_TOP,
             Quantity.HANDRAIL_EXTENSION_BOTTOM,
         ):
-            yield _taken(
+            yield _measured(
                 quantity,
                 "whole flight",
                 on_stair,
@@ -46,7 +46,7 @@ def handrail_figures(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
         yield from _guard_as_handrail(railing, on_stair)
     else:
         yield from _apart(railing, handrail, on_stair)
-    yield _taken(
+    yield _measured(
         Quantity.HANDRAIL_CLEARANCE,
         "handrail",
         on_stair,
@@ -64,13 +64,13 @@ _REACH = (
 )
 
 
-def _taken(
+def _measured(
     quantity: Quantity, where: str, situation: Situation, figure: float | None, missing: str
-) -> Taken:
-    return Taken(quantity, where, situation, figure, () if figure is not None else (missing,))
+) -> Measured:
+    return Measured(quantity, where, situation, figure, () if figure is not None else (missing,))
 
 
-def _guard_as_handrail(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
+def _guard_as_handrail(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
     """The top rail from the lowest post's inner face to the highest one's."""
     stair = railing.stair
     start, stop = railing.downhill_post.face_s_mm, railing.uphill_post.face_s_mm
@@ -84,19 +84,19 @@ def _guard_as_handrail(railing: Railing, on_stair: Situation) -> Iterator[Taken]
         # The rail goes on at its rake to the post: none of it past the riser is level.
         (Quantity.HANDRAIL_EXTENSION_TOP, "level part past the top riser", 0.0),
     ):
-        yield Taken(quantity, where, on_stair, figure)
+        yield Measured(quantity, where, on_stair, figure)
     depths = max(first + riser - start, 0.0) / min(stair.runs_mm)
-    yield Taken(
+    yield Measured(
         Quantity.HANDRAIL_EXTENSION_BOTTOM, "past the lowest riser, tread depths", on_stair, depths
     )
 
 
-def _apart(railing: Railing, handrail: Handrail, on_stair: Situation) -> Iterator[Taken]:
+def _apart(railing: Railing, handrail: Handrail, on_stair: Situation) -> Iterator[Measured]:
     """A handrail of its own, of which only what was read is known."""
     height = handrail.height_mm
     heights = (None,) if height is None else tuple(dict.fromkeys(height))
     for figure in heights:
-        yield _taken(
+        yield _measured(
             Quantity.HANDRAIL_HEIGHT,
             "handrail, as read",
             on_stair,
@@ -124,13 +124,13 @@ def _apart(railing: Railing, handrail: Handrail, on_stair: Situation) -> Iterato
             ask_bottom,
         ),
     ):
-        yield _taken(quantity, "handrail, as read", on_stair, figure, ask)
+        yield _measured(quantity, "handrail, as read", on_stair, figure, ask)
 
 
-def _grip(handrail: Handrail, on_stair: Situation) -> Iterator[Taken]:
+def _grip(handrail: Handrail, on_stair: Situation) -> Iterator[Measured]:
     sizes = dict(handrail.grip.sizes_mm) if handrail.grip else {}
     for key, quantity in _GRIP.items():
-        yield _taken(
+        yield _measured(
             quantity,
             "handrail's section",
             on_stair,

@@ -7,12 +7,12 @@ from dataclasses import replace
 from itertools import pairwise
 
 from railsheet.checks.limit import Place, Quantity, Situation
-from railsheet.checks.taken import Taken
+from railsheet.checks.measured import Measured
 from railsheet.layout.railing import Railing
 from railsheet.tolerance import SAME_MM
 
 
-def height_figures(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
+def height_figures(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
     """Guard heights, and handrail heights where the guard is the handrail.
 
     The rail and the line through the noses are straight between noses, so the height over that
@@ -20,11 +20,11 @@ def height_figures(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
     end of the flat. So these places speak for the whole rail.
     """
     for where, height in _on_stair(railing):
-        yield Taken(Quantity.GUARD_HEIGHT, where, on_stair, height)
+        yield Measured(Quantity.GUARD_HEIGHT, where, on_stair, height)
         if on_stair.serves_as_handrail:
-            yield Taken(Quantity.HANDRAIL_HEIGHT, where, on_stair, height)
+            yield Measured(Quantity.HANDRAIL_HEIGHT, where, on_stair, height)
     for where, height, drop in _on_flat(railing):
-        yield Taken(
+        yield Measured(
             Quantity.GUARD_HEIGHT,
             where,
             replace(on_stair, place=Place.FLAT, drop_mm=drop),
@@ -69,7 +69,7 @@ def _on_flat(railing: Railing) -> Iterator[tuple[str, float, float | None]]:
             yield f"bay {bay.number}, least over the bottom", least, site.bottom_drop_mm
 
 
-def _unguarded(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
+def _unguarded(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
     """The steps that the rail does not pass: how far down it is beside them.
 
     The floor or grade beside them is taken as level with what was read beside the bottom walking
@@ -85,7 +85,7 @@ def _unguarded(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
     for number, nose in enumerate(noses[:-1], start=1):
         ahead = noses[number].s_mm
         if nose.s_mm < starts - SAME_MM or ahead > ends + SAME_MM:
-            yield Taken(
+            yield Measured(
                 Quantity.UNGUARDED_DROP,
                 f"beside tread {number}, outside the rail",
                 on_stair,

@@ -8,7 +8,7 @@ from fractions import Fraction
 from railsheet.checks.finding import Finding, findings_for, not_checked
 from railsheet.checks.judge import Sense
 from railsheet.checks.limit import Bound, Limit, Quantity
-from railsheet.checks.taken import merged
+from railsheet.checks.measured import merged
 from railsheet.job.kit import Kit
 from railsheet.job.model import Ground
 from railsheet.layout.notices import ground_words, post_words

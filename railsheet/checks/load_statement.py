@@ -63,9 +63,10 @@ def _rows(railing: Railing, loads: Loads) -> list[LoadRow]:
     spans = [bay.clear_mm / math.cos(bay.line.rake_rad) for bay in railing.bays]
     for bay, span in zip(railing.bays, spans, strict=True):
         rows += [LoadRow(f"bay {bay.number}, top rail", d) for d in rail_demands(span, loads)]
-        section = bay.section
-        balusters = baluster_demands(section.clear_plumb_mm, section.spacing_mm, loads)
-        rows += [LoadRow(f"bay {bay.number}, each baluster", d) for d in balusters]
+        row = bay.infill.row
+        if row is not None:
+            demands = baluster_demands(bay.section.clear_plumb_mm, row.spacing_mm, loads)
+            rows += [LoadRow(f"bay {bay.number}, each {bay.infill.noun}", d) for d in demands]
     for index, post in enumerate(railing.posts):
         beside = spans[max(index - 1, 0) : index + 1]
         height = post.rail_top_z_mm - post.surface_z_mm

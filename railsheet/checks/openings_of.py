@@ -8,9 +8,11 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import pairwise
 
+from shapely import get_parts, union_all
 from shapely.geometry import Polygon, box
 
 from railsheet.checks.limit import Place, Quantity, Situation
+from railsheet.checks.measured import Measured
 from railsheet.checks.opening import Circle, greatest_circle
 from railsheet.checks.stair_opening import (
     EdgeLine,
@@ -20,7 +22,6 @@ from railsheet.checks.stair_opening import (
     flat_void,
     step_void,
 )
-from railsheet.checks.taken import Taken
 from railsheet.job.model import Ground
 from railsheet.job.site import FlightSite
 from railsheet.layout.railing import Bay, Post, Rail, Railing
@@ -83,7 +84,7 @@ def openings_of(railing: Railing) -> tuple[Opening, ...]:
 
 def opening_figures(
     openings: Sequence[Opening], site: FlightSite, on_stair: Situation
-) -> Iterator[Taken]:
+) -> Iterator[Measured]:
     """Each opening's diameter, once for each walk that it stands beside."""
     drops = {Beside.DECK: site.drop_mm, Beside.BOTTOM: site.bottom_drop_mm}
     for opening in openings:
@@ -92,7 +93,7 @@ def opening_figures(
             if beside is not Beside.STAIR:
                 situation = replace(on_stair, place=Place.FLAT, drop_mm=drops[beside])
                 where = f"{opening.where}, beside {beside.value}"
-            yield Taken(opening.quantity, where, situation, opening.circle.diameter_mm)
+            yield Measured(opening.quantity, where, situation, opening.circle.diameter_mm)
 
 
 def _edge(bay: Bay, rail: Rail) -> EdgeLine:
@@ -106,23 +107,45 @@ def _underside(bay: Bay) -> EdgeLine:
 
 
 def _infill(railing: Railing, bay: Bay) -> Iterator[Opening]:
-    half = railing.kit.baluster.width_mm / 2
-    faces = [bay.downhill_face_mm]
-    for s in bay.baluster_s_mm:
-        faces += [s - half, s + half]
-    faces.append(bay.uphill_face_mm)
     upper, lower = (_edge(bay, rail) for rail in bay.rails)
-    pairs = list(zip(faces[::2], faces[1::2], strict=True))
-    for number, (left, right) in enumerate(pairs, start=1):
-        at_post = number in (1, len(pairs))
-        beside = _beside(railing, left, right)
+    whole = between_plumbs(bay.downhill_face_mm, bay.uphill_face_mm, lower, upper)
+    parts = _left_open(whole, bay)
+    for number, part in enumerate(parts, start=1):
+        left, _, right, _ = part.bounds
+        at_post = left < bay.downhill_face_mm + SAME_MM or right > bay.uphill_face_mm - SAME_MM
+        words = " at the post" if at_post and bay.infill.row is not None else ""
         yield Opening(
-            where=f"bay {bay.number}, opening {number}" + (" at the post" if at_post else ""),
+            where=f"bay {bay.number}, opening {number}{words}",
             sort=Sort.END if at_post else Sort.INFILL,
             quantity=Quantity.GUARD_OPENING,
-            beside=beside,
-            circle=greatest_circle(between_plumbs(left, right, lower, upper)),
+            beside=_beside(railing, left, right),
+            circle=greatest_circle(part),
         )
+    for fact in bay.infill.facts:
+        if fact.name != "spread":
+            continue
+        middle = (bay.downhill_face_mm + bay.uphill_face_mm) / 2
+        yield Opening(
+            where=f"bay {bay.number}, between two cables spread by a pressed sphere",
+            sort=Sort.INFILL,
+            quantity=Quantity.GUARD_OPENING,
+            beside=_beside(railing, bay.downhill_face_mm, bay.uphill_face_mm),
+            circle=Circle(
+                middle, bay.line.z_at(middle) - bay.section.height_plumb_mm / 2, fact.value
+            ),
+        )
+
+
+def _left_open(whole: Polygon, bay: Bay) -> list[Polygon]:
+    """What the infill, as it is drawn, leaves open between rails and posts, going uphill."""
+    # Grown by a hair, so that where members meet the rails no sliver joins two openings.
+    hair = SAME_MM / 10
+    members = union_all(
+        [Polygon(m.outline).buffer(hair, join_style="mitre") for m in bay.infill.members]
+    )
+    left = get_parts(whole.difference(members))
+    found = [part for part in left if isinstance(part, Polygon) and part.area > _NOTHING_MM2]
+    return sorted(found, key=lambda part: (part.bounds[0], part.bounds[1]))
 
 
 def _beside(railing: Railing, left: float, right: float) -> tuple[Beside, ...]:

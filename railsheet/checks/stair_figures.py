@@ -7,36 +7,36 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from railsheet.checks.limit import Quantity, Situation
-from railsheet.checks.taken import Taken
+from railsheet.checks.measured import Measured
 from railsheet.layout.railing import Railing
 
 
-def stair_figures(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
+def stair_figures(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
     """Every figure of the steps. Treads are numbered by the nose they begin with."""
     stair = railing.stair
     risers, runs = stair.risers_mm, stair.runs_mm
     for number, riser in enumerate(risers, start=1):
-        yield Taken(Quantity.RISER_HEIGHT, f"riser {number}", on_stair, riser)
+        yield Measured(Quantity.RISER_HEIGHT, f"riser {number}", on_stair, riser)
     for number, run in enumerate(runs, start=1):
-        yield Taken(Quantity.TREAD_DEPTH, f"tread {number}", on_stair, run)
+        yield Measured(Quantity.TREAD_DEPTH, f"tread {number}", on_stair, run)
         # The rise and the going of one step: the going and the rise at its back.
         twice = 2 * risers[number] + run
-        yield Taken(Quantity.TWICE_RISER_PLUS_TREAD, f"tread {number}", on_stair, twice)
+        yield Measured(Quantity.TWICE_RISER_PLUS_TREAD, f"tread {number}", on_stair, twice)
         pitch = math.atan2(risers[number], run)
-        yield Taken(Quantity.PITCH, f"tread {number}", on_stair, pitch)
+        yield Measured(Quantity.PITCH, f"tread {number}", on_stair, pitch)
     spread = max(risers) - min(risers)
-    yield Taken(Quantity.RISER_VARIATION, "greatest less smallest", on_stair, spread)
+    yield Measured(Quantity.RISER_VARIATION, "greatest less smallest", on_stair, spread)
     spread = max(runs) - min(runs)
-    yield Taken(Quantity.TREAD_VARIATION, "greatest less smallest", on_stair, spread)
-    yield Taken(Quantity.NOSING_PROJECTION, "nosing as read", on_stair, stair.nosing_mm)
+    yield Measured(Quantity.TREAD_VARIATION, "greatest less smallest", on_stair, spread)
+    yield Measured(Quantity.NOSING_PROJECTION, "nosing as read", on_stair, stair.nosing_mm)
     once = ("the nosing at each step: N was read once",)
-    yield Taken(Quantity.NOSING_VARIATION, "whole flight", on_stair, None, once)
+    yield Measured(Quantity.NOSING_VARIATION, "whole flight", on_stair, None, once)
     if stair.open_risers:
         yield from _open_risers(railing, on_stair)
     yield _width(railing, on_stair)
 
 
-def _open_risers(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
+def _open_risers(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
     stair, below = railing.stair, railing.spec.site.bottom_drop_mm
     for number, riser in enumerate(stair.risers_mm, start=1):
         # Where the floor below is level with what was read at the bottom, a low riser may lie
@@ -44,23 +44,23 @@ def _open_risers(railing: Railing, on_stair: Situation) -> Iterator[Taken]:
         drop = on_stair.drop_mm
         if below is not None:
             drop = below + stair.nose(number).z_mm
-        yield Taken(
+        yield Measured(
             Quantity.OPEN_RISER_OPENING,
             f"riser {number}",
             replace(on_stair, drop_mm=drop),
             riser - stair.tread_thickness_mm,
         )
-    yield Taken(Quantity.OPEN_RISER_OVERLAP, "nosing as read", on_stair, stair.nosing_mm)
+    yield Measured(Quantity.OPEN_RISER_OVERLAP, "nosing as read", on_stair, stair.nosing_mm)
 
 
-def _width(railing: Railing, on_stair: Situation) -> Taken:
+def _width(railing: Railing, on_stair: Situation) -> Measured:
     """From the post's inner face to the other side edge: the least there is beside this rail."""
     kit = railing.kit
     inner = max(
         post.in_from_side_mm + kit.plate.across_mm / 2 + kit.post.width_mm / 2
         for post in railing.posts
     )
-    return Taken(
+    return Measured(
         Quantity.STAIR_WIDTH,
         "post to the far side edge",
         on_stair,

@@ -10,9 +10,8 @@ import click
 
 from railsheet.checks.finding import Finding, worst_first
 from railsheet.checks.judge import Status
-from railsheet.checks.profile import Profile, shipped_profiles
-from railsheet.cli.solve import solve_job
-from railsheet.errors import BadInput
+from railsheet.checks.profile import Profile
+from railsheet.cli.solve import no_code, solve_job
 from railsheet.figures.book import FigureBook
 from railsheet.figures.findings import clause_text, finding_key
 from railsheet.job.load import load_job
@@ -42,13 +41,7 @@ def check_job(path: Path) -> int:
     """
     job = load_job(path)
     if job.code is None:
-        known = ", ".join(shipped_profiles())
-        raise BadInput(
-            job.file,
-            "job > code",
-            "",
-            f"missing; name one to check against: {known}, or a profile file of yours",
-        )
+        raise no_code(job)
     solved = solve_job(job)
     assert solved.profile is not None, "a job with a code is solved with its profile"
     click.echo(f"{job.name}, against {solved.profile.title}")

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from railsheet.cli.solve import SolvedJob, solve_job
+from railsheet.cli.solve import SolvedJob, no_code, solve_job
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
 from railsheet.job.load import load_job
@@ -34,14 +34,17 @@ class _Progress:
             click.echo(f"... {doing}", err=True)
 
 
-def draw_job(path: Path, out: Path, *, solids: bool = False) -> None:
+def draw_job(path: Path, out: Path, *, solids: bool = False, which: str = "all") -> None:
     """Read a job and write its sheets into a folder.
 
     Raises:
         BadInput: the job, its kit or the folder cannot be used; nothing is written then.
     """
     progress = _Progress()
-    solved = solve_job(load_job(path))
+    job = load_job(path)
+    if which == "inspection" and job.code is None:
+        raise no_code(job)
+    solved = solve_job(job)
     # Imported only now: a mistake in the job is told without waiting for the drawing libraries.
     from railsheet.export.dxf import save_dxf
     from railsheet.export.plain import write_csv, write_json
@@ -49,11 +52,11 @@ def draw_job(path: Path, out: Path, *, solids: bool = False) -> None:
     from railsheet.export.whole import write_whole
     from railsheet.figures.record import figure_record
     from railsheet.sheets.schedule import cut_table
-    from railsheet.sheets.sheet_set import compose
+    from railsheet.sheets.sheet_set import Which, compose
 
     progress.step("composing the sheets")
-    job, book = solved.job, solved.book
-    sheets = compose(job, solved.works, book, solved.levels, solved.site)
+    book = solved.book
+    sheets = compose(job, solved.works, book, Which(which), solved.levels, solved.site)
     progress.step("writing")
     cuts = cut_table(solved.runs, book)
     checks = {work.mark: work.checks for work in solved.works if work.checks is not None}
@@ -78,6 +81,8 @@ def draw_job(path: Path, out: Path, *, solids: bool = False) -> None:
             "figures.json": lambda p: write_json(p, record),
         },
     )
+    if which == "all" and job.code is None:
+        click.echo("No code is named (job > code): nothing was checked, no inspection sheets.")
     _report(solved, len(sheets.pages), [file.name for file in written], out)
     for text in overhanging:
         click.echo(f"  Look: a figure has no room on its sheet: {text}")
@@ -106,9 +111,14 @@ def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None
         click.echo(f"{work.title}: rake {book.text(f'{at}.rake')}")
         for bay in work.railing.bays:
             key = f"{at}.bay.{bay.number}"
+            filled = f"{bay.infill.noun}, {bay.infill.count} to the bay"
+            if bay.infill.row is not None:
+                filled = (
+                    f"{book.text(f'{key}.balusters')} {bay.infill.noun}s, gap "
+                    f"{_say(book, f'{key}.gap')} at each post"
+                )
             click.echo(
-                f"  Bay {bay.number}: {book.text(f'{key}.balusters')} balusters, gap "
-                f"{_say(book, f'{key}.gap')} at each post, top rail "
+                f"  Bay {bay.number}: {filled}, top rail "
                 f"{_say(book, f'{key}.rail.top.length')}, bottom rail "
                 f"{_say(book, f'{key}.rail.bottom.length')}"
             )

@@ -86,20 +86,32 @@ def new(job: Path, units: str, risers: int) -> None:
     metavar="DIR",
     help="Folder for the sheets; made if it is not there.",
 )
+@click.option(
+    "--set",
+    "which",
+    type=click.Choice(["all", "saw", "fabricator", "inspection"]),
+    default="all",
+    show_default=True,
+    help="Which sheets: for the saw, a fabricator, an inspection request, or all of them.",
+)
 @click.option("--solids", is_flag=True, help="Write each run's solids as STEP as well.")
-def draw(job: Path, out: Path, solids: bool) -> None:
-    """Draw the shop sheets of a job.
+def draw(job: Path, out: Path, which: str, solids: bool) -> None:
+    """Draw the sheets of a job.
 
-    Reads JOB (a TOML file) and writes into DIR: sheets.pdf for the saw, one DXF for each run,
-    cuts.csv, and figures.json with every figure unrounded. All of them, or, when something in the
-    job cannot be used, none.
+    Reads JOB (a TOML file) and writes into DIR: sheets.pdf, one DXF for each run, cuts.csv, and
+    figures.json with every figure unrounded. All of them, or, when something in the job cannot be
+    used, none.
+
+    Where the job names a code, what was found is marked and never keeps a sheet from being drawn.
+    The inspection set has a cover, plan, elevation with the greatest spheres, the findings clause
+    by clause and the load statement (demand only).
 
     What needs attention is printed here and on the first sheet of its run. A line that begins
     with STOP must be settled before anything is cut.
     """
     from railsheet.cli.draw import draw_job
 
-    draw_job(job, out, solids=solids)
+    draw_job(job, out, solids=solids, which=which)
 
 
 @cli.command()
@@ -117,6 +129,40 @@ def check(context: click.Context, job: Path) -> None:
     from railsheet.cli.check import check_job
 
     context.exit(check_job(job))
+
+
+@cli.command()
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    required=True,
+    metavar="PDF",
+    help="The PDF to write.",
+)
+@click.option(
+    "--risers",
+    type=click.IntRange(2, 60),
+    default=6,
+    show_default=True,
+    help="How many risers the flight has, the step up onto the deck included.",
+)
+@click.option("--kit", is_flag=True, help="The form of a kit file instead of a flight's.")
+@click.option(
+    "--paper",
+    type=click.Choice(["letter", "a4"]),
+    default="letter",
+    show_default=True,
+    help="What it is printed on.",
+)
+def form(out: Path, risers: int, kit: bool, paper: str) -> None:
+    """Print a form to measure with: its letters are the keys of the job file.
+
+    With --kit, the form of a rail system that has no kit file yet: each dimension drawn on its
+    part, with the key it belongs to.
+    """
+    from railsheet.cli.form import print_form
+
+    print_form(out, None if kit else risers, paper)
 
 
 def main() -> None:

@@ -7,15 +7,15 @@ from functools import partial
 from pathlib import Path
 
 from railsheet.checks.flight_checks import check_flight
-from railsheet.checks.profile import Profile, find_profile, load_profile
+from railsheet.checks.profile import Profile, find_profile, load_profile, shipped_profiles
 from railsheet.cuts.pieces import cut_pieces
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook, Kind
 from railsheet.figures.doubt import flight_doubts
-from railsheet.figures.findings import enter_checks, finding_notices
+from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
-from railsheet.figures.site import enter_site
+from railsheet.figures.plan import enter_plan
 from railsheet.figures.steps import enter_steps
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
@@ -94,18 +94,19 @@ def solve_job(job: Job) -> SolvedJob:
         )
         enter_flight(book, railing, pieces, parts, notices)
         enter_survey(book, spec.mark, survey)
-        enter_steps(book, spec.mark, survey.stair, None)
+        enter_steps(book, spec.mark, survey.stair, profile)
         doubts = flight_doubts(survey, spec, partial(_figures, job))
         for doubt in doubts:
             # A wall plate has no cut, which the flight alone would give a post.
             if doubt.key in book:
                 book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
         if checks is not None:
+            enter_site(book, spec.mark, spec.site)
             enter_checks(book, spec.mark, checks)
         works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, checks))
     if site is None:
         return SolvedJob(job, tuple(works), book, profile)
-    enter_site(book, site)
+    enter_plan(book, site)
     levels = tuple(_level_work(book, site, spec.mark, profile) for spec in job.levels)
     return SolvedJob(job, tuple(works), book, profile, levels, site)
 
@@ -167,3 +168,14 @@ def _figures(job: Job, stair: Stair, spec: FlightSpec) -> dict[str, float]:
     railing = solve_flight(stair, spec, job.kit, job.file)
     enter_flight(book, railing, cut_pieces(railing), (), ())
     return {figure.key: figure.value for figure in book if figure.kind in (Kind.LENGTH, Kind.ANGLE)}
+
+
+def no_code(job: Job) -> BadInput:
+    """The message for a job that has to be checked and names no code."""
+    known = ", ".join(shipped_profiles())
+    return BadInput(
+        job.file,
+        "job > code",
+        "",
+        f"missing; name one to check against: {known}, or a profile file of yours",
+    )

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from railsheet.cuts.on_bar import OnBar, place_on_bar
+from railsheet.cuts.on_bar import OnBar, place_on_bar, place_together
 from railsheet.job.kit import RailPlace
+from railsheet.job.kit_infill import PanelKit, PunchedKit
 from railsheet.job.model import Place
+from railsheet.layout.infill.parts import InfillPiece
 from railsheet.layout.notice import Notice, stop
-from railsheet.layout.railing import Post, Rail, Railing
+from railsheet.layout.railing import Bay, Post, Rail, Railing
 
 _RAIL_LETTERS = {RailPlace.TOP: "TR", RailPlace.BOTTOM: "BR"}
 
@@ -21,6 +23,15 @@ class RailPiece:
     bay: int
     rail: Rail
     on_bar: OnBar
+
+
+@dataclass(frozen=True)
+class FillPiece:
+    """Alike pieces of a bay's infill to cut: their mark, their bay's number, and what they are."""
+
+    mark: str
+    bay: int
+    piece: InfillPiece
 
 
 @dataclass(frozen=True)
@@ -47,6 +58,7 @@ class Pieces:
     """What one flight needs cut, and what the cutting itself calls attention to."""
 
     rails: tuple[RailPiece, ...]
+    fills: tuple[FillPiece, ...]
     posts: tuple[PostPiece, ...]
     notices: tuple[Notice, ...]
 
@@ -59,10 +71,15 @@ def cut_pieces(railing: Railing) -> Pieces:
             mark=f"{mark}{bay.number}-{_RAIL_LETTERS[rail.place]}",
             bay=bay.number,
             rail=rail,
-            on_bar=place_on_bar(rail, railing.kit.holes.pitch_mm),
+            on_bar=on_bar,
         )
         for bay in railing.bays
-        for rail in bay.rails
+        for rail, on_bar in zip(bay.rails, _on_bars(railing, bay), strict=True)
+    )
+    fills = tuple(
+        FillPiece(f"{mark}{bay.number}-{piece.suffix}", bay.number, piece)
+        for bay in railing.bays
+        for piece in bay.infill.pieces
     )
     posts = tuple(
         PostPiece(post.spec.mark or f"{mark}-P{number}", post, _cut_off(railing, post))
@@ -79,7 +96,15 @@ def cut_pieces(railing: Railing) -> Pieces:
         for piece in rails
         if piece.on_bar.stock_mm is None
     )
-    return Pieces(rails, posts, notices)
+    return Pieces(rails, fills, posts, notices)
+
+
+def _on_bars(railing: Railing, bay: Bay) -> tuple[OnBar, ...]:
+    infill = railing.kit.infill
+    if isinstance(infill, PanelKit):
+        return place_together(bay.rails, infill.holes.pitch_mm)
+    pitch = infill.holes.pitch_mm if isinstance(infill, PunchedKit) else 0.0
+    return tuple(place_on_bar(rail, pitch) for rail in bay.rails)
 
 
 def _cut_off(railing: Railing, post: Post) -> float | None:

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from railsheet.cuts.pieces import Pieces
+from railsheet.job.kit import Kit
+from railsheet.job.kit_infill import PanelKit
 from railsheet.job.model import Place
 from railsheet.layout.railing import Railing
 
@@ -21,7 +23,7 @@ class TakeOffLine:
         item: the part in words.
         count: how many the work takes.
         buy: how many to buy, spares included.
-        stock_mm: for rails, the stock length of each; None otherwise.
+        stock_mm: the stock length of each, for what is bought by the bar; None otherwise.
     """
 
     group: str
@@ -47,10 +49,15 @@ def take_off(railing: Railing, pieces: Pieces) -> tuple[TakeOffLine, ...]:
     if posts:
         lines.append(_line("post", kit.cover.cover, len(posts)))
         lines.append(_line("post", kit.cover.cap, len(posts)))
-    bars = Counter((piece.rail.kit.name, piece.on_bar.stock_mm) for piece in pieces.rails)
-    lines += [TakeOffLine("rail", name, n, n, stock) for (name, stock), n in bars.items()]
-    balusters = sum(len(bay.baluster_s_mm) for bay in railing.bays)
-    lines.append(_line("baluster", kit.baluster.name, balusters, kit.spare_rate))
+    lines += _bars(kit, pieces)
+    infill: Counter[tuple[str, str, bool, float | None]] = Counter()
+    for bay in railing.bays:
+        for part in bay.infill.parts:
+            infill[(part.group, part.item, part.spared, part.stock_mm)] += part.count
+    lines += [
+        _line(group, item, count, kit.spare_rate if spared else 0.0, stock)
+        for (group, item, spared, stock), count in infill.items()
+    ]
     brackets: Counter[str] = Counter()
     mounts: Counter[str] = Counter()
     screws: Counter[str] = Counter()
@@ -66,7 +73,24 @@ def take_off(railing: Railing, pieces: Pieces) -> tuple[TakeOffLine, ...]:
     return tuple(lines)
 
 
-def _line(group: str, item: str, count: int, spare_rate: float = 0.0) -> TakeOffLine:
+def _bars(kit: Kit, pieces: Pieces) -> list[TakeOffLine]:
+    """Rails by the bar; where both come as one panel, panels, each as long as its longer need."""
+    if isinstance(kit.infill, PanelKit):
+        needs: dict[int, list[float | None]] = {}
+        for piece in pieces.rails:
+            needs.setdefault(piece.bay, []).append(piece.on_bar.stock_mm)
+        panels = Counter(
+            None if None in stocks else max(s for s in stocks if s is not None)
+            for stocks in needs.values()
+        )
+        return [TakeOffLine("panel", kit.infill.panel, n, n, stock) for stock, n in panels.items()]
+    bars = Counter((piece.rail.kit.name, piece.on_bar.stock_mm) for piece in pieces.rails)
+    return [TakeOffLine("rail", name, n, n, stock) for (name, stock), n in bars.items()]
+
+
+def _line(
+    group: str, item: str, count: int, spare_rate: float = 0.0, stock_mm: float | None = None
+) -> TakeOffLine:
     # A rate such as 0.1 is exact on paper, not in binary: 10 of them need 11, not 12.
     buy = math.ceil(count * (1 + Fraction(str(spare_rate))))
-    return TakeOffLine(group, item, count, buy)
+    return TakeOffLine(group, item, count, buy, stock_mm)

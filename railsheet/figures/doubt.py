@@ -14,6 +14,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
+from railsheet.errors import BadInput
 from railsheet.job.model import FlightSpec, Place, PostSpec
 from railsheet.survey.flight import Survey
 from railsheet.survey.readings import DATUM, Reading, RiseTo, RunTo, Slant, Unknown
@@ -189,7 +190,11 @@ def _slope(
     here = np.array([nominal[key] for key in keys])
     sides = []
     for by in (STEP_MM, -STEP_MM):
-        there = moved(by)
+        try:
+            there = moved(by)
+        except BadInput:
+            # On the very edge of what can be laid out at all; the other side has the slope.
+            continue
         if there.keys() == nominal.keys():
             sides.append((np.array([there[key] for key in keys]) - here) / by)
     if not sides:

@@ -10,6 +10,7 @@ from railsheet.checks.flight_checks import CheckedOpening, FlightChecks
 from railsheet.checks.judge import Status
 from railsheet.checks.telling import figure_text, margin_text
 from railsheet.figures.book import Figure, FigureBook, Kind
+from railsheet.job.site import FlightSite
 from railsheet.layout.notice import Notice, Weight
 from railsheet.units.display import Tape
 
@@ -24,6 +25,11 @@ def finding_key(at: str, number: int) -> str:
 def opening_key(at: str, number: int) -> str:
     """Where an opening's diameter stands in the book; numbered from 1, in the checks' order."""
     return f"{at}.opening.{number}.diameter"
+
+
+def load_key(at: str, number: int, symbol: str) -> str:
+    """Where a length of the load statement stands in the book; rows numbered from 1."""
+    return f"{at}.load.{number}.{symbol}"
 
 
 def enter_checks(book: FigureBook, at: str, checks: FlightChecks) -> None:
@@ -62,6 +68,7 @@ def enter_checks(book: FigureBook, at: str, checks: FlightChecks) -> None:
                 shown=_diameter_text(checked, book.tape),
             )
         )
+    enter_loads(book, at, checks)
 
 
 def _diameter_text(checked: CheckedOpening, tape: Tape) -> str:
@@ -69,6 +76,21 @@ def _diameter_text(checked: CheckedOpening, tape: Tape) -> str:
     if figured:
         return figure_text(figured[0], tape)
     return tape.text(checked.opening.circle.diameter_mm)
+
+
+def enter_loads(book: FigureBook, at: str, checks: FlightChecks) -> None:
+    """Enter the lengths that the load statement prints."""
+    for number, row in enumerate(checks.loads.rows, start=1):
+        for term in row.demand.terms:
+            if term.kind is Amount.LENGTH:
+                about = f"{row.part}, {row.demand.what}: {term.meaning}"
+                book.length(load_key(at, number, term.symbol), term.value, about)
+
+
+def enter_site(book: FigureBook, at: str, site: FlightSite) -> None:
+    """Enter the drop beside a flight, where it was read."""
+    if site.drop_mm is not None:
+        book.length(f"{at}.site.drop", site.drop_mm, "greatest drop beside the flight")
 
 
 def finding_notices(checks: FlightChecks, tape: Tape) -> tuple[Notice, ...]:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 
-from railsheet.cuts.pieces import Pieces, PostPiece, RailPiece
+from railsheet.cuts.pieces import FillPiece, Pieces, PostPiece, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook, Toward
 from railsheet.job.kit import Kit
+from railsheet.job.kit_infill import PanelKit, PunchedKit
+from railsheet.layout.infill.door import row_rule
+from railsheet.layout.infill.parts import Fact, FactUnit
 from railsheet.layout.notice import Notice
 from railsheet.layout.post_place import nose_from_face
 from railsheet.layout.rail_ends import End
@@ -34,6 +37,8 @@ def enter_flight(
         _post(book, at, railing, post)
     for rail in pieces.rails:
         _rail(book, at, rail)
+    for fill in pieces.fills:
+        _fill(book, at, fill)
     for number, part in enumerate(parts, start=1):
         book.count(f"{at}.part.{number}.count", part.count, f"{part.item}: needed")
         book.count(f"{at}.part.{number}.buy", part.buy, f"{part.item}: to buy, spares included")
@@ -100,30 +105,20 @@ def _over_noses(book: FigureBook, at: str, railing: Railing) -> None:
 
 
 def _infill(book: FigureBook, at: str, railing: Railing) -> None:
-    section, kit = railing.section, railing.kit
-    book.length(f"{at}.spacing", section.spacing_mm, "balusters, level, centre to centre")
-    book.length(f"{at}.pitch", kit.holes.pitch_mm, "balusters, along the rail, centre to centre")
-    book.length(f"{at}.opening", section.opening_mm, "clear between two balusters, level")
-    book.length(f"{at}.gap_least", kit.gap.least_mm, "least allowed gap at a post")
-    book.length(f"{at}.gap_most", kit.gap.most_mm, "greatest allowed gap at a post")
-    book.length(f"{at}.hole_needed", section.hole_needed_mm, "hole a plumb baluster needs")
+    if railing.bays[0].infill.row is None:
+        return
+    rule = row_rule(railing.kit, railing.section.rake_rad)
+    least, most = rule.gap_limits_mm
+    book.length(f"{at}.gap_least", least, "least allowed gap at a post")
+    book.length(f"{at}.gap_most", most, "greatest allowed gap at a post")
 
 
 def _bay(book: FigureBook, key: str, bay: Bay) -> None:
     name = f"bay {bay.number}"
-    book.count(f"{key}.balusters", len(bay.baluster_s_mm), f"{name}: balusters")
+    noun, row = bay.infill.noun, bay.infill.row
     book.length(f"{key}.clear", bay.clear_mm, f"{name}: between the post faces, level")
-    book.length(f"{key}.gap", bay.gap_mm, f"{name}: between each post and its baluster")
-    for count, least, most in bay.bands:
-        about = f"{name}: clear for {count} balusters"
-        book.length(f"{key}.band.{count}.least", least, f"{about}, least", Toward.UP)
-        book.length(f"{key}.band.{count}.most", most, f"{about}, greatest", Toward.DOWN)
-    for number, place in enumerate(bay.baluster_s_mm, start=1):
-        book.length(
-            f"{key}.baluster.{number}.from_face",
-            place - bay.downhill_face_mm,
-            f"{name}: baluster {number}'s centre from the downhill face, level",
-        )
+    for fact in bay.infill.facts:
+        _fact(book, f"{key}.{fact.name}", name, fact)
     rising, falling = bay.diagonals_mm
     book.length(
         f"{key}.diagonal.rising", rising, f"{name}: bottom rail downhill to top rail uphill"
@@ -131,6 +126,49 @@ def _bay(book: FigureBook, key: str, bay: Bay) -> None:
     book.length(
         f"{key}.diagonal.falling", falling, f"{name}: top rail downhill to bottom rail uphill"
     )
+    if row is None:
+        book.count(f"{key}.members", bay.infill.count, f"{name}: {noun}s")
+        return
+    book.count(f"{key}.balusters", len(row.centres_mm), f"{name}: {noun}s")
+    book.length(f"{key}.gap", row.gap_mm, f"{name}: between each post and its {noun}")
+    for count, least, most in row.bands:
+        about = f"{name}: clear for {count} {noun}s"
+        book.length(f"{key}.band.{count}.least", least, f"{about}, least", Toward.UP)
+        book.length(f"{key}.band.{count}.most", most, f"{about}, greatest", Toward.DOWN)
+    for number, place in enumerate(row.centres_mm, start=1):
+        book.length(
+            f"{key}.baluster.{number}.from_face",
+            place - bay.downhill_face_mm,
+            f"{name}: {noun} {number}'s centre from the downhill face, level",
+        )
+
+
+def _fact(book: FigureBook, key: str, name: str, fact: Fact) -> None:
+    about = f"{name}: {fact.words.rstrip(':')}"
+    if fact.unit is FactUnit.ANGLE:
+        book.angle(key, fact.value, about)
+    elif fact.unit is FactUnit.COUNT:
+        book.count(key, int(fact.value), about)
+    else:
+        toward = Toward.DOWN if fact.at_most else Toward.NEAREST
+        book.length(key, fact.value, about, toward)
+
+
+def fill_key(mark: str, fill: FillPiece) -> str:
+    """Where the figures of a bay's cut pieces stand in the book."""
+    return f"{mark}.bay.{fill.bay}.fill.{fill.piece.suffix}"
+
+
+def _fill(book: FigureBook, at: str, fill: FillPiece) -> None:
+    key, piece = fill_key(at, fill), fill.piece
+    name = f"bay {fill.bay}, {piece.name}"
+    book.count(f"{key}.count", piece.count, f"{name}: pieces")
+    book.length(f"{key}.length", piece.length_mm, f"{name}: long point to long point")
+    book.length(f"{key}.edge", piece.edge_mm, f"{name}: along one edge, cut to cut")
+    book.angle(f"{key}.saw", piece.saw_rad, f"{name}: both ends off square")
+    stock = next((s for s in piece.stock_mm if s >= piece.length_mm), None)
+    if stock is not None:
+        book.length(f"{key}.stock", stock, f"{name}: shortest stock that holds one")
 
 
 def _freedom(book: FigureBook, at: str, railing: Railing) -> None:
@@ -242,7 +280,9 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
     key = rail_key(at, piece)
     name = f"bay {piece.bay}, {rail.place.value} rail"
     book.length(f"{key}.length", rail.length_mm, f"{name}: long point to long point")
-    book.length(f"{key}.edge_length", rail.edge_length_mm, f"{name}: along its punched face")
+    book.length(
+        f"{key}.edge_length", rail.edge_length_mm, f"{name}: along the face toward the infill"
+    )
     book.length(f"{key}.short_point", rail.short_mm, f"{name}: short point back from long point")
     for number, hole in enumerate(rail.holes, start=1):
         what = f"baluster {hole.baluster}" if hole.baluster else "left empty"
@@ -254,16 +294,17 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
     for end in End:
         cut = rail.end(end)
         book.angle(f"{key}.{end.value}.saw", cut.saw_rad, f"{name}, {end.value}: off square")
-        book.length(
-            f"{key}.{end.value}.hole_to_cut",
-            rail.hole_to_cut_mm(end),
-            f"{name}, {end.value}: end baluster's hole to the cut, on the punched face",
-        )
-        book.length(
-            f"{key}.{end.value}.hole_to_mouth",
-            rail.hole_to_mouth_mm(end),
-            f"{name}, {end.value}: end baluster's hole to where the bracket ends",
-        )
+        if rail.takes_balusters:
+            book.length(
+                f"{key}.{end.value}.hole_to_cut",
+                rail.hole_to_cut_mm(end),
+                f"{name}, {end.value}: end baluster's hole to the cut, on the face toward it",
+            )
+            book.length(
+                f"{key}.{end.value}.hole_to_mouth",
+                rail.hole_to_mouth_mm(end),
+                f"{name}, {end.value}: end baluster's hole to where the bracket ends",
+            )
         book.length(
             f"{key}.{end.value}.mouth",
             rail.mouth_from_uphill_mm(end),
@@ -273,7 +314,9 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
             f"{key}.{end.value}.insertion", rail.bracket.insertion_mm, f"{name}, {end.value}: into"
         )
     book.length(f"{key}.bar.trim", piece.on_bar.trim_mm, f"{name}: bar's end to the uphill cut")
-    book.count(f"{key}.bar.first_hole", piece.on_bar.first_hole, f"{name}: bar's hole used first")
+    if piece.on_bar.first_hole is not None:
+        first = piece.on_bar.first_hole
+        book.count(f"{key}.bar.first_hole", first, f"{name}: bar's hole used first")
     book.length(f"{key}.bar.needs", piece.on_bar.needs_mm, f"{name}: bar used, trim included")
     if piece.on_bar.stock_mm is not None:
         book.length(f"{key}.bar.stock", piece.on_bar.stock_mm, f"{name}: bar to cut it from")
@@ -295,14 +338,17 @@ def enter_kit(book: FigureBook, kit: Kit) -> None:
         ("top_rail.width", kit.top_rail.width_mm, "top rail's width"),
         ("bottom_rail.depth", kit.bottom_rail.depth_mm, "bottom rail's depth"),
         ("bottom_rail.width", kit.bottom_rail.width_mm, "bottom rail's width"),
-        ("holes.pitch", kit.holes.pitch_mm, "hole pitch along the rail"),
-        ("holes.size", kit.holes.size_mm, "hole along the rail"),
-        ("baluster.width", kit.baluster.width_mm, "baluster's side"),
-        ("baluster.length", kit.baluster.length_mm, "baluster's length"),
         ("greatest_span", kit.greatest_span_mm, "greatest clear span"),
         ("fit_tolerance", kit.fit_tolerance_mm, "tolerance of a fitted reading"),
     ):
         book.length(f"kit.{key}", value, about)
+    infill = kit.infill
+    if isinstance(infill, PunchedKit | PanelKit):
+        book.length("kit.holes.pitch", infill.holes.pitch_mm, "hole pitch along the rail")
+        book.length("kit.holes.size", infill.holes.size_mm, "hole along the rail")
+    if infill.baluster is not None:
+        book.length("kit.baluster.width", infill.baluster.width_mm, "baluster's side")
+        book.length("kit.baluster.length", infill.baluster.length_mm, "baluster as supplied")
     book.angle("kit.greatest_rake", kit.greatest_rake_rad, "steepest rake")
 
 

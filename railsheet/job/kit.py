@@ -8,6 +8,13 @@ from enum import Enum
 from pathlib import Path
 
 from railsheet.errors import BadInput
+from railsheet.job.kit_infill import (
+    BalusterKit,
+    FixedLength,
+    InfillKit,
+    SolidKit,
+    read_infill,
+)
 from railsheet.job.source import Table, read_toml
 from railsheet.units.length import Unit
 
@@ -84,8 +91,10 @@ class RailKit:
     Attributes:
         depth_mm: upright size of the section, square to the rail.
         width_mm: size across.
-        seat_mm: from the punched face to the stop a baluster's end bears on, square to the rail.
-        first_hole_mm: from the end of a stock bar to the centre of its first hole.
+        seat_mm: from the face toward the infill to the stop that the infill's end bears on,
+            square to the rail.
+        first_hole_mm: from the end of a stock bar to the centre of its first hole; None where
+            the bar comes without holes.
         stock_mm: the lengths it is supplied in, shortest first.
     """
 
@@ -93,37 +102,8 @@ class RailKit:
     depth_mm: float
     width_mm: float
     seat_mm: float
-    first_hole_mm: float
+    first_hole_mm: float | None
     stock_mm: tuple[float, ...]
-
-
-@dataclass(frozen=True)
-class HoleKit:
-    """The punched holes of both rails. Lengths in mm.
-
-    Attributes:
-        pitch_mm: centre to centre along the rail.
-        size_mm: the opening's length along the rail.
-    """
-
-    pitch_mm: float
-    size_mm: float
-
-
-@dataclass(frozen=True)
-class BalusterKit:
-    """A fixed-length baluster of square section. Lengths in mm.
-
-    Attributes:
-        width_mm: the section's side.
-        length_mm: its length as supplied.
-        least_seat_mm: how deep its shallow corner must still stand within the rail.
-    """
-
-    name: str
-    width_mm: float
-    length_mm: float
-    least_seat_mm: float
 
 
 @dataclass(frozen=True)
@@ -174,19 +154,12 @@ class BracketKit:
 
 
 @dataclass(frozen=True)
-class GapKit:
-    """The allowed clear gap between a post and the nearest baluster, in mm."""
-
-    least_mm: float
-    most_mm: float
-
-
-@dataclass(frozen=True)
 class Kit:
     """A whole rail system.
 
     Attributes:
         file: where it was read.
+        infill: what fills a bay, of one of the kinds.
         source: where its dimensions come from, as the file says.
         greatest_span_mm: the greatest clear distance between post faces, level.
         greatest_rake_rad: the steepest rake it takes.
@@ -204,16 +177,25 @@ class Kit:
     cover: CoverKit
     top_rail: RailKit
     bottom_rail: RailKit
-    holes: HoleKit
-    baluster: BalusterKit
+    infill: InfillKit
     top_bracket: BracketKit
     bottom_bracket: BracketKit
-    gap: GapKit
     greatest_span_mm: float
     greatest_rake_rad: float
     fit_tolerance_mm: float
     spare_rate: float
     order_of_work: tuple[str, ...]
+
+    @property
+    def baluster(self) -> BalusterKit:
+        """The kit's baluster or picket.
+
+        Raises:
+            ValueError: the infill is not of balusters.
+        """
+        if self.infill.baluster is None:
+            raise ValueError(f"kit {self.name} has no balusters")
+        return self.infill.baluster
 
     def rail(self, place: RailPlace) -> RailKit:
         """The section of the top or the bottom rail."""
@@ -262,6 +244,7 @@ def load_kit(path: Path) -> Kit:
     root.has("kit")
     head = head.with_unit(unit)
     limits = root.table("limits")
+    infill = read_infill(root, limits)
     kit = Kit(
         name=head.text("name", "the rail system's name"),
         file=str(path),
@@ -270,13 +253,11 @@ def load_kit(path: Path) -> Kit:
         post=_post(root.table("post")),
         plate=_plate(root.table("plate")),
         cover=_cover(root.table("cover")),
-        top_rail=_rail(root.table("top_rail")),
-        bottom_rail=_rail(root.table("bottom_rail")),
-        holes=_holes(root.table("holes")),
-        baluster=_baluster(root.table("baluster")),
+        top_rail=_rail(root.table("top_rail"), infill.from_punched_bar),
+        bottom_rail=_rail(root.table("bottom_rail"), infill.from_punched_bar),
+        infill=infill,
         top_bracket=_bracket(root.table("top_bracket")),
         bottom_bracket=_bracket(root.table("bottom_bracket")),
-        gap=_gap(limits.table("end_gap")),
         greatest_span_mm=limits.length("greatest_span", 300, 6000),
         greatest_rake_rad=math.radians(limits.number("greatest_rake", 0, 60, "degrees")),
         fit_tolerance_mm=limits.length("fit_tolerance", 0.1, 12),
@@ -305,7 +286,7 @@ def _plate(table: Table) -> PlateKit:
     plate = PlateKit(
         along_mm=table.length("along", 20, 400),
         across_mm=table.length("across", 20, 400),
-        thickness_mm=table.length("thickness", 1, 50),
+        thickness_mm=table.length("thickness", 0, 50),
         edge_distance_mm=table.length("edge_distance", 0, 200),
         back_clearance_mm=table.length("back_clearance", 0, 200),
         fasteners=table.count("fasteners", 1, 12),
@@ -325,41 +306,19 @@ def _cover(table: Table) -> CoverKit:
     return cover
 
 
-def _rail(table: Table) -> RailKit:
+def _rail(table: Table, punched: bool) -> RailKit:
     rail = RailKit(
         name=table.text("name", "the rail in words"),
         depth_mm=table.length("depth", 10, 200),
         width_mm=table.length("width", 10, 200),
         seat_mm=table.length("seat", 0, 200),
-        first_hole_mm=table.length("first_hole", 0, 1000),
+        first_hole_mm=table.length("first_hole", 0, 1000) if punched else None,
         stock_mm=tuple(sorted(table.lengths("stock", "stock length", 500, 13000))),
     )
     if rail.seat_mm > rail.depth_mm:
         raise table.bad("seat", "a seat cannot be deeper than its rail")
     table.done()
     return rail
-
-
-def _holes(table: Table) -> HoleKit:
-    holes = HoleKit(
-        pitch_mm=table.length("pitch", 20, 500),
-        size_mm=table.length("size", 5, 200),
-    )
-    if holes.size_mm >= holes.pitch_mm:
-        raise table.bad("size", "a hole must be smaller than the pitch")
-    table.done()
-    return holes
-
-
-def _baluster(table: Table) -> BalusterKit:
-    baluster = BalusterKit(
-        name=table.text("name", "the baluster in words"),
-        width_mm=table.length("width", 5, 150),
-        length_mm=table.length("length", 200, 2500),
-        least_seat_mm=table.length("least_seat", 0, 100),
-    )
-    table.done()
-    return baluster
 
 
 def _bracket(table: Table) -> BracketKit:
@@ -401,23 +360,8 @@ def _screw(table: Table) -> Screw:
     return screw
 
 
-def _gap(table: Table) -> GapKit:
-    gap = GapKit(
-        least_mm=table.length("least", 0, 400),
-        most_mm=table.length("most", 1, 400),
-    )
-    if gap.least_mm > gap.most_mm:
-        raise table.bad("least", "the least gap is over the most")
-    table.done()
-    return gap
-
-
 def _consistent(kit: Kit) -> None:
     """Refuse dimensions that contradict each other across tables."""
-    if kit.baluster.width_mm > kit.holes.size_mm:
-        raise BadInput(
-            kit.file, "holes > size", "", "a baluster of the kit's width does not enter the hole"
-        )
     for place in RailPlace:
         bracket = kit.bracket(place)
         if bracket.across_most_mm > kit.post.width_mm:
@@ -430,5 +374,13 @@ def _consistent(kit: Kit) -> None:
     if kit.plate.thickness_mm >= kit.post.stock_height_mm:
         raise BadInput(kit.file, "plate > thickness", "", "thicker than the post is tall")
     seats = kit.top_rail.seat_mm + kit.bottom_rail.seat_mm
-    if seats >= kit.baluster.length_mm:
+    if isinstance(kit.infill, FixedLength) and seats >= kit.infill.baluster.length_mm:
         raise BadInput(kit.file, "baluster > length", "", "shorter than its two seats")
+    if isinstance(kit.infill, SolidKit) and (
+        kit.infill.bite_top_mm > kit.top_rail.seat_mm
+        or kit.infill.bite_bottom_mm > kit.bottom_rail.seat_mm
+    ):
+        raise BadInput(kit.file, "infill > bite", "", "deeper than the rail's groove, its seat")
+    over_all = kit.infill.over_all_mm
+    if over_all is not None and over_all <= kit.top_rail.depth_mm + kit.bottom_rail.depth_mm:
+        raise BadInput(kit.file, "infill > over_all", "", "no more than the two rails' depths")

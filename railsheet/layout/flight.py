@@ -11,10 +11,9 @@ from railsheet.layout.bay import fill_bay
 from railsheet.layout.best_rail import rail_over
 from railsheet.layout.flight_faces import find_faces
 from railsheet.layout.flight_posts import flight_posts
+from railsheet.layout.infill.door import rake_section, row_rule
 from railsheet.layout.notices import railing_notices
-from railsheet.layout.punched import Punching
 from railsheet.layout.railing import Railing
-from railsheet.layout.section import rake_section
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_RAD
 from railsheet.units.display import angle_text
@@ -43,11 +42,11 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
             f"past the kit's limit: {kit.name} takes at most {angle_text(kit.greatest_rake_rad)}",
         )
     section = rake_section(kit, rake)
-    punching = Punching(section.spacing_mm, kit.baluster.width_mm, kit.gap)
-    faces = find_faces(stair, spec, kit, punching)
+    rule = row_rule(kit, rake)
+    faces = find_faces(stair, spec, kit, rule)
     spans = faces.bays(kit.post.width_mm)
     for (start, stop), count in zip(spans, faces.balusters, strict=True):
-        if punching.gap_mm(stop - start, count) <= 0:
+        if rule.gap_mm(stop - start, count) <= 0:
             raise BadInput(
                 file,
                 f"{where} > bottom_post and top_post",
@@ -60,7 +59,7 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         stair=stair,
         line=line,
         section=section,
-        posts=flight_posts(stair, spec, kit, line, section, faces, punching),
+        posts=flight_posts(stair, spec, kit, line, section, faces, rule),
         bays=tuple(
             fill_bay(kit, number, line, section, span, count)
             for number, (span, count) in enumerate(
@@ -70,4 +69,4 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         freedom=faces.freedom,
         notices=(),
     )
-    return replace(railing, notices=(*line_notices, *railing_notices(railing, punching)))
+    return replace(railing, notices=(*line_notices, *railing_notices(railing, rule)))

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from railsheet.job.kit import Kit
 from railsheet.job.model import FlightSpec, Ground, Place, PostSpec
+from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.long_run import (
     Placed,
     RunEnds,
@@ -21,7 +22,6 @@ from railsheet.layout.post_place import (
     nearest_place,
     plate_bounds,
 )
-from railsheet.layout.punched import Punching
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Freedom
 from railsheet.survey.stair import Stair
@@ -74,44 +74,44 @@ def _given_face(stair: Stair, spec: PostSpec) -> float:
     return face_from_nose(stair, spec, spec.from_nose_mm)
 
 
-def find_faces(stair: Stair, spec: FlightSpec, kit: Kit, punching: Punching) -> Faces:
+def find_faces(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule) -> Faces:
     """Both end posts' places; and, where they stand too far apart for one bay, those between."""
-    single = _single_bay(stair, spec, kit, punching)
+    single = _single_bay(stair, spec, kit, rule)
     if single is not None and single.uphill_mm - single.downhill_mm <= (
         kit.greatest_span_mm + SAME_MM
     ):
         return single
-    return _long(stair, spec, kit, punching) or single or _unplaced(stair, spec, kit, punching)
+    return _long(stair, spec, kit, rule) or single or _unplaced(stair, spec, kit, rule)
 
 
-def _single_bay(stair: Stair, spec: FlightSpec, kit: Kit, punching: Punching) -> Faces | None:
+def _single_bay(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule) -> Faces | None:
     """One bay; None where the free post cannot stand within the kit's span of the other."""
     free = _free_end(spec)
     if free is None:
         downhill = _given_face(stair, spec.bottom_post)
         uphill = _given_face(stair, spec.top_post)
-        return Faces(downhill, uphill, (), (punching.best_count(uphill - downhill),), None)
+        return Faces(downhill, uphill, (), (rule.best_count(uphill - downhill),), None)
     fixed = _given_face(stair, spec_of(spec, _other(free)))
-    room = _room(stair, spec_of(spec, free), kit, punching, free)
+    room = _room(stair, spec_of(spec, free), kit, rule, free)
     if abs(fixed - (room[1] if free is End.DOWNHILL else room[0])) > kit.greatest_span_mm:
         return None
-    freedom, place = _free_place(stair, spec_of(spec, free), kit, punching, free, fixed)
+    freedom, place = _free_place(stair, spec_of(spec, free), kit, rule, free, fixed)
     downhill, uphill = (place, fixed) if free is End.DOWNHILL else (fixed, place)
     chosen = freedom.chosen
-    balusters = chosen.balusters if chosen else punching.best_count(uphill - downhill)
+    balusters = chosen.balusters if chosen else rule.best_count(uphill - downhill)
     return Faces(downhill, uphill, (), (balusters,), freedom)
 
 
-def _unplaced(stair: Stair, spec: FlightSpec, kit: Kit, punching: Punching) -> Faces:
+def _unplaced(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule) -> Faces:
     """Nothing keeps even the spans: the end posts alone, for the notices to say so."""
     free = _free_end(spec)
     assert free is not None, "with both posts given one bay can always be drawn"
-    room = _room(stair, spec_of(spec, free), kit, punching, free)
+    room = _room(stair, spec_of(spec, free), kit, rule, free)
     fixed = _given_face(stair, spec_of(spec, _other(free)))
     downhill, uphill = (room[1], fixed) if free is End.DOWNHILL else (fixed, room[0])
-    windows = find_windows(punching, fixed, free, *room)
+    windows = find_windows(rule, fixed, free, *room)
     freedom = Freedom(free, *room, windows, None, None)
-    return Faces(downhill, uphill, (), (punching.best_count(uphill - downhill),), freedom)
+    return Faces(downhill, uphill, (), (rule.best_count(uphill - downhill),), freedom)
 
 
 def _free_end(spec: FlightSpec) -> End | None:
@@ -122,9 +122,7 @@ def _other(end: End) -> End:
     return End.UPHILL if end is End.DOWNHILL else End.DOWNHILL
 
 
-def _room(
-    stair: Stair, spec: PostSpec, kit: Kit, punching: Punching, end: End
-) -> tuple[float, float]:
+def _room(stair: Stair, spec: PostSpec, kit: Kit, rule: RowRule, end: End) -> tuple[float, float]:
     """Where the free post's face of a long run may stand.
 
     A landing or a deck goes on past what was read; within one spacing of the steps every phase of
@@ -132,20 +130,20 @@ def _room(
     """
     bounds = plate_bounds(stair, spec, kit, end)
     assert bounds.low_mm is not None or bounds.high_mm is not None, "a surface has a nose"
-    low = bounds.high_mm - punching.spacing_mm if bounds.low_mm is None else bounds.low_mm  # type: ignore[operator]
-    high = bounds.low_mm + punching.spacing_mm if bounds.high_mm is None else bounds.high_mm  # type: ignore[operator]
+    low = bounds.high_mm - rule.spacing_mm if bounds.low_mm is None else bounds.low_mm  # type: ignore[operator]
+    high = bounds.low_mm + rule.spacing_mm if bounds.high_mm is None else bounds.high_mm  # type: ignore[operator]
     return low, high
 
 
-def _long(stair: Stair, spec: FlightSpec, kit: Kit, punching: Punching) -> Faces | None:
+def _long(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule) -> Faces | None:
     """Posts between, on the treads between those the end posts stand on."""
     stretches = _stretches(stair, spec, kit)
     free = _free_end(spec)
-    for ends in _end_choices(stair, spec, kit, punching, free):
+    for ends in _end_choices(stair, spec, kit, rule, free):
         for place in (place_line_posts, place_equal_spans):
-            placed = place(ends, stretches, punching, kit.post.width_mm, kit.greatest_span_mm)
+            placed = place(ends, stretches, rule, kit.post.width_mm, kit.greatest_span_mm)
             if placed is not None and (place is place_line_posts or free is None):
-                return _with_freedom(stair, spec, kit, punching, placed)
+                return _with_freedom(stair, spec, kit, rule, placed)
     return None
 
 
@@ -162,7 +160,7 @@ def _stretches(stair: Stair, spec: FlightSpec, kit: Kit) -> tuple[Stretch, ...]:
 
 
 def _end_choices(
-    stair: Stair, spec: FlightSpec, kit: Kit, punching: Punching, free: End | None
+    stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule, free: End | None
 ) -> Iterator[RunEnds]:
     """Where the ends may stand: a wanted place before the rest of the free post's surface."""
     if free is None:
@@ -172,7 +170,7 @@ def _end_choices(
         return
     post = spec_of(spec, free)
     fixed = _given_face(stair, spec_of(spec, _other(free)))
-    choices = [_room(stair, post, kit, punching, free)]
+    choices = [_room(stair, post, kit, rule, free)]
     if post.from_nose_mm is not None:
         wanted = face_from_nose(stair, post, post.from_nose_mm)
         choices.insert(0, (wanted, wanted))
@@ -182,9 +180,7 @@ def _end_choices(
             yield RunEnds(room, held) if free is End.DOWNHILL else RunEnds(held, room)
 
 
-def _with_freedom(
-    stair: Stair, spec: FlightSpec, kit: Kit, punching: Punching, placed: Placed
-) -> Faces:
+def _with_freedom(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule, placed: Placed) -> Faces:
     """The placing, and the free post's windows with its neighbour standing as placed."""
     line = tuple(
         LinePlace(middle, surface)
@@ -197,10 +193,10 @@ def _with_freedom(
     post = spec_of(spec, free)
     bays = faces.bays(kit.post.width_mm)
     neighbour = bays[0][1] if free is End.DOWNHILL else bays[-1][0]
-    low, high = _room(stair, post, kit, punching, free)
+    low, high = _room(stair, post, kit, rule, free)
     farthest = neighbour - free.inward * kit.greatest_span_mm
     low, high = (max(low, farthest), high) if free is End.DOWNHILL else (low, min(high, farthest))
-    windows = find_windows(punching, neighbour, free, low, high)
+    windows = find_windows(rule, neighbour, free, low, high)
     count = placed.balusters[0 if free is End.DOWNHILL else -1]
     chosen = next(w for w in windows if w.balusters == count)
     wanted = None if post.from_nose_mm is None else face_from_nose(stair, post, post.from_nose_mm)
@@ -208,7 +204,7 @@ def _with_freedom(
 
 
 def _free_place(
-    stair: Stair, spec: PostSpec, kit: Kit, punching: Punching, end: End, fixed_mm: float
+    stair: Stair, spec: PostSpec, kit: Kit, rule: RowRule, end: End, fixed_mm: float
 ) -> tuple[Freedom, float]:
     bounds = plate_bounds(stair, spec, kit, end)
     farthest = fixed_mm - end.inward * kit.greatest_span_mm
@@ -221,7 +217,7 @@ def _free_place(
         preferred = low
     else:
         preferred = (low + high) / 2
-    windows = find_windows(punching, fixed_mm, end, low, high)
+    windows = find_windows(rule, fixed_mm, end, low, high)
     wanted = None if spec.from_nose_mm is None else face_from_nose(stair, spec, spec.from_nose_mm)
     if wanted is None:
         found = choose_place(windows, preferred)
@@ -229,13 +225,13 @@ def _free_place(
         found = nearest_place(windows, wanted, kit.fit_tolerance_mm)
     if found is None:
         # Nothing is right. Stay on the surface, as near to a window as it lets the post stand.
-        place = _least_wrong(punching, end, fixed_mm, low, high, preferred)
+        place = _least_wrong(rule, end, fixed_mm, low, high, preferred)
         return Freedom(end, low, high, windows, None, wanted), place
     return Freedom(end, low, high, windows, found[0], wanted), found[1]
 
 
 def _least_wrong(
-    punching: Punching, end: End, fixed_mm: float, low_mm: float, high_mm: float, preferred: float
+    rule: RowRule, end: End, fixed_mm: float, low_mm: float, high_mm: float, preferred: float
 ) -> float:
     if low_mm > high_mm:
         return preferred
@@ -243,6 +239,6 @@ def _least_wrong(
 
     def outside(place: float) -> float:
         clear = end.inward * (fixed_mm - place)
-        return punching.outside_mm(clear, punching.best_count(clear))
+        return rule.outside_mm(clear, rule.best_count(clear))
 
     return min(candidates, key=outside)

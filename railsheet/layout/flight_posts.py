@@ -9,8 +9,8 @@ from itertools import pairwise
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.model import FlightSpec, PostSpec
 from railsheet.layout.flight_faces import Faces, LinePlace, line_spec
+from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.post_place import centre_from_face, plate_bounds
-from railsheet.layout.punched import Punching
 from railsheet.layout.rail_ends import End, rail_end
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Mount, Post, PostFace
@@ -25,7 +25,7 @@ def flight_posts(
     line: RailLine,
     section: Section,
     faces: Faces,
-    punching: Punching,
+    rule: RowRule,
 ) -> tuple[Post, ...]:
     """Every post of the flight, uphill."""
     bays = faces.bays(kit.post.width_mm)
@@ -50,7 +50,7 @@ def flight_posts(
                     in_from_side(post.middle_mm),
                     (held(End.UPHILL, below[1]), held(End.DOWNHILL, above[0])),
                 ),
-                slide_mm=_slide(stair, kit, punching, post, (below, above), counts),
+                slide_mm=_slide(stair, kit, rule, post, (below, above), counts),
             )
             for number, (post, below, above, counts) in enumerate(
                 zip(
@@ -71,7 +71,7 @@ def flight_posts(
 def _slide(
     stair: Stair,
     kit: Kit,
-    punching: Punching,
+    rule: RowRule,
     post: LinePlace,
     bays: tuple[tuple[float, float], tuple[float, float]],
     counts: tuple[int, int],
@@ -85,7 +85,7 @@ def _slide(
         (bays[0], counts[0], "downhill"),
         (bays[1], counts[1], "uphill"),
     ):
-        least, most = punching.band_mm(count)
+        least, most = rule.band_mm(count)
         shrink, grow = stop - start - least, min(most, kit.greatest_span_mm) - (stop - start)
         if shortens == "downhill":
             downhill, uphill = min(downhill, shrink), min(uphill, grow)

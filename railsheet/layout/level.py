@@ -22,19 +22,20 @@ from railsheet.job.model import (
 )
 from railsheet.layout.bay import fill_bay
 from railsheet.layout.flight_posts import post_face
+from railsheet.layout.infill.door import rake_section, row_rule
+from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.long_run import (
     Placed,
     RunEnds,
     Stretch,
+    ease_mm,
     place_equal_spans,
     place_line_posts,
 )
 from railsheet.layout.notices import railing_notices
-from railsheet.layout.punched import Punching
 from railsheet.layout.rail_ends import End
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Post, Railing
-from railsheet.layout.section import rake_section
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_MM
 
@@ -63,14 +64,14 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
         BadInput: its posts leave no room for one baluster.
     """
     line, section = RailLine(0.0, spec.rail_height_mm), rake_section(kit, 0.0)
-    punching = Punching(section.spacing_mm, kit.baluster.width_mm, kit.gap)
-    placed = _placed(ends, kit, punching)
+    rule = row_rule(kit, 0.0)
+    placed = _placed(ends, kit, rule)
     half = kit.post.width_mm / 2
     starts = (placed.downhill_face_mm, *(m + half for m in placed.middles_mm))
     stops = (*(m - half for m in placed.middles_mm), placed.uphill_face_mm)
     spans = list(zip(starts, stops, strict=True))
     for (start, stop), count in zip(spans, placed.balusters, strict=True):
-        if punching.gap_mm(stop - start, count) <= 0:
+        if rule.gap_mm(stop - start, count) <= 0:
             raise BadInput(
                 file,
                 f"level {spec.mark} > L",
@@ -122,18 +123,18 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
         freedom=None,
         notices=(),
     )
-    return replace(railing, notices=railing_notices(railing, punching))
+    return replace(railing, notices=railing_notices(railing, rule))
 
 
-def _placed(ends: LevelEnds, kit: Kit, punching: Punching) -> Placed:
+def _placed(ends: LevelEnds, kit: Kit, rule: RowRule) -> Placed:
     """The line posts, anywhere on the deck between: bays equal, gaps right where they can be."""
     downhill, uphill = ends.start_face_mm, ends.length_mm - ends.end_face_mm
     held = RunEnds((downhill, downhill), (uphill, uphill))
     stretch = (Stretch(0, downhill, uphill),)
-    asked = (held, stretch, punching, kit.post.width_mm, kit.greatest_span_mm)
+    asked = (held, stretch, rule, kit.post.width_mm, kit.greatest_span_mm)
     if uphill - downhill <= kit.greatest_span_mm + SAME_MM:
-        count = punching.best_count(uphill - downhill)
-        ease = punching.ease_mm(uphill - downhill, count)
+        count = rule.best_count(uphill - downhill)
+        ease = ease_mm(rule, uphill - downhill, count)
         single = Placed(downhill, uphill, (), (), (count,), ease)
         if ease >= -SAME_MM:
             return single

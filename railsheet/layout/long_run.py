@@ -16,7 +16,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from railsheet.layout.punched import Punching
+from railsheet.layout.infill.row_rule import RowRule
 from railsheet.tolerance import SAME_MM
 
 Interval = tuple[float, float]
@@ -73,6 +73,16 @@ class Placed:
     ease_mm: float
 
 
+def ease_mm(rule: RowRule, clear_mm: float, count: int) -> float:
+    """How far a clear distance stands inside its count's band, for each of the two gaps.
+
+    On a punched rail it is what the equal gaps lie inside their allowed range by; negative
+    outside it.
+    """
+    least, most = rule.band_mm(count)
+    return min(clear_mm - least, most - clear_mm) / 2
+
+
 @dataclass(frozen=True)
 class _Task:
     """The question, with end faces turned into the middles of posts that would stand there."""
@@ -80,13 +90,13 @@ class _Task:
     start: Interval
     stop: Interval
     stretches: tuple[Stretch, ...]
-    punching: Punching
+    rule: RowRule
     post_mm: float
     span_mm: float
 
     def reach(self, balusters: int, ease_mm: float) -> Interval | None:
         """How far apart two middles may stand with so many balusters between, gaps so easy."""
-        least, most = self.punching.band_mm(balusters)
+        least, most = self.rule.band_mm(balusters)
         low, high = least + 2 * ease_mm, min(most - 2 * ease_mm, self.span_mm)
         if low > high + SAME_MM:
             return None
@@ -103,7 +113,7 @@ class _Path:
 def place_line_posts(
     ends: RunEnds,
     stretches: Sequence[Stretch],
-    punching: Punching,
+    rule: RowRule,
     post_mm: float,
     greatest_span_mm: float,
 ) -> Placed | None:
@@ -117,7 +127,7 @@ def place_line_posts(
     Args:
         ends: the end posts' faces.
         stretches: where line posts may stand, in any order.
-        punching: spacing, baluster width and allowed gap.
+        rule: spacing, baluster width and allowed gap.
         post_mm: a post's width along the run.
         greatest_span_mm: the kit's greatest clear distance.
 
@@ -129,7 +139,7 @@ def place_line_posts(
         start=(ends.downhill_mm[0] - half, ends.downhill_mm[1] - half),
         stop=(ends.uphill_mm[0] + half, ends.uphill_mm[1] + half),
         stretches=tuple(sorted(stretches, key=lambda s: s.low_mm)),
-        punching=punching,
+        rule=rule,
         post_mm=post_mm,
         span_mm=greatest_span_mm,
     )
@@ -137,7 +147,7 @@ def place_line_posts(
     if not counts:
         return None
     length = task.stop[1] - task.start[0]
-    least_apart = task.punching.band_mm(counts[0])[0] + post_mm
+    least_apart = task.rule.band_mm(counts[0])[0] + post_mm
     for posts in range(int(length / least_apart) + 1):
         found = _with_posts(task, posts, counts)
         if found is not None:
@@ -147,8 +157,11 @@ def place_line_posts(
 
 def _counts(task: _Task) -> range:
     """Numbers of balusters that a bay within the span can hold."""
+    # Where any distance can be filled one band takes over from the last: the one that only begins
+    # where the span ends has nothing to fill.
+    end = task.span_mm + (-SAME_MM if task.rule.anywhere else SAME_MM)
     most = 0
-    while task.reach(most + 1, 0.0) is not None:
+    while task.rule.band_mm(most + 1)[0] <= end:
         most += 1
     return range(1, most + 1)
 
@@ -173,7 +186,8 @@ def _with_posts(task: _Task, posts: int, counts: range) -> Placed | None:
 
 def _greatest_ease(task: _Task, posts: int, held: range) -> float:
     """The greatest ease at which there still is a path, by halving; feasible at what it gives."""
-    low, high = 0.0, (task.punching.gap.most_mm - task.punching.gap.least_mm) / 2
+    bands = [task.rule.band_mm(count) for count in held]
+    low, high = 0.0, max(most - least for least, most in bands) / 4
     if _paths(task, posts, held, high) is not None:
         return high
     for _ in range(_HALVINGS):
@@ -226,7 +240,7 @@ def _merged(intervals: Iterable[Interval]) -> list[Interval]:
     return merged
 
 
-def _walk_back(task: _Task, path: _Path, held: range, ease_mm: float) -> Placed:
+def _walk_back(task: _Task, path: _Path, held: range, least_ease_mm: float) -> Placed:
     """Choose one place from each layer, uphill end first, each bay's gaps as easy as they come."""
     _, last = path.layers[-1][-1]
     place = (last[0] + last[1]) / 2
@@ -235,17 +249,17 @@ def _walk_back(task: _Task, path: _Path, held: range, ease_mm: float) -> Placed:
         options = []
         for surface, (low, high) in layer:
             for count in held:
-                reach = task.reach(count, ease_mm)
+                reach = task.reach(count, least_ease_mm)
                 if reach is None:
                     continue
                 near, far = max(place - reach[1], low), min(place - reach[0], high)
                 # Each layer was let be a tolerance wide of the true one, on both its sides.
                 if far - near < -3 * SAME_MM:
                     continue
-                ideal = place - sum(task.punching.band_mm(count)) / 2 - task.post_mm
+                ideal = place - sum(task.rule.band_mm(count)) / 2 - task.post_mm
                 chosen = min(max(ideal, near), max(near, far))
-                ease = task.punching.ease_mm(place - chosen - task.post_mm, count)
-                options.append((round(ease / SAME_MM), count, chosen, surface))
+                eased = ease_mm(task.rule, place - chosen - task.post_mm, count)
+                options.append((round(eased / SAME_MM), count, chosen, surface))
         _, count, place, surface = max(options)
         places.append(place)
         surfaces.append(surface)
@@ -254,7 +268,7 @@ def _walk_back(task: _Task, path: _Path, held: range, ease_mm: float) -> Placed:
     half = task.post_mm / 2
     counts = tuple(reversed(balusters))
     eases = [
-        task.punching.ease_mm(b - a - task.post_mm, n)
+        ease_mm(task.rule, b - a - task.post_mm, n)
         for a, b, n in zip(places[:-1], places[1:], counts, strict=True)
     ]
     return Placed(
@@ -270,7 +284,7 @@ def _walk_back(task: _Task, path: _Path, held: range, ease_mm: float) -> Placed:
 def place_equal_spans(
     ends: RunEnds,
     stretches: Sequence[Stretch],
-    punching: Punching,
+    rule: RowRule,
     post_mm: float,
     greatest_span_mm: float,
 ) -> Placed | None:
@@ -296,9 +310,9 @@ def place_equal_spans(
         clears = [b - a - post_mm for a, b in pairwise(places)]
         if len(clears) <= posts or max(clears) > greatest_span_mm + SAME_MM:
             continue
-        if min(clears) <= punching.width_mm:
+        if min(clears) <= rule.width_mm:
             continue
-        counts = tuple(punching.best_count(clear) for clear in clears)
-        eases = [punching.ease_mm(c, n) for c, n in zip(clears, counts, strict=True)]
+        counts = tuple(rule.best_count(clear) for clear in clears)
+        eases = [ease_mm(rule, c, n) for c, n in zip(clears, counts, strict=True)]
         return Placed(downhill, uphill, tuple(places[1:-1]), tuple(surfaces), counts, min(eases))
     return None

@@ -6,18 +6,19 @@ from collections.abc import Iterator
 
 from railsheet.job.model import Ground, Place
 from railsheet.layout.bay import corner_clearance_mm, mouth_covers_mm
+from railsheet.layout.infill.door import kind_of
+from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.notice import Notice, Weight, look, stop
 from railsheet.layout.post_place import nose_from_face, plate_bounds
-from railsheet.layout.punched import Punching
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Freedom, Post, Rail, Railing, Window
 from railsheet.tolerance import SAME_MM
 
 
-def railing_notices(railing: Railing, punching: Punching) -> tuple[Notice, ...]:
+def railing_notices(railing: Railing, rule: RowRule) -> tuple[Notice, ...]:
     """A railing's notices: what stops the cutting first, each in the order found."""
     found = [
-        *_placing(railing, punching),
+        *_placing(railing, rule),
         *_posts(railing),
         *_rails(railing),
         *_fit(railing),
@@ -38,12 +39,12 @@ def post_words(post: Post) -> str:
     return post.words if post.through or post.spec.mark else f"the {post.words}"
 
 
-def _placing(railing: Railing, punching: Punching) -> Iterator[Notice]:
+def _placing(railing: Railing, rule: RowRule) -> Iterator[Notice]:
     freedom = railing.freedom
     if freedom is None:
-        yield from _both_given(railing, punching)
+        yield from _both_given(railing, rule)
     elif freedom.chosen is None:
-        yield _no_window(railing, freedom)
+        yield _no_window(railing, freedom, rule)
     elif freedom.wanted_s_mm is not None:
         yield from _wanted_moved(railing, freedom)
     for bay in railing.bays:
@@ -58,24 +59,24 @@ def _placing(railing: Railing, punching: Punching) -> Iterator[Notice]:
         )
 
 
-def _both_given(railing: Railing, punching: Punching) -> Iterator[Notice]:
+def _both_given(railing: Railing, rule: RowRule) -> Iterator[Notice]:
     for bay in railing.bays:
         count = len(bay.baluster_s_mm)
-        if not punching.outside_mm(bay.clear_mm, count):
+        if not rule.outside_mm(bay.clear_mm, count):
             continue
-        gap = railing.kit.gap
-        other = count + 1 if bay.gap_mm > gap.most_mm else count - 1
+        gap_least, gap_most = rule.gap_limits_mm
+        other = count + 1 if bay.gap_mm > gap_most else count - 1
         start = f"bay {bay.number}: " if len(railing.bays) > 1 else ""
         words = start + (
             f"{count} balusters between the given posts leave {{gap}} at each end; allowed is "
             "{least} to {most}"
         )
-        lengths = {"gap": bay.gap_mm, "least": gap.least_mm, "most": gap.most_mm}
-        other_gap = punching.gap_mm(bay.clear_mm, other)
+        lengths = {"gap": bay.gap_mm, "least": gap_least, "most": gap_most}
+        other_gap = rule.gap_mm(bay.clear_mm, other)
         if other >= 1 and other_gap > 0:
             words += f"; {other} balusters would leave {{other}}"
             lengths["other"] = other_gap
-        least, most = punching.band_mm(count)
+        least, most = rule.band_mm(count)
         apart = bay.clear_mm < least
         shift = least - bay.clear_mm if apart else bay.clear_mm - most
         way = "apart" if apart else "closer"
@@ -83,12 +84,12 @@ def _both_given(railing: Railing, punching: Punching) -> Iterator[Notice]:
         yield stop("gap", words, **lengths, shift=shift)
 
 
-def _no_window(railing: Railing, freedom: Freedom) -> Notice:
+def _no_window(railing: Railing, freedom: Freedom, rule: RowRule) -> Notice:
     post = railing.free_post
     assert post is not None
     ground = ground_words(post)
-    kit = railing.kit
-    lengths = {"least": kit.gap.least_mm, "most": kit.gap.most_mm}
+    gap_least, gap_most = rule.gap_limits_mm
+    lengths = {"least": gap_least, "most": gap_most}
     low, high = freedom.plate_low_s_mm, freedom.plate_high_s_mm
     if low > high:
         return stop(
@@ -237,7 +238,7 @@ def _cover_clear(railing: Railing, post: Post) -> Iterator[Notice]:
 
 
 def _rails(railing: Railing) -> Iterator[Notice]:
-    kit, rake = railing.kit, railing.line.rake_rad
+    rake = railing.line.rake_rad
     several = len(railing.bays) > 1
     for bay, rail in ((b, r) for b in railing.bays for r in b.rails):
         name = (
@@ -246,7 +247,7 @@ def _rails(railing: Railing) -> Iterator[Notice]:
             else (f"the {rail.place.value} rail")
         )
         for end in End:
-            covered = mouth_covers_mm(rail, end, kit.holes.size_mm)
+            covered = mouth_covers_mm(rail, end) if rail.takes_balusters else 0.0
             if covered:
                 yield stop(
                     "bracket over hole",
@@ -260,7 +261,7 @@ def _rails(railing: Railing) -> Iterator[Notice]:
                     f"{name}'s {end.value} corner would stand {{over}} within the post",
                     over=-clearance,
                 )
-        yield from _showing_holes(rail, name, kit.holes.size_mm)
+        yield from _showing_holes(rail, name)
     for number, nose in enumerate(railing.stair.noses, start=1):
         if not railing.spans(nose):
             continue
@@ -273,7 +274,8 @@ def _rails(railing: Railing) -> Iterator[Notice]:
             )
 
 
-def _showing_holes(rail: Rail, name: str, size_mm: float) -> Iterator[Notice]:
+def _showing_holes(rail: Rail, name: str) -> Iterator[Notice]:
+    size_mm = rail.hole_mm
     uphill_mouth = rail.mouth_from_uphill_mm(End.UPHILL)
     downhill_mouth = rail.mouth_from_uphill_mm(End.DOWNHILL)
     half = size_mm / 2
@@ -294,24 +296,10 @@ def _showing_holes(rail: Rail, name: str, size_mm: float) -> Iterator[Notice]:
 
 
 def _fit(railing: Railing) -> Iterator[Notice]:
-    kit, section = railing.kit, railing.section
-    if section.hole_needed_mm > kit.holes.size_mm + SAME_MM:
-        yield stop(
-            "hole size",
-            "at this rake a plumb baluster needs a hole {needed} long; the rail's are {size}",
-            needed=section.hole_needed_mm,
-            size=kit.holes.size_mm,
-        )
-    least = kit.baluster.least_seat_mm
-    for place, seat in (
-        ("top", section.shallow_seat_top_mm),
-        ("bottom", section.shallow_seat_bottom_mm),
-    ):
-        if seat < least - SAME_MM:
-            yield stop(
-                "seat",
-                f"at this rake the balusters' shallow corner stands only {{seat}} in the {place} "
-                "rail; the kit asks for {least}",
-                seat=max(seat, 0.0),
-                least=least,
-            )
+    """What the infill itself asks to be known; said once, however many bays say it."""
+    said: list[Notice] = []
+    for bay in railing.bays:
+        for notice in kind_of(railing.kit).notices(railing.kit, bay.section.rake_rad, bay.infill):
+            if notice not in said:
+                said.append(notice)
+    yield from said

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from railsheet.job.kit import Kit
 from railsheet.job.model import Ground, PostSpec
-from railsheet.layout.punched import Punching
+from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Window
 from railsheet.survey.stair import Stair
@@ -77,12 +77,12 @@ def plate_bounds(stair: Stair, spec: PostSpec, kit: Kit, end: End) -> Bounds:
 
 
 def find_windows(
-    punching: Punching, fixed_face_s_mm: float, end: End, low_mm: float, high_mm: float
+    rule: RowRule, fixed_face_s_mm: float, end: End, low_mm: float, high_mm: float
 ) -> tuple[Window, ...]:
     """Windows of the free post's face that touch [low, high], and the next on either side.
 
     Args:
-        punching: spacing, baluster width and allowed gap.
+        rule: how balusters are spaced.
         fixed_face_s_mm: the other post's face.
         end: the free post's end.
         low_mm, high_mm: the face's places that the plate allows; low may exceed high where the
@@ -90,15 +90,15 @@ def find_windows(
     """
     first, last = min(low_mm, high_mm), max(low_mm, high_mm)
     clear = sorted(max(end.inward * (fixed_face_s_mm - s), 0.0) for s in (first, last))
-    counts = [count for count, _, _ in punching.bands_within(clear[0], clear[1])]
+    counts = [count for count, _, _ in rule.bands_within(clear[0], clear[1])]
     if counts:
         wanted = range(max(counts[0] - 1, 1), counts[-1] + 2)
     else:
-        below = punching.bands_within(0.0, clear[0])
+        below = rule.bands_within(0.0, clear[0])
         wanted = range(max(below[-1][0], 1), below[-1][0] + 2) if below else range(1, 2)
     windows = []
     for count in wanted:
-        least, most = punching.band_mm(count)
+        least, most = rule.band_mm(count)
         places = sorted(fixed_face_s_mm - end.inward * distance for distance in (least, most))
         clipped = max(places[0], low_mm), min(places[1], high_mm)
         windows.append(

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from railsheet.job.kit import GapKit
+from railsheet.job.kit_infill import GapKit
 from railsheet.tolerance import SAME_MM
 
 
@@ -27,6 +27,20 @@ class Punching:
     spacing_mm: float
     width_mm: float
     gap: GapKit
+
+    @property
+    def anywhere(self) -> bool:
+        """Between the bands nothing works: a post must stand in one."""
+        return False
+
+    @property
+    def gap_limits_mm(self) -> tuple[float, float]:
+        """The kit's own."""
+        return self.gap.least_mm, self.gap.most_mm
+
+    def spacing_at(self, clear_mm: float, balusters: int) -> float:
+        """The holes', whatever the clear distance."""
+        return self.spacing_mm
 
     def filled_mm(self, balusters: int) -> float:
         """From the first baluster's outer face to the last one's."""

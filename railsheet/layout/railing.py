@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from enum import Enum
 
 from railsheet.job.kit import BracketKit, Kit, RailKit, RailPlace
 from railsheet.job.model import FlightSpec, PostKind, PostSpec
+from railsheet.layout.infill.parts import Infill, Row
 from railsheet.layout.notice import Notice
 from railsheet.layout.rail_ends import End, RailEnd
 from railsheet.layout.rail_line import RailLine
@@ -60,13 +62,22 @@ class Freedom:
         return self.windows[max(at - 1, 0) : at + 2]
 
 
+class Working(Enum):
+    """What is done to a rail for its infill: what its marks stand for."""
+
+    PUNCHED = "punched"
+    DRILLED = "drilled"
+    MARKED = "marked"
+    PLAIN = "plain"
+
+
 @dataclass(frozen=True)
 class Hole:
-    """A hole within a cut rail.
+    """A hole within a cut rail, or the mark where an unpunched rail takes a baluster.
 
     Attributes:
         from_uphill_mm: along the rail from its uphill end (long point) to the hole's centre on
-            the punched face.
+            the face toward the infill.
         baluster: its baluster's number counted from the downhill post; None where none stands.
     """
 
@@ -81,8 +92,13 @@ class Rail:
     Attributes:
         kit: its section.
         axis_drop_mm: from the top-of-rail line down to its axis, plumb.
-        punched_offset_mm: the punched face's height over the axis, square to the rail.
+        punched_offset_mm: the height over the axis, square to the rail, of the face toward the
+            infill: the punched one, where rails are punched.
+        working: what the holes are.
+        hole_mm: their size along the rail; 0 where there are none.
         holes: from the uphill end down.
+        groove_mm: the width of a groove along the whole of that face, as deep as the kit's seat;
+            0 where it has none.
     """
 
     place: RailPlace
@@ -92,7 +108,15 @@ class Rail:
     punched_offset_mm: float
     downhill: RailEnd
     uphill: RailEnd
+    working: Working
+    hole_mm: float
     holes: tuple[Hole, ...]
+    groove_mm: float = 0.0
+
+    @property
+    def takes_balusters(self) -> bool:
+        """Whether any hole or mark is a baluster's."""
+        return any(hole.baluster is not None for hole in self.holes)
 
     @property
     def _edges_mm(self) -> tuple[float, float]:
@@ -233,6 +257,11 @@ class Post:
         return f"{kind} post {number}".rstrip()
 
     @property
+    def title(self) -> str:
+        """Its name at the start of a sentence."""
+        return self.words[0].upper() + self.words[1:]
+
+    @property
     def through(self) -> bool:
         """Whether rails of this run meet it on both sides."""
         return len(self.faces) > 1
@@ -292,9 +321,7 @@ class Bay:
         number: counted uphill from 1.
         line: the top of the top rail.
         downhill_face_mm, uphill_face_mm: s of the two post faces.
-        gap_mm: the clear gap at each post, equal at both ends.
-        baluster_s_mm: each baluster's centre on the run, from the downhill post.
-        bands: the clear distances that work, near this one: balusters, least, most.
+        infill: what fills it.
     """
 
     number: int
@@ -302,11 +329,30 @@ class Bay:
     section: Section
     downhill_face_mm: float
     uphill_face_mm: float
-    gap_mm: float
-    baluster_s_mm: tuple[float, ...]
+    infill: Infill
     top_rail: Rail
     bottom_rail: Rail
-    bands: tuple[tuple[int, float, float], ...]
+
+    @property
+    def row(self) -> Row:
+        """The row of balusters.
+
+        Raises:
+            ValueError: what fills this bay is not a row.
+        """
+        if self.infill.row is None:
+            raise ValueError(f"bay {self.number} holds no row of balusters")
+        return self.infill.row
+
+    @property
+    def gap_mm(self) -> float:
+        """The clear gap at each post of a row, equal at both ends."""
+        return self.row.gap_mm
+
+    @property
+    def baluster_s_mm(self) -> tuple[float, ...]:
+        """Each baluster's centre on the run, from the downhill post; none in other infill."""
+        return self.infill.row.centres_mm if self.infill.row else ()
 
     @property
     def clear_mm(self) -> float:

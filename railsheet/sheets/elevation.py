@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -23,6 +23,7 @@ from railsheet.sheets.profile import draw_flight, draw_window_band, nose_word
 from railsheet.sheets.scales import Scale, standard_scales
 from railsheet.sheets.schedule import FlightWork, RunWork
 from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.spheres import draw_spheres
 
 # Room on paper for what stands round the drawn flight, mm.
 _LEFT, _RIGHT, _BELOW, _ABOVE = 30.0, 34.0, 30.0, 12.0
@@ -56,7 +57,7 @@ class _Arrangement:
     panels: tuple[_Panel, ...]
 
 
-def _reach(railing: Railing) -> Rect:
+def flight_reach(railing: Railing) -> Rect:
     """What is drawn of the flight itself, mm of the real thing."""
     low, high = railing.downhill_post, railing.uphill_post
     half = railing.kit.plate.along_mm / 2
@@ -69,7 +70,7 @@ def _reach(railing: Railing) -> Rect:
 
 
 def _fits(railing: Railing, scale: Scale, room: Rect) -> bool:
-    wide, high = (size / scale.denominator for size in _reach(railing).size)
+    wide, high = (size / scale.denominator for size in flight_reach(railing).size)
     return wide + _LEFT + _RIGHT <= room.size[0] and high + _BELOW + _ABOVE <= room.size[1]
 
 
@@ -81,7 +82,7 @@ def _round_it(
     The left one reaches down into the free corner over the lower end of the rail; the right one
     stands over the top post.
     """
-    reach = _reach(railing)
+    reach = flight_reach(railing)
     low, high = railing.downhill_post, railing.uphill_post
 
     def x(s: float) -> float:
@@ -144,9 +145,11 @@ def draw_elevation(
         arranged.portrait,
     )
     pen = Pen(doc.modelspace(), scale, book)
-    reach = _reach(railing)
+    reach = flight_reach(railing)
     draw_flight(pen, railing, reach.left, reach.right)
     draw_window_band(pen, railing)
+    if work.checks is not None:
+        draw_spheres(pen, work, outside_only=True)
     _dimension(pen, work)
     # The flight stands to the lower right of its space, which leaves the upper left corner free.
     centre = (
@@ -184,7 +187,7 @@ def _dimension(pen: Pen, work: FlightWork) -> None:
     for bay in railing.bays:
         _level_row(pen, railing, bay, at)
     # After the row of gaps: a height's ground covers the extension line it stands on.
-    _heights_at_noses(pen, railing, at)
+    heights_at_noses(pen, railing, at)
     _posts(pen, railing, at)
     _noses(pen, railing, at)
     _rake(pen, railing, at)
@@ -193,7 +196,8 @@ def _dimension(pen: Pen, work: FlightWork) -> None:
             _line_post_name(pen, post)
 
 
-def _heights_at_noses(pen: Pen, railing: Railing, at: str) -> None:
+def heights_at_noses(pen: Pen, railing: Railing, at: str) -> None:
+    """The height of the top of the top rail over each nose that it passes."""
     for number, nose in enumerate(railing.stair.noses, start=1):
         if not railing.spans(nose):
             continue
@@ -213,13 +217,15 @@ def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
     pen.dim(
         (start, low.surface_z_mm),
         (stop, high.surface_z_mm),
-        (start, _reach(railing).bottom - pen.paper(25)),
+        (start, flight_reach(railing).bottom - pen.paper(25)),
         LEVEL,
         f"{key}.clear",
         note="clear",
     )
-    width = railing.kit.baluster.width_mm
-    first, last = bay.baluster_s_mm[0] - width / 2, bay.baluster_s_mm[-1] + width / 2
+    row = bay.infill.row
+    if row is None:
+        return
+    first, last = row.centres_mm[0] - row.width_mm / 2, row.centres_mm[-1] + row.width_mm / 2
     pen.dim(
         (start, low.top_z_mm),
         (first, line.z_at(first)),
@@ -239,16 +245,16 @@ def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
         # Past a line post the rail goes on and would lie under the figure.
         outside="start" if high.through else "end",
     )
-    if len(bay.baluster_s_mm) < 2:
+    if len(row.centres_mm) < 2:
         return
-    middle = len(bay.baluster_s_mm) // 2
-    before, after = bay.baluster_s_mm[middle - 1], bay.baluster_s_mm[middle]
+    middle = len(row.centres_mm) // 2
+    before, after = row.centres_mm[middle - 1], row.centres_mm[middle]
     pen.dim(
         (before, line.z_at(before)),
         (after, line.z_at(after)),
         (before, line.z_at(after) + pen.paper(17)),
         LEVEL,
-        f"{at}.spacing",
+        f"{key}.spacing",
         note="centres",
         outside="start",
     )
@@ -313,7 +319,7 @@ def _noses(pen: Pen, railing: Railing, at: str) -> None:
         RunningMark((nose.s_mm, nose.z_mm), f"{at}.nose.{number}.z")
         for number, nose in enumerate(stair.noses, start=1)
     ]
-    pen.running((0.0, 0.0), up, _reach(railing).right + pen.paper(10), "y")
+    pen.running((0.0, 0.0), up, flight_reach(railing).right + pen.paper(10), "y")
 
 
 def _rake(pen: Pen, railing: Railing, at: str) -> None:
@@ -358,10 +364,7 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
     lines = [
         Line("Set out by", heading=True),
         Line(f"Rake {within('rake')}"),
-        Line(f"Balusters {say('spacing')} centre to centre, level"),
-        Line(f"{say('pitch')} centre to centre along the rail"),
-        Line(f"{say('opening')} clear between balusters"),
-        Line(f"Gap at a post: allowed {say('gap_least')} to {say('gap_most')}"),
+        *gap_lines(at, book),
         Line(
             f"{say('rail_height_wanted')} wanted over the noses; by {railing.spec.rail_rule.value} "
             f"within {say('deviation')}"
@@ -369,26 +372,46 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
         Line(f"{say('section_height')} rails over all, plumb"),
     ]
     for bay in railing.bays:
-        key = f"bay.{bay.number}"
-        lines.append(
-            Line(
-                f"Bay {bay.number}: {within(f'{key}.clear')} clear, {say(f'{key}.balusters')} "
-                f"balusters, gaps {within(f'{key}.gap')}"
-            )
-        )
+        lines += bay_lines(bay, f"{at}.bay.{bay.number}", book)
     for post in railing.posts:
         where = "back from" if post.spec.surface == 0 else "from"
         face = "downhill face" if post.through else "face"
         lines.append(
             Line(
-                f"{post.words.capitalize()}: {face} {within(f'post.{post.key}.from_nose')} {where} "
+                f"{post.title}: {face} {within(f'post.{post.key}.from_nose')} {where} "
                 f"{nose_word(post)}"
             )
         )
         if post.slide_mm is not None:
             down, up = (say(f"post.{post.key}.slide_{way}") for way in ("downhill", "uphill"))
-            lines.append(Line(f"{post.words.capitalize()} may slide {up} uphill, {down} downhill"))
+            lines.append(Line(f"{post.title} may slide {up} uphill, {down} downhill"))
     return tuple(lines)
+
+
+def gap_lines(at: str, book: FigureBook) -> Iterator[Line]:
+    """The allowed gap at a post, for infill that has one."""
+    least, most = f"{at}.gap_least", f"{at}.gap_most"
+    if least not in book:
+        return
+    if book.value(least):
+        yield Line(f"Gap at a post: allowed {book.text(least)} to {book.text(most)}")
+    else:
+        yield Line(f"Openings, the posts' gaps among them: allowed {book.text(most)}")
+
+
+def bay_lines(bay: Bay, key: str, book: FigureBook) -> Iterator[Line]:
+    """One bay's figures to set out by."""
+    noun = bay.infill.noun
+    words = f"Bay {bay.number}: {book.text_within(f'{key}.clear')} clear"
+    if bay.infill.row is not None:
+        count, gap = book.text(f"{key}.balusters"), book.text_within(f"{key}.gap")
+        words += f", {count} {noun}s, gaps {gap}"
+    elif bay.infill.count > 1:
+        words += f", {book.text(f'{key}.members')} {noun}s"
+    yield Line(words)
+    for fact in bay.infill.facts:
+        if fact.shown:
+            yield Line(f"{fact.words} {book.text(f'{key}.{fact.name}')}")
 
 
 def window_lines(work: FlightWork, book: FigureBook) -> list[Line]:
@@ -396,7 +419,10 @@ def window_lines(work: FlightWork, book: FigureBook) -> list[Line]:
     freedom, post = work.railing.freedom, work.railing.free_post
     if freedom is None or post is None:
         return []
-    at = work.mark
+    if work.railing.bays[0].infill.row is None:
+        # Infill that is cut to any distance leaves the post free wherever its plate may stand.
+        return []
+    at, noun = work.mark, work.railing.bays[0].infill.noun
     lines = [Line(f"Post window: face of the {post.words}", heading=True)]
     if freedom.chosen is not None:
         up = book.text(f"{at}.window.slide_uphill")
@@ -405,7 +431,7 @@ def window_lines(work: FlightWork, book: FigureBook) -> list[Line]:
     for window in freedom.near_windows:
         key = f"{at}.window.{window.balusters}"
         used = ", used" if window == freedom.chosen else ""
-        count = f"{window.balusters} balusters"
+        count = f"{window.balusters} {noun}s"
         if window.clipped is not None:
             words = f"{book.text(f'{key}.from')} to {book.text(f'{key}.to')} from {nose_word(post)}"
         elif book.value(f"{key}.gaps_from") < 0:

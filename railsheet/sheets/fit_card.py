@@ -36,8 +36,10 @@ def check_table(work: RunWork, book: FigureBook) -> TextTable:
     at, railing = work.mark, work.railing
     tolerance = f"± {book.text('kit.fit_tolerance')}"
     rows: list[tuple[str, str, str, str]] = []
-    gap_range = f"{book.text(f'{at}.gap_least')} to {book.text(f'{at}.gap_most')}, and all equal"
-    for bay in railing.bays:
+    rows_of_balusters = [bay for bay in railing.bays if bay.infill.row is not None]
+    for bay in rows_of_balusters:
+        limits = book.text(f"{at}.gap_least"), book.text(f"{at}.gap_most")
+        gap_range = f"{limits[0]} to {limits[1]}, and all equal"
         for post, place in product(railing.posts[bay.number - 1 : bay.number + 1], _RAILS):
             rows.append(
                 (
@@ -70,7 +72,9 @@ def check_table(work: RunWork, book: FigureBook) -> TextTable:
                     "",
                 )
             )
-    rows.append(("Balusters plumb, both ways", "plumb", _PLUMB_WORDS, ""))
+    if rows_of_balusters:
+        noun = rows_of_balusters[0].infill.noun.capitalize()
+        rows.append((f"{noun}s plumb, both ways", "plumb", _PLUMB_WORDS, ""))
     for bay in railing.bays:
         for way, words in _DIAGONALS:
             figure = book.text(f"{at}.bay.{bay.number}.diagonal.{way}")

@@ -14,7 +14,7 @@ from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import post_key
 from railsheet.layout.railing import Bay, Railing
 from railsheet.sheets.drawing import DETAIL, add_text, document_unit
-from railsheet.sheets.elevation import attention
+from railsheet.sheets.elevation import attention, bay_lines, gap_lines
 from railsheet.sheets.panel import Line, lines_high_mm, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, Pen, RunningMark
@@ -133,9 +133,11 @@ def _bay(pen: Pen, work: RunWork, bay: Bay) -> None:
     top = max(post.top_z_mm for post in railing.posts)
     start, stop = bay.downhill_face_mm, bay.uphill_face_mm
     pen.dim((start, 0.0), (stop, 0.0), (start, -pen.paper(30)), LEVEL, f"{key}.clear", note="clear")
-    half = railing.kit.baluster.width_mm / 2
+    row = bay.infill.row
+    if row is None:
+        return
     rail = bay.line.z_at(start)
-    first, last = bay.baluster_s_mm[0] - half, bay.baluster_s_mm[-1] + half
+    first, last = row.centres_mm[0] - row.width_mm / 2, row.centres_mm[-1] + row.width_mm / 2
     pen.dim(
         (start, top),
         (first, rail),
@@ -154,14 +156,14 @@ def _bay(pen: Pen, work: RunWork, bay: Bay) -> None:
         note="gap",
         outside="start",
     )
-    if len(bay.baluster_s_mm) > 1:
-        one, other = bay.baluster_s_mm[0], bay.baluster_s_mm[1]
+    if len(row.centres_mm) > 1:
+        one, other = row.centres_mm[:2]
         pen.dim(
             (one, rail),
             (other, rail),
             (one, top + pen.paper(16)),
             LEVEL,
-            f"{work.mark}.spacing",
+            f"{key}.spacing",
             note="centres",
             outside="end",
         )
@@ -246,19 +248,12 @@ def _lines(work: RunWork, book: FigureBook, part: Part, first: bool) -> tuple[Li
     if first:
         lines += [
             Line(f"Rail height {say('rail_height_wanted')} over the deck"),
-            Line(f"Balusters {say('spacing')} centre to centre, {say('opening')} clear between"),
-            Line(f"Gap at a post: allowed {say('gap_least')} to {say('gap_most')}"),
+            *gap_lines(at, book),
             Line(f"{say('section_height')} rails over all"),
             Line("Below: each post's face from the first post's plan point"),
         ]
     for bay in part.bays:
-        key = f"bay.{bay.number}"
-        lines.append(
-            Line(
-                f"Bay {bay.number}: {say(f'{key}.clear')} clear, {say(f'{key}.balusters')} "
-                f"balusters, gaps {say(f'{key}.gap')}"
-            )
-        )
+        lines += bay_lines(bay, f"{at}.bay.{bay.number}", book)
     return tuple(lines)
 
 

@@ -8,7 +8,7 @@ from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
 
 from railsheet.figures.book import FigureBook
-from railsheet.figures.site import diagonal_key, plan_datum, plan_post_key
+from railsheet.figures.plan import diagonal_key, plan_datum, plan_post_key
 from railsheet.job.kit import Kit
 from railsheet.job.model import PostKind
 from railsheet.layout.rail_ends import End

@@ -68,9 +68,11 @@ def draw_posts(
 
 
 def post_pages(work: RunWork) -> tuple[tuple[Column, ...], ...]:
-    """Which faces of which posts each post sheet shows: two to a sheet, like ones once."""
+    """Which faces of which posts each post sheet shows: two or three to a sheet, like ones once."""
     columns = [Column(*alike.piece, also=alike.words) for alike in alike_faces(work.pieces.posts)]
-    return tuple(tuple(columns[i : i + 2]) for i in range(0, len(columns), 2))
+    # A level run's posts leave the room that plates in plan take on a flight's sheet.
+    wide = 3 if work.railing.level else 2
+    return tuple(tuple(columns[i : i + wide]) for i in range(0, len(columns), wide))
 
 
 def _draw_page(
@@ -143,8 +145,11 @@ def _draw_post(pen: Pen, work: RunWork, column: Column) -> None:
     key = face_key(work.mark, post, face)
     half, plate = kit.post.width_mm / 2, kit.plate.across_mm / 2
     foot = kit.plate.thickness_mm
-    pen.rect((-half, foot), (half, post.height_mm), "POST")
-    pen.rect((-plate, 0.0), (plate, foot), "POST")
+    if post.made:
+        pen.rect((-half, foot), (half, post.height_mm), "POST")
+        pen.rect((-plate, 0.0), (plate, foot), "POST")
+    else:
+        pen.line((-plate, 0.0), (plate, 0.0), "STAIR")
     underside = face.underside_z_mm - post.surface_z_mm
     rail_top = face.rail_top_z_mm - post.surface_z_mm
     for level in (underside, rail_top):
@@ -162,8 +167,9 @@ def _draw_post(pen: Pen, work: RunWork, column: Column) -> None:
             )
             for mount in face.mounts
         ),
-        RunningMark((half, post.height_mm), f"{key}.above_underside"),
     ]
+    if post.made:
+        second.append(RunningMark((half, post.height_mm), f"{key}.above_underside"))
     pen.running((plate, underside), second, pen.paper(_LEADER_MM), "y")
 
 
@@ -182,7 +188,11 @@ def _marks(work: RunWork, column: Column) -> list[RunningMark]:
             for mount in face.mounts
         ),
         RunningMark((edge, face.rail_top_z_mm - foot), f"{key}.rail_top", "top rail"),
-        RunningMark((edge, post.height_mm), f"{post_key(work.mark, post)}.height", "cut"),
+        *(
+            [RunningMark((edge, post.height_mm), f"{post_key(work.mark, post)}.height", "cut")]
+            if post.made
+            else []
+        ),
     ]
 
 
@@ -194,8 +204,7 @@ def _name_post(
     looking = "down" if face.end is End.DOWNHILL else "up"
     edge = "left" if _side_edge_at_left(face.end, work.railing.spec.side) else "right"
     cut_off = f"{post_key(work.mark, post)}.cut_off"
-    named = post.words[0].upper() + post.words[1:]
-    title = f"{piece.mark}   {named}, on {ground_words(post)}{standing}"
+    title = f"{piece.mark}   {post.title}, on {ground_words(post)}{standing}"
     lines = [Line(title + (f": {face.side} face" if post.through else ""), True)]
     if shown.also:
         lines.append(Line(shown.also))
@@ -268,7 +277,7 @@ def _draw_plans(
         top = room.top - index * high
         add_text(
             layout,
-            f"{post.words.capitalize()}'s plate in plan, uphill to the right. Scale {scale.name}",
+            f"{post.title}'s plate in plan, uphill to the right. Scale {scale.name}",
             (room.left, top - HEADING_MM),
             height_mm=2.5,
             bold=True,
@@ -368,7 +377,7 @@ def _draw_window(
     """The free post's window at a larger scale: a second look at the elevation's own place."""
     railing = work.railing
     freedom, post = railing.freedom, railing.free_post
-    if freedom is None or post is None:
+    if freedom is None or post is None or railing.bays[0].infill.row is None:
         return
     usable = [window for window in freedom.near_windows if window.clipped is not None]
     if len(usable) > _WINDOWS_SHOWN and freedom.chosen is not None:
@@ -377,7 +386,7 @@ def _draw_window(
     if not usable:
         add_text(
             layout,
-            f"{post.words.capitalize()}: no place here is right; see the first sheet",
+            f"{post.title}: no place here is right; see the first sheet",
             (room.left, room.top - HEADING_MM),
             height_mm=2.5,
             bold=True,
@@ -397,7 +406,7 @@ def _draw_window(
     )
     add_text(
         layout,
-        f"{post.words.capitalize()}'s window, face from {nose_word(post)}. Scale {scale.name}",
+        f"{post.title}'s window, face from {nose_word(post)}. Scale {scale.name}",
         (room.left, room.top - HEADING_MM),
         height_mm=2.5,
         bold=True,

@@ -83,7 +83,8 @@ def draw_bays(pen: Pen, railing: Railing) -> None:
             pen.outline(rail_outline(bay, rail), "RAIL")
             for end in End:
                 _draw_bracket(pen, bay, rail, end)
-        _draw_balusters(pen, bay, railing.kit.baluster.width_mm)
+        for member in bay.infill.members:
+            pen.outline(member.outline, "BALUSTER")
 
 
 def _draw_post(pen: Pen, railing: Railing, post: Post) -> None:
@@ -120,21 +121,10 @@ def _draw_bracket(pen: Pen, bay: Bay, rail: Rail, end: End) -> None:
     pen.line((face_s, pin_z - mount_half), (face_s, pin_z + mount_half), "BRACKET")
 
 
-def _draw_balusters(pen: Pen, bay: Bay, width: float) -> None:
-    line = bay.line
-    top, bottom = bay.rails
-    cos = math.cos(line.rake_rad)
-    for s in bay.baluster_s_mm:
-        for edge in (s - width / 2, s + width / 2):
-            foot = line.z_at(edge) - bottom.axis_drop_mm + bottom.punched_offset_mm / cos
-            head = line.z_at(edge) - top.axis_drop_mm + top.punched_offset_mm / cos
-            pen.line((edge, foot), (edge, head), "BALUSTER")
-
-
 def draw_window_band(pen: Pen, railing: Railing) -> None:
     """Where the free post's face may stand, as bands just under its surface."""
     freedom, post = railing.freedom, railing.free_post
-    if freedom is None or post is None:
+    if freedom is None or post is None or railing.bays[0].infill.row is None:
         return
     top = post.surface_z_mm
     for window in freedom.near_windows:

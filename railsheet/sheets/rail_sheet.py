@@ -15,17 +15,30 @@ from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import rail_key
 from railsheet.job.kit import EndCut, RailPlace
+from railsheet.job.kit_infill import PanelKit
 from railsheet.job.model import Side
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Rail
+from railsheet.layout.railing import Rail, Working
 from railsheet.sheets.drawing import HEADING_MM, document_unit
 from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
 from railsheet.sheets.scales import Scale, standard_scales
-from railsheet.sheets.schedule import RunWork
+from railsheet.sheets.schedule import RunWork, from_bar_words
 from railsheet.sheets.sheet import SheetFrame
 
+_FACE_WORDS = {
+    Working.PUNCHED: "punched face",
+    Working.DRILLED: "face to drill",
+    Working.MARKED: "face to mark",
+    Working.PLAIN: "face toward the infill",
+}
+_ROW_WORDS = {
+    Working.PUNCHED: "Over it: length, hole to cut, hole to bracket. ",
+    Working.DRILLED: "Over it: length, hole to cut, hole to bracket. ",
+    Working.MARKED: "Over it: length, mark to cut, mark to bracket. ",
+    Working.PLAIN: "",
+}
 # Paper mm, from the top of a rail's block down.
 _HEADING, _OVERALL, _TO_CUT, _TO_MOUTH, _BAR = 4.8, 14.5, 19.5, 24.0, 27.0
 _BETWEEN_VIEWS, _LEADER = 3.0, 4.5
@@ -174,16 +187,17 @@ def _name(pen: Pen, work: RunWork, alike: Alike[RailPiece], key: str) -> None:
     title = f"{piece.mark}{alike.short}   {rail.kit.name}"
     pen.note(title, (left, -pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
     stock = f"{key}.bar.stock"
-    from_bar = f"a {book.text(stock)} bar" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
+    kind = "panel" if isinstance(work.railing.kit.infill, PanelKit) else "bar"
+    from_bar = f"a {book.text(stock)} {kind}" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
     pen.note(
-        f"From {from_bar}: {book.text(f'{key}.bar.trim')} off its end, bar's hole "
-        f"{book.text(f'{key}.bar.first_hole')} is the uphill baluster's",
+        f"From {from_bar}: {from_bar_words(work, piece, book)}",
         (left + pen.paper(text_width_mm(title, HEADING_MM, True) + 6), -pen.paper(_HEADING)),
     )
     face = "down" if rail.place is RailPlace.TOP else "up"
     pen.note(
-        f"Top up, punched face {face}, {face_toward_reader(work.railing.spec.side)} toward you. "
-        "Over it: length, hole to cut, hole to bracket. Chain lines: where the brackets end.",
+        f"Top up, {_FACE_WORDS[rail.working]} {face}, "
+        f"{face_toward_reader(work.railing.spec.side)} toward you. {_ROW_WORDS[rail.working]}"
+        "Chain lines: where the brackets end.",
         (left, -pen.paper(_HEADING + 5.0)),
     )
 
@@ -197,7 +211,8 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
         for e in (End.UPHILL, End.DOWNHILL)
     ]
     pen.dim(ends[0], ends[1], (0.0, -pen.paper(_OVERALL)), LEVEL, f"{key}.length")
-    for end in End:
+    word = "mark" if rail.working is Working.MARKED else "hole"
+    for end in End if rail.takes_balusters else ():
         hole = (rail.end_hole(end).from_uphill_mm, axis + offset)
         cut = (rail.from_uphill_mm(rail.end(end).u_at(offset)), axis + offset)
         mouth = (rail.mouth_from_uphill_mm(end), axis + offset)
@@ -205,8 +220,8 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
         # On a short rail the words of both ends would meet; the line above says which row is which.
         roomy = rail.length_mm / pen.scale.denominator > _ROOMY_MM
         for far, row, name, note in (
-            (cut, _TO_CUT, "hole_to_cut", "hole to cut"),
-            (mouth, _TO_MOUTH, "hole_to_mouth", "hole to bracket"),
+            (cut, _TO_CUT, "hole_to_cut", f"{word} to cut"),
+            (mouth, _TO_MOUTH, "hole_to_mouth", f"{word} to bracket"),
         ):
             near, away = sorted((hole, far))
             pen.dim(
@@ -240,12 +255,14 @@ def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
     left = rail.from_uphill_mm(rail.uphill.u_at(offset))
     right = rail.from_uphill_mm(rail.downhill.u_at(offset))
     pen.rect((left, low), (right, top), "RAIL")
-    half = rail_hole_half(pen)
+    half = rail.hole_mm / 2
     marks = []
     for number, hole in enumerate(rail.holes, start=1):
         x = hole.from_uphill_mm
         edges = max(x - half, left), min(x + half, right)
         pen.rect((edges[0], middle - half), (edges[1], middle + half), "HOLE")
+        if rail.working in (Working.DRILLED, Working.MARKED):
+            pen.line((x, low), (x, top), "CENTRE")
         if hole.baluster is None:
             pen.line((edges[0], middle - half), (edges[1], middle + half), "HOLE")
             pen.line((edges[0], middle + half), (edges[1], middle - half), "HOLE")
@@ -257,11 +274,6 @@ def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
         marks.append(RunningMark((mouth, low), f"{key}.{end.value}.mouth"))
     marks.append(RunningMark((rail.length_mm, low), f"{key}.length"))
     pen.running((0.0, low), marks, -pen.paper(_LEADER), "x")
-
-
-def rail_hole_half(pen: Pen) -> float:
-    """Half the length of a hole along the rail, mm."""
-    return pen.book.value("kit.holes.size") / 2
 
 
 def _cuts(work: RunWork, pieces: Sequence[RailPiece]) -> list[_Cut]:

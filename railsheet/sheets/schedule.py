@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from railsheet.checks.flight_checks import FlightChecks
-from railsheet.cuts.pieces import Pieces
+from railsheet.cuts.pieces import FillPiece, Pieces, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook
 from railsheet.figures.doubt import Doubt
-from railsheet.figures.flight import post_key, rail_key
+from railsheet.figures.flight import fill_key, post_key, rail_key
+from railsheet.job.kit_infill import PanelKit
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Railing
 from railsheet.sheets.tables import TextTable
@@ -96,7 +97,7 @@ class FlightWork:
 
 def cut_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
     """Every piece to cut: its length, its saw settings, and where on the bar it lies."""
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for work in works:
         for piece in work.pieces.rails:
             key = rail_key(work.mark, piece)
@@ -110,11 +111,10 @@ def cut_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
                     book.text(f"{key}.uphill.saw"),
                     book.text(f"{key}.downhill.saw"),
                     book.text(stock) if stock in book else "none long enough",
-                    f"{book.text(f'{key}.bar.trim')} off the bar's end; "
-                    f"bar's hole {book.text(f'{key}.bar.first_hole')} is the uphill baluster's"
-                    + _within(book, f"{key}.length"),
+                    from_bar_words(work, piece, book) + _within(book, f"{key}.length"),
                 )
             )
+        rows += [_fill_row(work, fill, book) for fill in work.pieces.fills]
         for post in (piece for piece in work.pieces.posts if piece.listed):
             key = post_key(work.mark, post.post)
             cut_off = f"{key}.cut_off"
@@ -154,6 +154,38 @@ def cut_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
     )
 
 
+def from_bar_words(work: RunWork, piece: RailPiece, book: FigureBook) -> str:
+    """Where on its bar, or in its panel, a rail starts."""
+    key = rail_key(work.mark, piece)
+    infill = work.railing.bays[piece.bay - 1].infill
+    words = f"{book.text(f'{key}.bar.trim')} off the bar's end"
+    if piece.on_bar.first_hole is None:
+        return words
+    hole = book.text(f"{key}.bar.first_hole")
+    if isinstance(work.railing.kit.infill, PanelKit):
+        return f"{words}; the panel's {infill.noun} {hole} from that end is the uphill one"
+    return f"{words}; bar's hole {hole} is the uphill {infill.noun}'s"
+
+
+def _fill_row(work: RunWork, fill: FillPiece, book: FigureBook) -> tuple[str, ...]:
+    key, piece = fill_key(work.mark, fill), fill.piece
+    stock = "none long enough" if piece.stock_mm else "coil"
+    if f"{key}.stock" in book:
+        stock = book.text(f"{key}.stock")
+    how = f"{book.text(f'{key}.edge')} along each edge; {piece.how}" if piece.saw_rad else piece.how
+    saw = book.text(f"{key}.saw")
+    return (
+        fill.mark,
+        piece.name,
+        book.text(f"{key}.count"),
+        book.text(f"{key}.length"),
+        saw,
+        saw,
+        stock,
+        how,
+    )
+
+
 def _within(book: FigureBook, key: str) -> str:
     """How far the readings leave a length open, where that is more than its rounding."""
     within = f"{key}.plus_minus"
@@ -181,3 +213,29 @@ def parts_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
         right=frozenset({3, 4}),
         shares=(8, 12, 60, 10, 10),
     )
+
+
+def infill_tables(works: Sequence[RunWork], book: FigureBook) -> tuple[TextTable, ...]:
+    """Every figure of each bay's infill, whether the elevation has room for it or not."""
+    rows = [
+        (
+            f"{work.mark}{bay.number}",
+            words[0].upper() + words[1:],
+            book.text(f"{work.mark}.bay.{bay.number}.{fact.name}"),
+        )
+        for work in works
+        for bay in work.railing.bays
+        for fact in bay.infill.facts
+        if (words := fact.words.rstrip(":"))
+    ]
+    if not rows:
+        return ()
+    unit = "" if book.tape.unit is Unit.INCH else " (mm, unless said)"
+    table = TextTable(
+        title="Infill",
+        headers=("Bay", "What", f"Figure{unit}"),
+        rows=tuple(rows),
+        right=frozenset({2}),
+        shares=(10, 66, 24),
+    )
+    return (table,)

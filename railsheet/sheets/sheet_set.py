@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import Enum
 from itertools import accumulate
 from typing import Literal
 
@@ -15,9 +16,15 @@ from railsheet.job.model import Job
 from railsheet.layout.notice import Weight
 from railsheet.layout.site_model import Site
 from railsheet.sheets.drawing import new_document
-from railsheet.sheets.elevation import draw_elevation, key_figures, window_lines
+from railsheet.sheets.elevation import (
+    draw_elevation,
+    flight_reach,
+    key_figures,
+    window_lines,
+)
 from railsheet.sheets.fit_card import check_table, order_table
 from railsheet.sheets.height_picture import draw_heights
+from railsheet.sheets.inspection import InspectionSet, lay_out
 from railsheet.sheets.level_elevation import draw_level, level_parts
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.plan_sheet import draw_plan, posts_table
@@ -28,12 +35,14 @@ from railsheet.sheets.schedule import (
     LevelWork,
     RunWork,
     cut_table,
+    infill_tables,
     parts_table,
 )
 from railsheet.sheets.sheet import NO_CODE, SheetFrame
 from railsheet.sheets.survey_table import doubt_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
+from railsheet.sheets.template_sheet import draw_templates, has_templates
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
@@ -55,48 +64,47 @@ class SheetSet:
     pictures: Mapping[str, Paperspace]
 
 
+class Which(Enum):
+    """Which sheets are wanted.
+
+    SAW: what is cut and fitted by. FABRICATOR: what is made by. INSPECTION: what is asked to be
+    looked at. ALL: the saw's, then, where a code is named, the inspector's.
+    """
+
+    ALL = "all"
+    SAW = "saw"
+    FABRICATOR = "fabricator"
+    INSPECTION = "inspection"
+
+
 def compose(
     job: Job,
     works: Sequence[FlightWork],
     book: FigureBook,
+    which: Which = Which.ALL,
     levels: Sequence[LevelWork] = (),
     site: Site | None = None,
 ) -> SheetSet:
-    """Draw every sheet of a job: the plan of its site first, where it has one."""
-    runs: tuple[RunWork, ...] = (*works, *levels)
+    """Draw the sheets of a job; the plan of its site first, where it has one.
+
+    Raises:
+        ValueError: the inspection set is wanted of works that were not checked.
+    """
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
-    room = SheetFrame(job, 0).room(False)
-    schedule = set_tables(
-        (
-            *(() if site is None else (posts_table(site, book),)),
-            cut_table(runs, book),
-            parts_table(runs, book),
-            *_notes(runs, job.tape),
-        ),
-        room,
-    )
-    cards = [set_tables((order_table(work), check_table(work, book)), room) for work in runs]
-    surveys = [
-        set_tables(
-            [table for table in (readings_table(work, book), doubt_table(work, book)) if table],
-            room,
-        )
-        for work in works
-    ]
-    counts = {work.mark: 2 + _piece_pages(work) for work in works}
-    empty = SheetFrame(job, 0)
-    for level in levels:
-        parts = level_parts(level.railing, empty, unit)
-        counts[level.mark] = len(parts) + _piece_pages(level)
+    shop = which is not Which.INSPECTION
+    texts = _shop_tables(job, works, levels, site, book, which) if shop else ()
+    inspection = _inspection(job, works, book, which)
+    total = sum(len(sheets) for _, sheets in texts)
+    counts = _drawings(job, works, levels, unit)
     drawings = sum(counts.values()) + (site is not None)
-    total = drawings + len(schedule) + sum(len(card) for card in (*cards, *surveys))
+    total += drawings * shop + (inspection.count if inspection else 0)
     frame = SheetFrame(job, total, code_line(works))
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
-    if site is not None:
-        firsts = accumulate(counts.values(), initial=2)
-        begins = dict(zip(counts, firsts, strict=False))
+    above: dict[str, float] = {}
+    if site is not None and shop:
+        begins = dict(zip(counts, accumulate(counts.values(), initial=2), strict=False))
         doc = new_document(unit, float(job.tape.step))
         documents["site"] = doc
         draw_plan(doc, site, job.kit, book, frame, 1, begins)
@@ -104,43 +112,107 @@ def compose(
     for work in works:
         doc = new_document(unit, float(job.tape.step))
         documents[work.mark] = doc
+        above[work.mark] = 0.0
+        if not shop:
+            continue
         first = len(pages) + 1
         # Each drawing lies below the last, so that no view of one sees another.
         below = draw_elevation(doc, work, book, frame, first)
+        reach = flight_reach(work.railing)
+        above[work.mark] = reach.top + reach.bottom - below
         below = draw_rails(doc, work, book, frame, first + 1, below)
-        heights_at = first + 1 + len(rail_pages(work)) + len(post_pages(work))
-        draw_posts(doc, work, book, frame, first + 1 + len(rail_pages(work)), below)
-        pictures[work.mark] = draw_heights(doc, work, book, frame, heights_at)
+        after_rails = first + 1 + len(rail_pages(work))
+        if has_templates(work):
+            below = draw_templates(doc, work, book, frame, after_rails, below)
+            after_rails += 1
+        draw_posts(doc, work, book, frame, after_rails, below)
+        pictures[work.mark] = draw_heights(doc, work, book, frame, first + counts[work.mark] - 1)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
-    for level in levels:
+    for level in levels if shop else ():
         doc = new_document(unit, float(job.tape.step))
         documents[level.mark] = doc
         first = len(pages) + 1
-        parts_shown = counts[level.mark] - _piece_pages(level)
+        after_elevation = first + counts[level.mark] - _piece_pages(level)
         below = draw_level(doc, level, book, frame, first)
-        below = draw_rails(doc, level, book, frame, first + parts_shown, below)
-        posts_at = first + parts_shown + len(rail_pages(level))
-        draw_posts(doc, level, book, frame, posts_at, below)
+        below = draw_rails(doc, level, book, frame, after_elevation, below)
+        after_rails = after_elevation + len(rail_pages(level))
+        if has_templates(level):
+            below = draw_templates(doc, level, book, frame, after_rails, below)
+            after_rails += 1
+        draw_posts(doc, level, book, frame, after_rails, below)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
-    for title, sheets in (
-        ("Cut and parts schedule", schedule),
-        *((f"{run.title}: fit-up card", card) for run, card in zip(runs, cards, strict=True)),
-        *(
-            (f"Flight {work.mark}: readings", survey)
-            for work, survey in zip(works, surveys, strict=True)
-        ),
-    ):
+    for title, sheets in texts:
         for number, placed in enumerate(sheets, start=1):
             name = f"{title} {number}".replace(":", "")
             layout, _ = frame.start(tables, name, title, len(pages) + 1, None)
             pages.append(SheetPage(layout, placed))
+    if inspection:
+        taken = {mark: (documents[mark], above[mark]) for mark in above}
+        drawn = inspection.draw(taken, tables, frame, len(pages) + 1)
+        pages += [SheetPage(layout, placed) for layout, placed in drawn]
     return SheetSet(tuple(pages), documents, pictures)
 
 
+def _drawings(
+    job: Job, works: Sequence[FlightWork], levels: Sequence[LevelWork], unit: Literal["in", "mm"]
+) -> dict[str, int]:
+    """How many drawing sheets each run takes, flights first."""
+    # A flight has its elevation and its picture besides.
+    counts = {work.mark: 2 + _piece_pages(work) for work in works}
+    for level in levels:
+        parts = level_parts(level.railing, SheetFrame(job, 0), unit)
+        counts[level.mark] = len(parts) + _piece_pages(level)
+    return counts
+
+
 def _piece_pages(work: RunWork) -> int:
-    """How many sheets a run's rails and posts take."""
-    return len(rail_pages(work)) + len(post_pages(work))
+    """How many sheets a run's rails, templates and posts take."""
+    return len(rail_pages(work)) + has_templates(work) + len(post_pages(work))
+
+
+def _shop_tables(
+    job: Job,
+    works: Sequence[FlightWork],
+    levels: Sequence[LevelWork],
+    site: Site | None,
+    book: FigureBook,
+    which: Which,
+) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
+    """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
+    room = SheetFrame(job, 0).room(False)
+    runs: tuple[RunWork, ...] = (*works, *levels)
+    lists = (
+        *(() if site is None else (posts_table(site, book),)),
+        cut_table(runs, book),
+        *infill_tables(runs, book),
+        parts_table(runs, book),
+        *_notes(runs, job.tape),
+        *(_setting_out(work, book) for work in works),
+    )
+    schedule = set_tables(lists, room)
+    texts = [("Cut and parts schedule", schedule)]
+    if which is not Which.FABRICATOR:
+        for run in runs:
+            tables = (order_table(run), check_table(run, book))
+            texts.append((f"{run.title}: fit-up card", set_tables(tables, room)))
+    for work in works:
+        found = [table for table in (readings_table(work, book), doubt_table(work, book)) if table]
+        texts.append((f"Flight {work.mark}: readings", set_tables(found, room)))
+    return tuple(texts)
+
+
+def _inspection(
+    job: Job, works: Sequence[FlightWork], book: FigureBook, which: Which
+) -> InspectionSet | None:
+    if which not in (Which.ALL, Which.INSPECTION):
+        return None
+    checks = works[0].checks if works else None
+    if checks is None:
+        if which is Which.INSPECTION:
+            raise ValueError("an inspection set is drawn of flights that were checked")
+        return None
+    return lay_out(job, works, checks.profile, book, SheetFrame(job, 0))
 
 
 def code_line(works: Sequence[FlightWork]) -> str:

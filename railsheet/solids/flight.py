@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.model import Side
+from railsheet.layout.infill.parts import Member
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, Rail, Railing
 
@@ -23,7 +24,8 @@ def railing_solids(railing: Railing) -> cadquery.Assembly:
 
     x is s, z is up, and the rails' middle lies on y = 0 with the walking side at positive y for a
     rail on the right going up, negative y for one on the left. Rails are drawn solid, since a kit
-    gives no wall thickness: each hole is a pocket, plumb-sided and as deep as the baluster's seat.
+    gives no wall thickness: each hole is a pocket, plumb-sided and as deep as the baluster's seat,
+    and a plough or groove is as wide as what it holds.
     Brackets are left to the maker's own model.
     """
     import cadquery
@@ -36,10 +38,10 @@ def railing_solids(railing: Railing) -> cadquery.Assembly:
     for bay in railing.bays:
         for rail in bay.rails:
             letters = "TR" if rail.place is RailPlace.TOP else "BR"
-            whole.add(rail_solid(railing.kit, bay, rail), name=f"{mark}{bay.number}-{letters}")
-        for number in range(1, len(bay.baluster_s_mm) + 1):
-            solid = baluster_solid(railing.kit, bay, number)
-            whole.add(solid, name=f"{mark}{bay.number}-B{number}")
+            whole.add(rail_solid(bay, rail), name=f"{mark}{bay.number}-{letters}")
+        for member in bay.infill.members:
+            solid = member_solid(member)
+            whole.add(solid, name=f"{mark}{bay.number}-B{member.number}")
     return whole
 
 
@@ -64,7 +66,7 @@ def _post(kit: Kit, post: Post, side: int) -> cadquery.Workplane:
     return base.union(shaft).translate((post.centre_s_mm, y, foot))
 
 
-def rail_solid(kit: Kit, bay: Bay, rail: Rail) -> cadquery.Workplane:
+def rail_solid(bay: Bay, rail: Rail) -> cadquery.Workplane:
     """One rail in place, cut to length, its holes down to the balusters' stops."""
     half = rail.kit.depth_mm / 2
     corners = [
@@ -80,34 +82,35 @@ def rail_solid(kit: Kit, bay: Bay, rail: Rail) -> cadquery.Workplane:
     into = 1 if rail.place is RailPlace.TOP else -1
     face, deep = rail.punched_offset_mm, into * rail.kit.seat_mm
     lean = deep * math.tan(bay.line.rake_rad)
+    if rail.groove_mm:
+        whole = [
+            _in_place(bay, rail, rail.end(end).u_at(offset), offset)
+            for end, offset in (
+                (End.DOWNHILL, face),
+                (End.UPHILL, face),
+                (End.UPHILL, face + deep),
+                (End.DOWNHILL, face + deep),
+            )
+        ]
+        return bar.cut(_extrude(whole, rail.groove_mm))
+    if not rail.kit.seat_mm:
+        return bar
     for hole in rail.holes:
         u = rail.uphill_point_u_mm - hole.from_uphill_mm
-        ends = u - kit.holes.size_mm / 2, u + kit.holes.size_mm / 2
+        ends = u - rail.hole_mm / 2, u + rail.hole_mm / 2
         pocket = [
             _in_place(bay, rail, ends[0], face),
             _in_place(bay, rail, ends[1], face),
             _in_place(bay, rail, ends[1] + lean, face + deep),
             _in_place(bay, rail, ends[0] + lean, face + deep),
         ]
-        bar = bar.cut(_extrude(pocket, kit.holes.size_mm))
+        bar = bar.cut(_extrude(pocket, rail.hole_mm))
     return bar
 
 
-def baluster_solid(kit: Kit, bay: Bay, number: int) -> cadquery.Workplane:
-    """One baluster in place, standing on the bottom rail's stop."""
-    import cadquery
-
-    s, width = bay.baluster_s_mm[number - 1], kit.baluster.width_mm
-    rake = bay.line.rake_rad
-    bottom = bay.bottom_rail
-    # Its uphill corner bears on the stop, which rises to meet it.
-    stop = bottom.punched_offset_mm - bottom.kit.seat_mm
-    foot = bay.line.z_at(s + width / 2) - bottom.axis_drop_mm + stop / math.cos(rake)
-    return (
-        cadquery.Workplane()
-        .box(width, width, kit.baluster.length_mm, centered=(True, True, False))
-        .translate((s, 0, foot))
-    )
+def member_solid(member: Member) -> cadquery.Workplane:
+    """One part of the infill in place, with all that the rails hold of it, drawn square."""
+    return _extrude(member.body, member.thick_mm)
 
 
 def write_step(railing: Railing, path: Path) -> None:

@@ -15,7 +15,7 @@ from railsheet.cli.draw import draw_job
 from railsheet.cli.solve import solve_job
 from railsheet.job.load import load_job
 from railsheet.layout.rail_ends import End
-from railsheet.solids.flight import baluster_solid, rail_solid
+from railsheet.solids.flight import member_solid, rail_solid
 
 SHORT = (
     (
@@ -33,26 +33,26 @@ def short_job(job_file, request):
 
 def test_rails_measured_in_the_solid(short_job) -> None:
     railing = solve_job(load_job(short_job)).works[0].railing
-    kit, bay = railing.kit, railing.bays[0]
+    bay = railing.bays[0]
     rake = math.degrees(bay.line.rake_rad)
     for rail in bay.rails:
-        solid = rail_solid(kit, bay, rail)
+        solid = rail_solid(bay, rail)
         level = solid.rotate((0, 0, 0), (0, 1, 0), rake)
         box = level.val().BoundingBox()
         assert box.xmax - box.xmin == pytest.approx(rail.length_mm, abs=1e-4)
         assert box.zmax - box.zmin == pytest.approx(rail.kit.depth_mm, abs=1e-4)
         assert box.ymax - box.ymin == pytest.approx(rail.kit.width_mm, abs=1e-4)
         whole = rail.kit.depth_mm * rail.kit.width_mm * rail.edge_length_mm
-        pocket = kit.holes.size_mm**2 * rail.kit.seat_mm
+        pocket = rail.hole_mm**2 * rail.kit.seat_mm
         assert solid.val().Volume() == pytest.approx(whole - len(rail.holes) * pocket, rel=1e-6)
 
 
 def test_balusters_bear_on_both_stops_and_touch_nothing_else(short_job) -> None:
     railing = solve_job(load_job(short_job)).works[0].railing
-    kit, bay = railing.kit, railing.bays[0]
-    rails = [rail_solid(kit, bay, rail) for rail in bay.rails]
-    for number in (1, len(bay.baluster_s_mm)):
-        baluster = baluster_solid(kit, bay, number)
+    bay = railing.bays[0]
+    rails = [rail_solid(bay, rail) for rail in bay.rails]
+    for member in (bay.infill.members[0], bay.infill.members[-1]):
+        baluster = member_solid(member)
         for rail in rails:
             shared = rail.intersect(baluster)
             volume = shared.val().Volume() if shared.vals() else 0.0
@@ -64,7 +64,7 @@ def test_no_rail_stands_within_a_post(short_job) -> None:
     railing = solve_job(load_job(short_job)).works[0].railing
     bay = railing.bays[0]
     for rail in bay.rails:
-        box = rail_solid(railing.kit, bay, rail).val().BoundingBox()
+        box = rail_solid(bay, rail).val().BoundingBox()
         assert box.xmin > bay.downhill_face_mm
         assert box.xmax < bay.uphill_face_mm
 

@@ -31,7 +31,7 @@ def text_of(railing: Railing, topic: str) -> str:
 def test_the_free_post_stands_where_both_gaps_are_right(solve) -> None:
     railing = solve()
     width, gap = railing.kit.baluster.width_mm, railing.bays[0].gap_mm
-    assert railing.kit.gap.least_mm <= gap <= railing.kit.gap.most_mm
+    assert railing.kit.infill.gap.least_mm <= gap <= railing.kit.infill.gap.most_mm
     first, last = railing.bays[0].baluster_s_mm[0], railing.bays[0].baluster_s_mm[-1]
     assert first - width / 2 - railing.downhill_post.face_s_mm == pytest.approx(gap)
     assert railing.uphill_post.face_s_mm - last - width / 2 == pytest.approx(gap)
@@ -41,7 +41,7 @@ def test_the_free_post_stands_where_both_gaps_are_right(solve) -> None:
 
 def test_every_place_in_a_window_works_and_just_past_it_none_does(solve) -> None:
     railing = solve()
-    gap, spacing = railing.kit.gap, railing.section.spacing_mm
+    gap, spacing = railing.kit.infill.gap, railing.bays[0].row.spacing_mm
     for window in railing.freedom.windows:
         filled = (window.balusters - 1) * spacing + railing.kit.baluster.width_mm
         for place, inside in (
@@ -125,7 +125,7 @@ def test_both_posts_standing_reports_the_gaps_that_result(solve) -> None:
     odd = solve((FREE, standing + '"7"'))
     assert "gap" in topics(odd, Weight.STOP)
     count, gap = len(odd.bays[0].baluster_s_mm), odd.bays[0].gap_mm
-    spacing, width = odd.section.spacing_mm, odd.kit.baluster.width_mm
+    spacing, width = odd.bays[0].row.spacing_mm, odd.kit.baluster.width_mm
     assert 2 * gap + (count - 1) * spacing + width == pytest.approx(odd.bays[0].clear_mm)
     assert "allowed is" in text_of(odd, "gap")
     assert "balusters would leave" in text_of(odd, "gap")

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from railsheet.job.kit import GapKit
+from railsheet.job.kit_infill import GapKit
 from railsheet.layout.flight_faces import line_spec
 from railsheet.layout.long_run import RunEnds, Stretch, place_equal_spans, place_line_posts
 from railsheet.layout.post_place import plate_bounds
@@ -140,8 +140,8 @@ def test_a_long_flight_gets_line_posts_on_its_treads(solve) -> None:
     assert [post.name for post in railing.posts] == ["bottom", "line 1", "top"]
     for bay in railing.bays:
         assert bay.clear_mm <= kit.greatest_span_mm
-        assert kit.gap.least_mm <= bay.gap_mm + 1e-6
-        assert bay.gap_mm <= kit.gap.most_mm + 1e-6
+        assert kit.infill.gap.least_mm <= bay.gap_mm + 1e-6
+        assert bay.gap_mm <= kit.infill.gap.most_mm + 1e-6
     post = railing.posts[1]
     bounds = plate_bounds(railing.stair, line_spec(post.spec.surface), kit, End.UPHILL)
     assert bounds.low_mm - 1e-6 <= post.face_s_mm <= bounds.high_mm + 1e-6
@@ -158,8 +158,10 @@ def test_a_long_flight_gets_line_posts_on_its_treads(solve) -> None:
 def test_a_line_post_may_slide_as_far_as_it_says_and_no_farther(solve) -> None:
     railing = solve(*LONG)
     post, (below, above) = railing.posts[1], railing.bays
-    width, spacing = railing.kit.baluster.width_mm, railing.section.spacing_mm
+    width, spacing = railing.kit.baluster.width_mm, below.row.spacing_mm
     bounds = plate_bounds(railing.stair, line_spec(post.spec.surface), railing.kit, End.UPHILL)
+
+    least, most = railing.kit.infill.gap.least_mm, railing.kit.infill.gap.most_mm
 
     def right(shift: float) -> bool:
         gaps = [
@@ -168,7 +170,7 @@ def test_a_line_post_may_slide_as_far_as_it_says_and_no_farther(solve) -> None:
         ]
         spans = below.clear_mm + shift, above.clear_mm - shift
         return (
-            all(railing.kit.gap.least_mm <= g <= railing.kit.gap.most_mm for g in gaps)
+            all(least <= gap <= most for gap in gaps)
             and max(spans) <= railing.kit.greatest_span_mm
             and bounds.low_mm <= post.face_s_mm + shift <= bounds.high_mm
         )

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from railsheet.job.kit import GapKit
+from railsheet.job.kit_infill import GapKit
 from railsheet.layout.punched import Punching
 
 IN = 25.4

@@ -64,7 +64,8 @@ def test_lengths_and_holes_measured_on_the_drawn_rail(solve, kit: str) -> None:
             turned = affinity.rotate(centre, -rake, origin=(0, 0), use_radians=True)
             assert right - turned.x == pytest.approx(holes[number], abs=1e-6)
         pitches = [holes[n] - holes[n + 1] for n in range(1, len(holes))]
-        assert pitches == pytest.approx([railing.kit.holes.pitch_mm] * len(pitches), abs=1e-9)
+        pitch = railing.kit.infill.holes.pitch_mm
+        assert pitches == pytest.approx([pitch] * len(pitches), abs=1e-9)
 
 
 @pytest.mark.parametrize("kit", ["dunlin", "whimbrel"])
@@ -106,7 +107,7 @@ def test_gaps_openings_and_diagonals_measured(solve, kit: str) -> None:
     assert clear[0] == pytest.approx(railing.bays[0].gap_mm)
     assert clear[-1] == pytest.approx(railing.bays[0].gap_mm)
     openings = clear[1:-1]
-    assert openings == pytest.approx([railing.section.opening_mm] * len(openings))
+    assert openings == pytest.approx([railing.bays[0].row.opening_mm] * len(openings))
     rising = Point(low.face_s_mm, low.underside_z_mm).distance(
         Point(high.face_s_mm, high.rail_top_z_mm)
     )

@@ -16,7 +16,7 @@ def diagonal_key(ends: tuple[str, str]) -> str:
     return f"site.diagonal.{'.'.join(mark.replace('-', '_') for mark in ends)}"
 
 
-def enter_site(book: FigureBook, site: Site) -> None:
+def enter_plan(book: FigureBook, site: Site) -> None:
     """Enter every plan figure, from the site's datum.
 
     The datum of the printed places is the least x and the least y of any post, so that none is

@@ -18,7 +18,7 @@ _FEW = 60
 
 
 @dataclass(frozen=True)
-class Taken:
+class Measured:
     """One figure, or the want of one.
 
     Attributes:
@@ -55,7 +55,7 @@ def situation_of(building: Building, spec: FlightSpec, stair: Stair) -> Situatio
     )
 
 
-def held_against(profile: Profile, taken: Iterable[Taken]) -> tuple[Finding, ...]:
+def held_against(profile: Profile, measured: Iterable[Measured]) -> tuple[Finding, ...]:
     """Hold every figure against the limits that apply where it was taken.
 
     A limit that cannot be told to apply is named once for each missing fact, not once for each
@@ -63,7 +63,7 @@ def held_against(profile: Profile, taken: Iterable[Taken]) -> tuple[Finding, ...
     """
     found: list[Finding] = []
     undecided: dict[tuple[str, tuple[str, ...]], tuple[Undecided, list[str]]] = {}
-    for each in taken:
+    for each in measured:
         choice = limits_for(profile, each.situation).on(each.quantity)
         for limit in choice.applying:
             if each.figure is None:

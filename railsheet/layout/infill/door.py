@@ -1,0 +1,49 @@
+"""The one door to every kind of infill: a new kind is a module, and a line here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from railsheet.job.kit import Kit
+from railsheet.job.kit_infill import (
+    CableKit,
+    CutKit,
+    DrilledKit,
+    InfillKit,
+    PanelKit,
+    PunchedKit,
+    SolidKit,
+)
+from railsheet.layout.infill.cable import CABLE
+from railsheet.layout.infill.cut import CUT
+from railsheet.layout.infill.drilled import DRILLED
+from railsheet.layout.infill.kind import Kind
+from railsheet.layout.infill.panel import PANEL
+from railsheet.layout.infill.punched import PUNCHED
+from railsheet.layout.infill.row_rule import RowRule
+from railsheet.layout.infill.solid import SOLID
+from railsheet.layout.section import Section
+
+_KINDS: Mapping[type[InfillKit], Kind] = {
+    PunchedKit: PUNCHED,
+    DrilledKit: DRILLED,
+    CutKit: CUT,
+    PanelKit: PANEL,
+    CableKit: CABLE,
+    SolidKit: SOLID,
+}
+
+
+def kind_of(kit: Kit) -> Kind:
+    """The kind of infill that a kit has."""
+    return _KINDS[type(kit.infill)]
+
+
+def rake_section(kit: Kit, rake_rad: float) -> Section:
+    """How far apart a kit's rails stand at a rake."""
+    return kind_of(kit).section(kit, rake_rad)
+
+
+def row_rule(kit: Kit, rake_rad: float) -> RowRule:
+    """How a kit's members are spaced at a rake."""
+    return kind_of(kit).rule(kit, rake_rad)

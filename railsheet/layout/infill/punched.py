@@ -1,0 +1,111 @@
+"""Punched rails with balusters of a fixed length: the holes decide where balusters stand."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from railsheet.job.kit import Kit, RailPlace
+from railsheet.job.kit_infill import HoleKit, PunchedKit
+from railsheet.layout.infill.frame import BayFrame
+from railsheet.layout.infill.kind import Filled, Kind
+from railsheet.layout.infill.parts import Fact, Infill, Part, Row
+from railsheet.layout.infill.rows import marks_on, row_facts, row_members, set_out, square_ended
+from railsheet.layout.infill.seating import (
+    fixed_length_section,
+    hole_needed_mm,
+    hole_notices,
+    seat_notices,
+    shallow_seat_mm,
+)
+from railsheet.layout.notice import Notice
+from railsheet.layout.punched import Punching
+from railsheet.layout.railing import Hole, Rail, Working
+from railsheet.tolerance import SAME_MM
+
+
+def _kit(kit: Kit) -> PunchedKit:
+    assert isinstance(kit.infill, PunchedKit)
+    return kit.infill
+
+
+def _rule(kit: Kit, rake_rad: float) -> Punching:
+    infill = _kit(kit)
+    spacing = infill.holes.pitch_mm * math.cos(rake_rad)
+    return Punching(spacing, infill.baluster.width_mm, infill.gap)
+
+
+def _fill(frame: BayFrame, count: int) -> Filled:
+    kit, infill = frame.kit, _kit(frame.kit)
+    row = set_out(frame, _rule(kit, frame.rake_rad), count)
+    return Filled(
+        Infill(
+            word=infill.word,
+            noun="baluster",
+            count=count,
+            members=row_members(
+                frame, row, square_ended(frame, row.width_mm, infill.baluster.length_mm)
+            ),
+            row=row,
+            pieces=(),
+            parts=(Part("baluster", infill.baluster.name, count, spared=True),),
+            facts=(*row_facts(frame, row, "baluster"), *seat_facts(kit, frame.rake_rad)),
+        ),
+        top=punched_rail(frame, RailPlace.TOP, row, infill.holes),
+        bottom=punched_rail(frame, RailPlace.BOTTOM, row, infill.holes),
+    )
+
+
+def seat_facts(kit: Kit, rake_rad: float) -> tuple[Fact, ...]:
+    """The hole that a plumb baluster needs, and the seat of its shallow corners."""
+    needed = hole_needed_mm(kit.baluster.width_mm, rake_rad)
+    return (
+        Fact("hole_needed", "hole a plumb baluster needs, along the rail", needed, shown=False),
+        *(
+            Fact(
+                f"seat_{place.value}",
+                f"seat of a baluster's shallow corner in the {place.value} rail",
+                shallow_seat_mm(kit, place, rake_rad),
+                shown=False,
+            )
+            for place in RailPlace
+        ),
+    )
+
+
+def punched_rail(frame: BayFrame, place: RailPlace, row: Row, holes: HoleKit) -> Rail:
+    """A rail with the row's holes, and the empty ones that the cut piece still holds."""
+    rail = frame.rail(place)
+    filled = marks_on(frame, place, row)
+    offset = rail.punched_offset_mm
+    span = rail.downhill.u_at(offset), rail.uphill.u_at(offset)
+    found = [Hole(rail.from_uphill_mm(u), number) for number, u in enumerate(filled, start=1)]
+    found += [Hole(rail.from_uphill_mm(u), None) for u in _empty_holes(filled, span, holes)]
+    return replace(
+        rail,
+        working=Working.PUNCHED,
+        hole_mm=holes.size_mm,
+        holes=tuple(sorted(found, key=lambda hole: hole.from_uphill_mm)),
+    )
+
+
+def _empty_holes(filled: list[float], span: tuple[float, float], holes: HoleKit) -> list[float]:
+    """Holes of the bar beyond the end balusters that the cut piece still holds, even in part."""
+    empty = []
+    half = holes.size_mm / 2
+    u = filled[0] - holes.pitch_mm
+    while u + half > span[0] + SAME_MM:
+        empty.append(u)
+        u -= holes.pitch_mm
+    u = filled[-1] + holes.pitch_mm
+    while u - half < span[1] - SAME_MM:
+        empty.append(u)
+        u += holes.pitch_mm
+    return empty
+
+
+def _notices(kit: Kit, rake_rad: float, _: Infill) -> list[Notice]:
+    return [*hole_notices(kit, rake_rad, _kit(kit).holes.size_mm), *seat_notices(kit, rake_rad)]
+
+
+PUNCHED = Kind(fixed_length_section, _rule, _fill, _notices)

@@ -1,0 +1,149 @@
+"""The inspection set: cover, plan and elevation of each flight, findings, load statement."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from ezdxf.document import Drawing
+from ezdxf.layouts.layout import Paperspace
+
+from railsheet.checks.profile import Profile
+from railsheet.figures.book import FigureBook
+from railsheet.job.model import Job
+from railsheet.sheets.drawing import FIGURE_MM, add_note
+from railsheet.sheets.inspection_drawings import draw_checked_elevation, draw_plan
+from railsheet.sheets.inspection_tables import cover_tables, finding_tables, load_table
+from railsheet.sheets.paper import Rect
+from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.table_pages import Placed, set_tables
+
+# Share of the cover that is left to the inspector.
+_STAMP_SHARE = 0.3
+_BETWEEN_MM = 4.0
+
+
+@dataclass(frozen=True)
+class InspectionSet:
+    """An inspection set laid out as far as its number of sheets.
+
+    Attributes:
+        covers: pages of the cover.
+        findings, loads: pages of tables.
+    """
+
+    job: Job
+    works: tuple[FlightWork, ...]
+    book: FigureBook
+    profile: Profile
+    covers: int
+    findings: tuple[tuple[Placed, ...], ...]
+    loads: tuple[tuple[Placed, ...], ...]
+
+    @property
+    def count(self) -> int:
+        """How many sheets it has."""
+        return self.covers + 2 * len(self.works) + len(self.findings) + len(self.loads)
+
+    def draw(
+        self,
+        documents: Mapping[str, tuple[Drawing, float]],
+        tables: Drawing,
+        frame: SheetFrame,
+        first: int,
+    ) -> list[tuple[Paperspace, tuple[Placed, ...]]]:
+        """Draw the sheets, numbered from ``first``.
+
+        Args:
+            documents: each flight's document, and how far up its model space is taken, mm.
+            tables: the document that sheets of text live in.
+        """
+        pages: list[tuple[Paperspace, tuple[Placed, ...]]] = []
+        room = frame.room(False)
+        left, right = _halves(room)
+        index = self._index(first)
+        for number, placed in enumerate(self._cover(left, index), start=1):
+            title = "Inspection request"
+            layout, _ = frame.start(tables, f"Cover {number}", title, first + len(pages), None)
+            if number == 1:
+                _stamp(layout, right)
+            pages.append((layout, placed))
+        for work in self.works:
+            doc, above = documents[work.mark]
+            before = set(doc.layouts.names())
+            above = draw_plan(doc, work, self.book, frame, first + len(pages), above)
+            draw_checked_elevation(doc, work, self.book, frame, first + len(pages) + 1, above)
+            made = [name for name in doc.layouts.names_in_taborder() if name not in before]
+            pages += [(_paperspace(doc, name), ()) for name in made]
+        for title, sheets in (("Findings", self.findings), ("Load statement", self.loads)):
+            for number, placed in enumerate(sheets, start=1):
+                name = f"{title} {number}"
+                layout, _ = frame.start(tables, name, title, first + len(pages), None)
+                pages.append((layout, placed))
+        return pages
+
+    def _cover(
+        self, room: Rect, index: Sequence[tuple[int, str]]
+    ) -> tuple[tuple[Placed, ...], ...]:
+        return set_tables(cover_tables(self.job, self.works, self.profile, index), room)
+
+    def _index(self, first: int) -> list[tuple[int, str]]:
+        return _index(self.works, self.covers, len(self.findings), first)
+
+
+def lay_out(
+    job: Job, works: Sequence[FlightWork], profile: Profile, book: FigureBook, frame: SheetFrame
+) -> InspectionSet:
+    """Lay out the tables of an inspection set, so that its sheets can be counted."""
+    room = frame.room(False)
+    findings = set_tables(finding_tables(works, book), room)
+    loads = set_tables([load_table(work, book) for work in works], room)
+    # The index takes as much room whatever its numbers are.
+    index = _index(works, 1, len(findings), 1)
+    covers = len(set_tables(cover_tables(job, works, profile, index), _halves(room)[0]))
+    return InspectionSet(job, tuple(works), book, profile, covers, findings, loads)
+
+
+def _index(
+    works: Sequence[FlightWork], covers: int, findings: int, first: int
+) -> list[tuple[int, str]]:
+    number = first + covers
+    index = []
+    for work in works:
+        index += [
+            (number, f"Flight {work.mark}: plan"),
+            (number + 1, f"Flight {work.mark}: elevation, heights and openings"),
+        ]
+        number += 2
+    return [
+        *index,
+        (number, "Findings, clause by clause, and how each limit is measured"),
+        (number + findings, "Load statement: demand only"),
+    ]
+
+
+def _halves(room: Rect) -> tuple[Rect, Rect]:
+    edge = room.right - _STAMP_SHARE * room.size[0]
+    return (
+        Rect(room.left, room.bottom, edge - _BETWEEN_MM, room.top),
+        Rect(edge, room.bottom, room.right, room.top),
+    )
+
+
+def _stamp(layout: Paperspace, room: Rect) -> None:
+    """Boxes for the inspector's stamp and notes."""
+    middle = room.bottom + room.size[1] * 0.62
+    for title, low, high in (
+        ("Inspector's stamp", middle + _BETWEEN_MM / 2, room.top),
+        ("Inspector's notes", room.bottom, middle - _BETWEEN_MM / 2),
+    ):
+        corners = [(room.left, low), (room.right, low), (room.right, high), (room.left, high)]
+        layout.add_lwpolyline(corners, close=True, dxfattribs={"layer": "TITLE"})
+        add_note(layout, title, (room.left + 2.0, high - 2.0), height_mm=FIGURE_MM, bold=True)
+
+
+def _paperspace(doc: Drawing, name: str) -> Paperspace:
+    layout = doc.layouts.get(name)
+    assert isinstance(layout, Paperspace)
+    return layout

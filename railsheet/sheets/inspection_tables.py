@@ -1,0 +1,220 @@
+"""The tables of an inspection set: findings, the limits behind them, loads, cover."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from railsheet.checks.amount import Kind, say_metric, say_us
+from railsheet.checks.demand import Term
+from railsheet.checks.finding import Finding
+from railsheet.checks.judge import Status
+from railsheet.checks.limit import Limit
+from railsheet.checks.profile import Profile
+from railsheet.checks.statics import DEMAND_ONLY
+from railsheet.figures.book import FigureBook
+from railsheet.figures.findings import clause_text, finding_key, load_key
+from railsheet.job.model import Job
+from railsheet.layout.notice import Weight
+from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.tables import TextTable
+from railsheet.units.display import Tape
+
+_HEADS = {
+    Status.OUTSIDE: "Outside a limit",
+    Status.NOT_CHECKED: "Not checked, and what is missing",
+    Status.WITHIN: "Within the limits",
+}
+
+
+def finding_tables(works: Sequence[FlightWork], book: FigureBook) -> tuple[TextTable, ...]:
+    """What stands outside, what could not be checked, what stands within; then the limits."""
+    tables = []
+    for status, title in _HEADS.items():
+        rows = [
+            (work.mark, finding, finding_key(work.mark, number))
+            for work in works
+            if work.checks is not None
+            for number, finding in enumerate(work.checks.findings, start=1)
+            if finding.status is status
+        ]
+        if rows:
+            tables.append(_findings(title, rows, book, checked=status is not Status.NOT_CHECKED))
+    limits = dict.fromkeys(
+        finding.limit
+        for work in works
+        if work.checks is not None
+        for finding in work.checks.findings
+    )
+    return (*tables, _limits(limits))
+
+
+def _findings(
+    title: str, rows: Sequence[tuple[str, Finding, str]], book: FigureBook, *, checked: bool
+) -> TextTable:
+    if not checked:
+        return TextTable(
+            title=title,
+            headers=("Flight", "What", "Where", "Limit", "Clause", "Missing"),
+            rows=tuple(
+                (
+                    mark,
+                    finding.limit.quantity.words,
+                    finding.where,
+                    finding.limit_text,
+                    clause_text(finding),
+                    "; ".join(finding.missing),
+                )
+                for mark, finding, _ in rows
+            ),
+            right=frozenset(),
+            shares=(6, 17, 20, 18, 17, 28),
+        )
+    return TextTable(
+        title=title,
+        headers=("Flight", "What", "Where", "Figure", "Limit", "Margin", "Clause"),
+        rows=tuple(
+            (
+                mark,
+                finding.limit.quantity.words,
+                finding.where,
+                book.text(f"{key}.figure"),
+                finding.limit_text,
+                book.text(f"{key}.margin"),
+                clause_text(finding),
+            )
+            for mark, finding, key in rows
+        ),
+        right=frozenset({3, 5}),
+        shares=(6, 20, 28, 10, 17, 9, 22),
+    )
+
+
+def _limits(limits: Iterable[Limit]) -> TextTable:
+    """What each limit measures, as the code has it, and how far it was read."""
+    return TextTable(
+        title="The limits, as they are measured",
+        headers=("Clause", "Measures", "Limit", "Exceptions", "Read in"),
+        rows=tuple(
+            (
+                f"{limit.edition} {limit.clause}" + ("†" if limit.amended else ""),
+                limit.measures,
+                limit.text,
+                "; ".join(limit.exceptions),
+                limit.source
+                if limit.read
+                else f"* not read in the code; {limit.basis or 'memory'}",
+            )
+            for limit in limits
+        ),
+        right=frozenset(),
+        shares=(17, 30, 15, 26, 24),
+    )
+
+
+def load_table(work: FlightWork, book: FigureBook) -> TextTable:
+    """The load statement of one flight: what each part is asked for, and by which formula."""
+    assert work.checks is not None, "only a checked flight has a load statement"
+    rows = []
+    for number, row in enumerate(work.checks.loads.rows, start=1):
+        demand = row.demand
+        terms = ", ".join(
+            f"{term.symbol} = {_term(term, load_key(work.mark, number, term.symbol), book)}"
+            for term in demand.terms
+        )
+        mark = "" if demand.load.read else "*"
+        rows.append(
+            (
+                row.part,
+                demand.what,
+                f"{say_us(demand.value, demand.kind)}, {say_metric(demand.value, demand.kind)}",
+                demand.formula,
+                terms,
+                f"{demand.load.edition} {demand.load.clause}{mark}",
+                demand.source,
+            )
+        )
+    for limit, missing in work.checks.loads.undecided:
+        words = f"may apply; not worked, for want of: {'; '.join(missing)}"
+        cited = f"{limit.edition} {limit.clause}" + ("" if limit.read else "*")
+        rows.append(("", limit.measures, limit.text, words, "", cited, ""))
+    return TextTable(
+        title=f"Flight {work.mark}: load statement. {DEMAND_ONLY}",
+        headers=("Part", "What", "Demand", "Formula", "With", "Load", "Formula from"),
+        rows=tuple(rows),
+        right=frozenset(),
+        shares=(13, 20, 16, 13, 24, 16, 22),
+    )
+
+
+def _term(term: Term, key: str, book: FigureBook) -> str:
+    if term.kind is Kind.LENGTH:
+        return book.tape.say(book.value(key))
+    if term.kind is None:
+        return f"{term.value:g}"
+    return f"{say_us(term.value, term.kind)} ({say_metric(term.value, term.kind)})"
+
+
+def cover_tables(
+    job: Job, works: Sequence[FlightWork], profile: Profile, index: Sequence[tuple[int, str]]
+) -> tuple[TextTable, ...]:
+    """The cover: what is asked to be looked at, against what, and on which sheets."""
+    counts = {
+        status: sum(
+            finding.status is status
+            for work in works
+            if work.checks is not None
+            for finding in work.checks.findings
+        )
+        for status in Status
+    }
+    about = [
+        ("Job", job.name),
+        ("Place", job.place),
+        ("Measured", f"{job.date.isoformat()}, by {job.measured_by}"),
+        ("Rail", job.kit.name),
+        ("Code", f"{profile.title}; {profile.publisher}"),
+        ("Of the code", profile.note),
+        (
+            "Checked",
+            f"{counts[Status.OUTSIDE]} outside a limit, {counts[Status.NOT_CHECKED]} not checked, "
+            f"{counts[Status.WITHIN]} within",
+        ),
+        (
+            "Cautions",
+            "This is a record of figures against limits, not a finding of fitness. It defers to "
+            "the local code, the authority having jurisdiction and licensed practice. Loads are "
+            "demand only.",
+        ),
+        (
+            "Marks",
+            "* the limit was not read in the code itself. † a local amendment. Figures are rounded "
+            "to the tape; one that would then fall on the wrong side of its limit is printed "
+            "finer, rounded to its own side.",
+        ),
+    ]
+    tables = [
+        _pairs("Inspection request", ("", ""), about),
+        _pairs("Sheets", ("Sheet", "What"), [(f"{number}", title) for number, title in index]),
+    ]
+    if profile.amendments:
+        rows = [(amendment.clause, amendment.text) for amendment in profile.amendments]
+        tables.insert(1, _pairs("Local amendments", ("Clause", "What"), rows))
+    settle = [(f"Flight {mark}", text) for mark, text in _stops(works, job.tape)]
+    if settle:
+        tables.append(_pairs("To settle", ("", "STOP"), settle))
+    return tuple(tables)
+
+
+def _stops(works: Sequence[FlightWork], tape: Tape) -> list[tuple[str, str]]:
+    return [
+        (work.mark, notice.text(tape))
+        for work in works
+        for notice in work.notices
+        if notice.weight is Weight.STOP
+    ]
+
+
+def _pairs(title: str, heads: tuple[str, str], rows: Sequence[tuple[str, str]]) -> TextTable:
+    return TextTable(
+        title=title, headers=heads, rows=tuple(rows), right=frozenset(), shares=(18, 82)
+    )

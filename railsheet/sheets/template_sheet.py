@@ -1,0 +1,106 @@
+"""Templates of flat infill: each pane at a scale, every edge and both diagonals dimensioned."""
+
+from __future__ import annotations
+
+import math
+
+from ezdxf.document import Drawing
+from ezdxf.enums import MTextEntityAlignment
+
+from railsheet.figures.book import FigureBook
+from railsheet.layout.infill.parts import Template
+from railsheet.layout.railing import Bay
+from railsheet.sheets.drawing import HEADING_MM, document_unit
+from railsheet.sheets.paper import Rect, add_view
+from railsheet.sheets.pen import PLUMB, Pen, Point
+from railsheet.sheets.scales import best_scale
+from railsheet.sheets.schedule import RunWork
+from railsheet.sheets.sheet import SheetFrame
+
+# Paper mm round a template: its name above, its dimensions on every side.
+_TITLE_MM, _ROUND_MM = 12.0, 20.0
+
+
+def has_templates(work: RunWork) -> bool:
+    """Whether any bay's infill is cut by a template."""
+    return any(bay.infill.templates for bay in work.railing.bays)
+
+
+def draw_templates(
+    doc: Drawing,
+    work: RunWork,
+    book: FigureBook,
+    frame: SheetFrame,
+    number: int,
+    below_mm: float,
+) -> float:
+    """Add the template sheet, its drawings in model space below a level.
+
+    Returns:
+        The level below which model space is free again, mm.
+    """
+    room = frame.room(False)
+    unit = document_unit(doc)
+    per = 25.4 if unit == "in" else 1.0
+    found = [(bay, t) for bay in work.railing.bays for t in bay.infill.templates]
+    column = room.size[0] / len(found)
+    sizes = [_size(template) for _, template in found]
+    wide, high = max(w for w, _ in sizes), max(h for _, h in sizes)
+    free = column - 2 * _ROUND_MM, room.size[1] - _TITLE_MM - 2 * _ROUND_MM
+    scale = best_scale((wide / per, high / per), free, unit)
+    title = f"Flight {work.mark}: templates"
+    layout, _ = frame.start(doc, f"{work.mark} templates", title, number, scale)
+    for index, (bay, template) in enumerate(found):
+        step = (wide + 2 * _ROUND_MM * scale.denominator) * index
+        a = template.outline[0]
+        # Clear of what lies above by a whole view's height.
+        low = below_mm - room.size[1] * scale.denominator
+        pen = Pen(doc.modelspace(), scale, book, (step - a[0], low - a[1]))
+        _draw(pen, work, bay, template)
+        view = Rect(
+            room.left + index * column, room.bottom, room.left + (index + 1) * column, room.top
+        )
+        w, h = sizes[index]
+        centre = (a[0] + w / 2, a[1] + h / 2 + pen.paper(_TITLE_MM / 2))
+        add_view(layout, view, pen.at(centre), scale)
+    return below_mm - high - 2 * room.size[1] * scale.denominator
+
+
+def _size(template: Template) -> tuple[float, float]:
+    across = [s for s, _ in template.outline]
+    up = [z for _, z in template.outline]
+    return max(across) - min(across), max(up) - min(up)
+
+
+def _draw(pen: Pen, work: RunWork, bay: Bay, template: Template) -> None:
+    key = f"{work.mark}.bay.{bay.number}.pane"
+    a, b, c, d = template.outline
+    rake = math.atan2(b[1] - a[1], b[0] - a[0])
+    pen.outline(template.outline, "RAIL")
+    below = pen.paper(9.0)
+    pen.dim(a, b, _off(a, rake, -below), rake, f"{key}.raked", note="both raked edges")
+    pen.dim(a, d, (a[0] - below, a[1]), PLUMB, f"{key}.plumb", note="both plumb edges")
+    rising = math.atan2(c[1] - a[1], c[0] - a[0])
+    falling = math.atan2(b[1] - d[1], b[0] - d[0])
+    # The diagonals cross at their middles, where their figures would stand: each is set aside.
+    pen.dim(a, c, _off(a, rising, pen.paper(9.0)), rising, f"{key}.rising")
+    pen.dim(d, b, _off(d, falling, -pen.paper(9.0)), falling, f"{key}.falling")
+    pen.angle(a, b, d, pen.paper(12.0), f"{key}.corner")
+    top = max(z for _, z in template.outline) + pen.paper(_ROUND_MM - 4.0)
+    left = min(s for s, _ in template.outline)
+    pen.note(
+        f"{work.mark}{bay.number}-{template.suffix}   {template.name}",
+        (left - pen.paper(_ROUND_MM - 3.0), top + pen.paper(6.0)),
+        height_mm=HEADING_MM,
+        bold=True,
+    )
+    pen.note(
+        "Seen from the walking side, uphill to the right. Outline of the pane, its bites included.",
+        (left - pen.paper(_ROUND_MM - 3.0), top),
+        align=MTextEntityAlignment.BOTTOM_LEFT,
+    )
+
+
+def _off(point: Point, along_rad: float, up_mm: float) -> Point:
+    """A point moved square to a direction, to its left."""
+    return point[0] - up_mm * math.sin(along_rad), point[1] + up_mm * math.cos(along_rad)
