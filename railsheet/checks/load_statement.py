@@ -29,7 +29,8 @@ class LoadStatement:
     Attributes:
         loads: the limits that give the loads.
         rows: the demands, bays going uphill, then posts.
-        undecided: loads that may apply, each with the fact that is missing.
+        undecided: loads that were not worked, each with what is missing: a fact that decides
+            whether it applies, or how a part that is no beam carries it.
     """
 
     loads: tuple[Limit, ...]
@@ -55,7 +56,18 @@ def load_statement(profile: Profile, railing: Railing, on_stair: Situation) -> L
         for entry in choice.undecided
         if entry.limit.quantity.value.endswith(("_load", "_pressure"))
     )
-    return LoadStatement(named, tuple(_rows(railing, loads)), may)
+    return LoadStatement(named, tuple(_rows(railing, loads)), (*may, *_not_beams(railing, loads)))
+
+
+def _not_beams(railing: Railing, loads: Loads) -> list[tuple[Limit, tuple[str, ...]]]:
+    """Infill loads on what is no row of balusters: no beam formula is theirs."""
+    nouns = dict.fromkeys(bay.infill.noun for bay in railing.bays if bay.infill.row is None)
+    return [
+        (load, (f"how each {noun} carries it: the maker's tested figures, or an engineer's",))
+        for noun in nouns
+        for load in (loads.infill, loads.pressure)
+        if load is not None
+    ]
 
 
 def _rows(railing: Railing, loads: Loads) -> list[LoadRow]:

@@ -71,10 +71,16 @@ class Profile:
         """Which code with which amendments, short enough for a title block."""
         if not self.amendments:
             return self.edition
+        return f"{self.edition}, amended: see the foot"
+
+    @property
+    def amended_text(self) -> str:
+        """What is amended, for a sheet's foot; empty where nothing is."""
+        if not self.amendments:
+            return ""
         over = ", ".join(sorted({limit.edition for limit in self.limits} - {self.edition}))
-        keys = [amendment.key.replace("_", " ") for amendment in self.amendments]
-        listed = ", ".join(keys) if len(keys) <= 2 else f"{len(keys)} limits"
-        return f"{self.edition} ({over} amended: {listed})" if over else self.edition
+        keys = ", ".join(amendment.key.replace("_", " ") for amendment in self.amendments)
+        return f"Checked against {self.edition}, which amends {over or 'its base'}: {keys}."
 
     def limit(self, key: str) -> Limit:
         """The limit of that key.

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
+from dataclasses import dataclass
 from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
@@ -12,8 +14,12 @@ from typing import TYPE_CHECKING
 import click
 
 from railsheet.cli.solve import SolvedJob, no_code, solve_job
+from railsheet.cuts.drops import drops_replaced, read_drops
+from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack
+from railsheet.cuts.stock_model import Drop
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
+from railsheet.figures.stock import proof_text, section_key
 from railsheet.job.load import load_job
 from railsheet.layout.notice import Weight
 
@@ -34,7 +40,31 @@ class _Progress:
             click.echo(f"... {doing}", err=True)
 
 
-def draw_job(path: Path, out: Path, *, solids: bool = False, which: str = "all") -> None:
+@dataclass(frozen=True)
+class Stocked:
+    """How a job's bars are to be cut, and its pieces labelled.
+
+    Attributes:
+        drops: the file that lists the drops on hand; None for no rack.
+        keep_drops: rewrite that file to what is on hand once all is cut.
+        seconds: how long the stock plan may be looked for.
+        labels: the label paper's grid; None for the one that goes with the job's paper.
+    """
+
+    drops: Path | None = None
+    keep_drops: bool = False
+    seconds: float = STOCK_TIME_S
+    labels: str | None = None
+
+
+def draw_job(
+    path: Path,
+    out: Path,
+    *,
+    solids: bool = False,
+    which: str = "all",
+    stocked: Stocked | None = None,
+) -> None:
     """Read a job and write its sheets into a folder.
 
     Raises:
@@ -44,21 +74,29 @@ def draw_job(path: Path, out: Path, *, solids: bool = False, which: str = "all")
     job = load_job(path)
     if which == "inspection" and job.code is None:
         raise no_code(job)
-    solved = solve_job(job)
+    stocked = stocked or Stocked()
+    rack = _rack(stocked)
+    solved = solve_job(job, rack, stocked.seconds)
     # Imported only now: a mistake in the job is told without waiting for the drawing libraries.
     from railsheet.export.dxf import save_dxf
+    from railsheet.export.label_pdf import write_labels
     from railsheet.export.plain import write_csv, write_json
     from railsheet.export.sheet_pdf import write_sheets
     from railsheet.export.whole import write_whole
     from railsheet.figures.record import figure_record
+    from railsheet.sheets.labels import grid_named, labels, usual_grid
     from railsheet.sheets.schedule import cut_table
     from railsheet.sheets.sheet_set import Which, compose
+    from railsheet.sheets.stock_tables import buying_table
 
     progress.step("composing the sheets")
     book = solved.book
-    sheets = compose(job, solved.works, book, Which(which), solved.levels, solved.site)
+    sheets = compose(
+        job, solved.works, book, Which(which), solved.buying, solved.levels, solved.site
+    )
     progress.step("writing")
     cuts = cut_table(solved.runs, book)
+    buying = buying_table(solved.buying, book)
     checks = {work.mark: work.checks for work in solved.works if work.checks is not None}
     record = figure_record(book, job, solved.notices, checks)
     overhanging: list[str] = []
@@ -67,25 +105,69 @@ def draw_job(path: Path, out: Path, *, solids: bool = False, which: str = "all")
         for number, page in enumerate(write_sheets(sheets.pages, file, job.name), start=1):
             overhanging.extend(f"sheet {number}: {text}" for text in page.overhanging)
 
-    written = write_whole(
-        out,
-        {
-            "sheets.pdf": write_pdf,
-            **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
-            **(_step_files(solved) if solids else {}),
-            **{
-                f"{mark}-heights.svg": partial(_save_picture, layout, f"{job.name}, flight {mark}")
-                for mark, layout in sheets.pictures.items()
-            },
-            "cuts.csv": lambda p: write_csv(p, cuts.headers, cuts.rows),
-            "figures.json": lambda p: write_json(p, record),
+    stickers = labels(solved.runs, book)
+    grid = grid_named(stocked.labels) if stocked.labels else usual_grid(job.paper)
+    files: dict[str, Callable[[Path], None]] = {
+        "sheets.pdf": write_pdf,
+        **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
+        **(_step_files(solved) if solids else {}),
+        **{
+            f"{mark}-heights.svg": partial(_save_picture, layout, f"{job.name}, flight {mark}")
+            for mark, layout in sheets.pictures.items()
         },
-    )
+        "cuts.csv": lambda p: write_csv(p, cuts.headers, cuts.rows),
+        "parts.csv": lambda p: write_csv(p, buying.headers, buying.rows),
+        "labels.pdf": lambda p: write_labels(stickers, grid, p, job.name),
+        "figures.json": lambda p: write_json(p, record),
+    }
+    with _rewriting(stocked, solved.stock):
+        written = write_whole(out, files)
     if which == "all" and job.code is None:
         click.echo("No code is named (job > code): nothing was checked, no inspection sheets.")
     _report(solved, len(sheets.pages), [file.name for file in written], out)
+    _report_stock(solved, stocked)
     for text in overhanging:
         click.echo(f"  Look: a figure has no room on its sheet: {text}")
+
+
+def _rack(stocked: Stocked) -> Rack:
+    if stocked.drops is None:
+        if stocked.keep_drops:
+            raise BadInput("--keep-drops", "--drops", "", "name the file that lists the drops")
+        return NO_RACK
+    return Rack(str(stocked.drops), read_drops(stocked.drops))
+
+
+def _rewriting(stocked: Stocked, stock: JobStock) -> AbstractContextManager[None]:
+    """What keeps the rack's file and the sheets in step: both are written, or neither."""
+    if stocked.drops is None or not stocked.keep_drops:
+        return nullcontext()
+    return drops_replaced(stocked.drops, stock.drops_after)
+
+
+def _report_stock(solved: SolvedJob, stocked: Stocked) -> None:
+    book, stock = solved.book, solved.stock
+    for number, section in enumerate(stock.sections, start=1):
+        key = section_key(number)
+        bars = book.text(f"{key}.bars")
+        order = book.text(f"{key}.list_order.bars")
+        click.echo(
+            f"Bars of {section.plan.section.profile}: {bars} to buy, "
+            f"{_say(book, f'{key}.bought')} end to end, {proof_text(book, number, section)}; "
+            f"cut in list order {order}, {_say(book, f'{key}.list_order.bought')}"
+        )
+    used = [
+        bar.cuts.bar.source.mark
+        for section in stock.sections
+        for bar in section.bars
+        if isinstance(bar.cuts.bar.source, Drop)
+    ]
+    if used:
+        click.echo(f"Drops cut first: {', '.join(used)}")
+    if stocked.drops is not None:
+        after = ", ".join(drop.mark for drop in stock.drops_after) or "none"
+        what = "now lists" if stocked.keep_drops else "is left as it is; once all is cut:"
+        click.echo(f"{stocked.drops} {what} {after}")
 
 
 def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:

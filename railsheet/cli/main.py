@@ -95,12 +95,45 @@ def new(job: Path, units: str, risers: int) -> None:
     help="Which sheets: for the saw, a fabricator, an inspection request, or all of them.",
 )
 @click.option("--solids", is_flag=True, help="Write each run's solids as STEP as well.")
-def draw(job: Path, out: Path, which: str, solids: bool) -> None:
+@click.option(
+    "--drops",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="List of the drops on hand; they are cut first.",
+)
+@click.option(
+    "--keep-drops",
+    is_flag=True,
+    help="Rewrite that list to what is on hand once all is cut; the old one is kept as .bak.",
+)
+@click.option(
+    "--stock-time",
+    type=click.FloatRange(min=0.1),
+    default=10.0,
+    show_default=True,
+    metavar="SECONDS",
+    help="How long a better way to cut the bars may be looked for.",
+)
+@click.option(
+    "--labels",
+    type=click.Choice(["letter-3x10", "letter-2x5", "a4-3x7", "a4-3x8"]),
+    help="Label paper: its size, columns by rows.  [default: goes with the job's paper]",
+)
+def draw(
+    job: Path,
+    out: Path,
+    which: str,
+    solids: bool,
+    drops: Path | None,
+    keep_drops: bool,
+    stock_time: float,
+    labels: str | None,
+) -> None:
     """Draw the sheets of a job.
 
-    Reads JOB (a TOML file) and writes into DIR: sheets.pdf, one DXF for each run, cuts.csv, and
-    figures.json with every figure unrounded. All of them, or, when something in the job cannot be
-    used, none.
+    Reads JOB (a TOML file) and writes into DIR: sheets.pdf, one DXF for each run and one for the
+    saw sheet, cuts.csv, parts.csv with everything to buy, labels.pdf, and figures.json with every
+    figure unrounded. All of them, or, when something in the job cannot be used, none.
 
     Where the job names a code, what was found is marked and never keeps a sheet from being drawn.
     The inspection set has a cover, plan, elevation with the greatest spheres, the findings clause
@@ -109,9 +142,10 @@ def draw(job: Path, out: Path, which: str, solids: bool) -> None:
     What needs attention is printed here and on the first sheet of its run. A line that begins
     with STOP must be settled before anything is cut.
     """
-    from railsheet.cli.draw import draw_job
+    from railsheet.cli.draw import Stocked, draw_job
 
-    draw_job(job, out, solids=solids, which=which)
+    stocked = Stocked(drops, keep_drops, stock_time, labels)
+    draw_job(job, out, solids=solids, which=which, stocked=stocked)
 
 
 @cli.command()

@@ -8,7 +8,9 @@ from pathlib import Path
 
 from railsheet.checks.flight_checks import check_flight
 from railsheet.checks.profile import Profile, find_profile, load_profile, shipped_profiles
-from railsheet.cuts.pieces import cut_pieces
+from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, from_bars, plan_job
+from railsheet.cuts.pieces import Pieces, cut_pieces
+from railsheet.cuts.purchase import Purchase, purchases
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook, Kind
@@ -17,6 +19,7 @@ from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
 from railsheet.figures.plan import enter_plan
 from railsheet.figures.steps import enter_steps
+from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
@@ -38,6 +41,8 @@ class SolvedJob:
 
     Attributes:
         profile: the code that it was checked against; None where the job names none.
+        stock: what is cut from which bar, for all flights together.
+        buying: what to buy, for all flights together.
         levels: each level run's work.
         site: the runs in plan; None where the job lays none out.
     """
@@ -46,6 +51,8 @@ class SolvedJob:
     works: tuple[FlightWork, ...]
     book: FigureBook
     profile: Profile | None
+    stock: JobStock
+    buying: tuple[Purchase, ...]
     levels: tuple[LevelWork, ...] = ()
     site: Site | None = None
 
@@ -60,8 +67,22 @@ class SolvedJob:
         return tuple(notice for work in self.runs for notice in work.notices)
 
 
-def solve_job(job: Job) -> SolvedJob:
-    """Solve every flight of a job.
+@dataclass(frozen=True)
+class _Laid:
+    """One flight laid out, with its pieces."""
+
+    spec: FlightSpec
+    survey: Survey
+    railing: Railing
+    pieces: Pieces
+
+
+def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S) -> SolvedJob:
+    """Solve every flight of a job, and the cutting of all of them together.
+
+    Args:
+        rack: drops on hand, used first.
+        stock_time_s: how long the stock plan may take; what is proven does not depend on it.
 
     Raises:
         BadInput: a flight that the kit cannot be laid out on, or a code profile that cannot be
@@ -77,22 +98,38 @@ def solve_job(job: Job) -> SolvedJob:
         return solve_flight(surveys[spec.mark].stair, spec, job.kit, job.file)
 
     site = solve_site(job, alone) if has_plan(job) else None
+    flights = [
+        _laid(spec, surveys[spec.mark], alone(spec) if site is None else site.railings[spec.mark])
+        for spec in job.flights
+    ]
+    levels = [] if site is None else [site.railings[spec.mark] for spec in job.levels]
+    level_pieces = [(railing, cut_pieces(railing)) for railing in levels]
+    work = [(flight.spec, from_bars(job.kit, flight.pieces)) for flight in flights]
+    work += [(railing.spec, from_bars(job.kit, pieces)) for railing, pieces in level_pieces]
+    stock = plan_job(job, work, rack, stock_time_s)
+    enter_stock(book, stock, job.saw)
     works = []
-    for spec in job.flights:
-        survey = surveys[spec.mark]
-        railing = alone(spec) if site is None else site.railings[spec.mark]
+    for flight in flights:
+        spec, survey, railing, pieces = flight.spec, flight.survey, flight.railing, flight.pieces
         meeting = () if site is None else site.notices[spec.mark]
-        pieces = cut_pieces(railing)
-        parts = take_off(railing, pieces)
+        parts = take_off(railing, pieces, stock.placed)
         checks = None if profile is None else check_flight(railing, job.building, profile)
         found = () if checks is None else finding_notices(checks, job.tape)
         notices = tuple(
             sorted(
-                (*survey_notices(survey), *railing.notices, *meeting, *pieces.notices, *found),
+                (
+                    *survey_notices(survey),
+                    *railing.notices,
+                    *meeting,
+                    *pieces.notices,
+                    *stock.notices(pieces.rails),
+                    *found,
+                ),
                 key=lambda notice: notice.weight is Weight.LOOK,
             )
         )
         enter_flight(book, railing, pieces, parts, notices)
+        enter_places(book, spec.mark, pieces.rails, stock)
         enter_survey(book, spec.mark, survey)
         enter_steps(book, spec.mark, survey.stair, profile)
         doubts = flight_doubts(survey, spec, partial(_figures, job))
@@ -103,18 +140,34 @@ def solve_job(job: Job) -> SolvedJob:
         if checks is not None:
             enter_site(book, spec.mark, spec.site)
             enter_checks(book, spec.mark, checks)
-        works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, checks))
-    if site is None:
-        return SolvedJob(job, tuple(works), book, profile)
-    enter_plan(book, site)
-    levels = tuple(_level_work(book, site, spec.mark, profile) for spec in job.levels)
-    return SolvedJob(job, tuple(works), book, profile, levels, site)
+        works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, stock, checks))
+    level_works = []
+    if site is not None:
+        enter_plan(book, site)
+        level_works = [
+            _level_work(book, site, railing, pieces, stock, profile)
+            for railing, pieces in level_pieces
+        ]
+    buying = purchases(
+        (*(w.parts for w in works), *(v.parts for v in level_works)), stock, job.kit.packs
+    )
+    enter_purchases(book, buying)
+    return SolvedJob(job, tuple(works), book, profile, stock, buying, tuple(level_works), site)
 
 
-def _level_work(book: FigureBook, site: Site, mark: str, profile: Profile | None) -> LevelWork:
-    railing = site.railings[mark]
-    pieces = cut_pieces(railing)
-    parts = take_off(railing, pieces)
+def _laid(spec: FlightSpec, survey: Survey, railing: Railing) -> _Laid:
+    return _Laid(spec, survey, railing, cut_pieces(railing))
+
+
+def _level_work(
+    book: FigureBook,
+    site: Site,
+    railing: Railing,
+    pieces: Pieces,
+    stock: JobStock,
+    profile: Profile | None,
+) -> LevelWork:
+    parts = take_off(railing, pieces, stock.placed)
     unchecked = (
         ()
         if profile is None
@@ -128,12 +181,19 @@ def _level_work(book: FigureBook, site: Site, mark: str, profile: Profile | None
     )
     notices = tuple(
         sorted(
-            (*railing.notices, *site.notices[mark], *pieces.notices, *unchecked),
+            (
+                *railing.notices,
+                *site.notices[railing.spec.mark],
+                *pieces.notices,
+                *stock.notices(pieces.rails),
+                *unchecked,
+            ),
             key=lambda notice: notice.weight is Weight.LOOK,
         )
     )
     enter_flight(book, railing, pieces, parts, notices)
-    return LevelWork(railing, pieces, parts, notices)
+    enter_places(book, railing.spec.mark, pieces.rails, stock)
+    return LevelWork(railing, pieces, parts, notices, stock)
 
 
 def _survey(job: Job, spec: FlightSpec) -> Survey:

@@ -6,11 +6,12 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from railsheet.cuts.stock_model import Drop
-from railsheet.cuts.stock_result import StockPlan
+from railsheet.cuts.stock_result import Bar, StockPlan
 from railsheet.errors import BadInput
 from railsheet.job.source import Table, read_toml
 from railsheet.units.length import Unit
@@ -97,18 +98,27 @@ def write_drops(path: Path, drops: Iterable[Drop]) -> None:
 
 
 def drops_after(before: Iterable[Drop], plan: StockPlan) -> tuple[Drop, ...]:
-    """What is on hand once a plan is cut: drops not touched, then the remainders worth keeping.
+    """What is on hand once a plan is cut: drops not touched, then the remainders worth keeping."""
+    listed = list(before)
+    cut = {bar.source for section in plan.sections for bar in section.bars}
+    kept = name_remainders(listed, plan)
+    return (*(drop for drop in listed if drop not in cut), *(drop for _, drop in kept))
+
+
+def name_remainders(before: Iterable[Drop], plan: StockPlan) -> tuple[tuple[Bar, Drop], ...]:
+    """The bars whose remainder is worth keeping, each with that remainder, named.
 
     A remainder of a drop keeps the drop's mark; others are marked ``D`` and the next number free.
     """
-    listed = list(before)
-    cut = {bar.source for section in plan.sections for bar in section.bars}
-    left = [drop for drop in listed if drop not in cut]
-    taken = {drop.mark for drop in listed}
+    left: list[tuple[Bar, Drop]] = []
+    taken = {drop.mark for drop in before}
     number = 0
     for section in plan.sections:
         for bar in section.bars:
             if not bar.leftover.kept:
+                continue
+            # A punched section with no hole left is no use as punched stock.
+            if section.section.pitch_mm is not None and bar.leftover.first_hole_mm is None:
                 continue
             if isinstance(bar.source, Drop):
                 mark = bar.source.mark
@@ -117,19 +127,15 @@ def drops_after(before: Iterable[Drop], plan: StockPlan) -> tuple[Drop, ...]:
                 while f"D{number}" in taken:
                     number += 1
                 mark = f"D{number}"
-            # A punched section with no hole left is no use as punched stock.
-            if section.section.pitch_mm is not None and bar.leftover.first_hole_mm is None:
-                continue
-            left.append(
-                Drop(
-                    mark=mark,
-                    profile=section.section.profile,
-                    finish=section.section.finish,
-                    length_mm=bar.leftover.length_mm,
-                    first_hole_mm=bar.leftover.first_hole_mm,
-                    last_hole_mm=bar.leftover.last_hole_mm,
-                )
+            drop = Drop(
+                mark=mark,
+                profile=section.section.profile,
+                finish=section.section.finish,
+                length_mm=bar.leftover.length_mm,
+                first_hole_mm=bar.leftover.first_hole_mm,
+                last_hole_mm=bar.leftover.last_hole_mm,
             )
+            left.append((bar, drop))
     return tuple(left)
 
 
@@ -162,3 +168,24 @@ def _decimal(length_mm: float) -> str:
 def _quoted(text: str) -> str:
     # JSON's string is TOML's basic string, but for one control character TOML wants escaped.
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+@contextmanager
+def drops_replaced(path: Path, drops: Iterable[Drop]) -> Iterator[None]:
+    """Write the list, and put the old one back should what is done meanwhile fail.
+
+    Raises:
+        BadInput: as `write_drops`; nothing is done then.
+    """
+    before = path.read_bytes() if path.exists() else None
+    write_drops(path, drops)
+    try:
+        yield
+    except BaseException:
+        if before is None:
+            path.unlink(missing_ok=True)
+        else:
+            restored = path.with_name(path.name + ".part")
+            restored.write_bytes(before)
+            restored.replace(path)
+        raise

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from railsheet.cuts.pieces import Pieces
+from railsheet.cuts.pieces import Pieces, RailPiece
 from railsheet.job.kit import Kit
 from railsheet.job.kit_infill import PanelKit
 from railsheet.job.model import Place
@@ -33,8 +34,13 @@ class TakeOffLine:
     stock_mm: float | None = None
 
 
-def take_off(railing: Railing, pieces: Pieces) -> tuple[TakeOffLine, ...]:
+def take_off(
+    railing: Railing, pieces: Pieces, on_bars: Collection[str] = ()
+) -> tuple[TakeOffLine, ...]:
     """Count the parts of one flight.
+
+    Rails whose marks are among ``on_bars`` are left to the job's stock plan, which buys for all
+    flights together. Others are bought a bar each.
 
     Spares, at the kit's rate, are bought of what gets lost or spoilt in the fitting: balusters
     and screws. Posts already standing are not bought.
@@ -49,7 +55,7 @@ def take_off(railing: Railing, pieces: Pieces) -> tuple[TakeOffLine, ...]:
     if posts:
         lines.append(_line("post", kit.cover.cover, len(posts)))
         lines.append(_line("post", kit.cover.cap, len(posts)))
-    lines += _bars(kit, pieces)
+    lines += _bars(kit, [piece for piece in pieces.rails if piece.mark not in on_bars])
     infill: Counter[tuple[str, str, bool, float | None]] = Counter()
     for bay in railing.bays:
         for part in bay.infill.parts:
@@ -73,18 +79,18 @@ def take_off(railing: Railing, pieces: Pieces) -> tuple[TakeOffLine, ...]:
     return tuple(lines)
 
 
-def _bars(kit: Kit, pieces: Pieces) -> list[TakeOffLine]:
+def _bars(kit: Kit, rails: Sequence[RailPiece]) -> list[TakeOffLine]:
     """Rails by the bar; where both come as one panel, panels, each as long as its longer need."""
     if isinstance(kit.infill, PanelKit):
         needs: dict[int, list[float | None]] = {}
-        for piece in pieces.rails:
+        for piece in rails:
             needs.setdefault(piece.bay, []).append(piece.on_bar.stock_mm)
         panels = Counter(
             None if None in stocks else max(s for s in stocks if s is not None)
             for stocks in needs.values()
         )
         return [TakeOffLine("panel", kit.infill.panel, n, n, stock) for stock, n in panels.items()]
-    bars = Counter((piece.rail.kit.name, piece.on_bar.stock_mm) for piece in pieces.rails)
+    bars = Counter((piece.rail.kit.name, piece.on_bar.stock_mm) for piece in rails)
     return [TakeOffLine("rail", name, n, n, stock) for (name, stock), n in bars.items()]
 
 

@@ -8,6 +8,7 @@ from railsheet.checks.amount import Kind as Amount
 from railsheet.checks.finding import Finding
 from railsheet.checks.flight_checks import CheckedOpening, FlightChecks
 from railsheet.checks.judge import Status
+from railsheet.checks.measured import places
 from railsheet.checks.telling import figure_text, margin_text
 from railsheet.figures.book import Figure, FigureBook, Kind
 from railsheet.job.site import FlightSite
@@ -109,7 +110,7 @@ def _notice(group: list[Finding], tape: Tape) -> Notice:
         f"{clause_text(worst)} asks for {worst.limit_text}"
     )
     if len(group) > 1:
-        words += f". Likewise {'; '.join(finding.where for finding in group[1:])}"
+        words += f". Likewise {places([finding.where for finding in group[1:]])}"
     if worst.from_memory:
         words += ". The limit is from memory: read the clause"
     if worst.limit.exceptions:

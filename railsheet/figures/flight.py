@@ -313,13 +313,18 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
         book.length(
             f"{key}.{end.value}.insertion", rail.bracket.insertion_mm, f"{name}, {end.value}: into"
         )
-    book.length(f"{key}.bar.trim", piece.on_bar.trim_mm, f"{name}: bar's end to the uphill cut")
+
+
+def enter_alone(book: FigureBook, key: str, piece: RailPiece) -> None:
+    """Enter a rail's place on a bar of its own, or in its panel."""
+    name = piece.mark
+    book.length(f"{key}.trim", piece.on_bar.trim_mm, f"{name}: bar's end to the uphill cut")
     if piece.on_bar.first_hole is not None:
         first = piece.on_bar.first_hole
-        book.count(f"{key}.bar.first_hole", first, f"{name}: bar's hole used first")
-    book.length(f"{key}.bar.needs", piece.on_bar.needs_mm, f"{name}: bar used, trim included")
+        book.count(f"{key}.first_hole", first, f"{name}: bar's hole used first")
+    book.length(f"{key}.needs", piece.on_bar.needs_mm, f"{name}: bar used, trim included")
     if piece.on_bar.stock_mm is not None:
-        book.length(f"{key}.bar.stock", piece.on_bar.stock_mm, f"{name}: bar to cut it from")
+        book.length(f"{key}.stock", piece.on_bar.stock_mm, f"{name}: bar to cut it from")
 
 
 def enter_kit(book: FigureBook, kit: Kit) -> None:

@@ -8,6 +8,7 @@ from enum import Enum
 from pathlib import Path
 
 from railsheet.errors import BadInput
+from railsheet.job.buying import StockOffer, read_packs, read_stock
 from railsheet.job.kit_infill import (
     BalusterKit,
     FixedLength,
@@ -95,7 +96,9 @@ class RailKit:
             square to the rail.
         first_hole_mm: from the end of a stock bar to the centre of its first hole; None where
             the bar comes without holes.
-        stock_mm: the lengths it is supplied in, shortest first.
+        stock: the bars it is supplied as, shortest first.
+        faces_alike: whether front and back look the same, so that a bar may be cut either end
+            first.
     """
 
     name: str
@@ -103,7 +106,13 @@ class RailKit:
     width_mm: float
     seat_mm: float
     first_hole_mm: float | None
-    stock_mm: tuple[float, ...]
+    stock: tuple[StockOffer, ...]
+    faces_alike: bool = True
+
+    @property
+    def stock_mm(self) -> tuple[float, ...]:
+        """The lengths it is supplied in, shortest first."""
+        return tuple(offer.length_mm for offer in self.stock)
 
 
 @dataclass(frozen=True)
@@ -166,6 +175,8 @@ class Kit:
         fit_tolerance_mm: how far a fitted reading may stand from the figure.
         spare_rate: the share of small parts bought over the count.
         order_of_work: the steps of fitting, first to last.
+        finish: of every rail; a bar and a drop are of one profile in one finish.
+        packs: how many of a part come in a pack, by the part's name.
     """
 
     name: str
@@ -185,6 +196,8 @@ class Kit:
     fit_tolerance_mm: float
     spare_rate: float
     order_of_work: tuple[str, ...]
+    finish: str = "as supplied"
+    packs: tuple[tuple[str, int], ...] = ()
 
     @property
     def baluster(self) -> BalusterKit:
@@ -263,6 +276,8 @@ def load_kit(path: Path) -> Kit:
         fit_tolerance_mm=limits.length("fit_tolerance", 0.1, 12),
         spare_rate=head.number("spare_rate", 0, 0.5, "a share, 0.1 for one in ten", 0.0),
         order_of_work=head.texts("order_of_work", "the steps of fitting, first to last"),
+        finish=head.text("finish", "the rails' finish", "as supplied"),
+        packs=read_packs(root.table("pack")) if root.has("pack") else (),
     )
     limits.done()
     head.done()
@@ -313,7 +328,8 @@ def _rail(table: Table, punched: bool) -> RailKit:
         width_mm=table.length("width", 10, 200),
         seat_mm=table.length("seat", 0, 200),
         first_hole_mm=table.length("first_hole", 0, 1000) if punched else None,
-        stock_mm=tuple(sorted(table.lengths("stock", "stock length", 500, 13000))),
+        stock=read_stock(table),
+        faces_alike=table.flag("faces_alike", True),
     )
     if rail.seat_mm > rail.depth_mm:
         raise table.bad("seat", "a seat cannot be deeper than its rail")

@@ -8,6 +8,7 @@ from enum import Enum
 
 from railsheet.job.kit import Kit
 from railsheet.job.rail_rule import Rule
+from railsheet.job.saw import SawSpec
 from railsheet.job.site import Building, FlightSite
 from railsheet.job.taken import SIXTEENTHS, Instruments, Letter, Taken
 from railsheet.units.display import Tape
@@ -236,6 +237,7 @@ class Job:
         building: what the stair belongs to.
         posts: the posts that runs share, by mark.
         levels: the level runs, by mark.
+        saw: what it is cut on.
     """
 
     file: str
@@ -251,3 +253,4 @@ class Job:
     posts: tuple[PlanPost, ...] = ()
     levels: tuple[LevelSpec, ...] = ()
     building: Building = field(default_factory=Building)
+    saw: SawSpec = field(default_factory=SawSpec)

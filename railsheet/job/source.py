@@ -166,6 +166,22 @@ class Table:
             for number, value in enumerate(values, start=1)
         )
 
+    def lengths_or_tables(
+        self, key: str, what: str, least_mm: float, most_mm: float
+    ) -> tuple[float | Table, ...]:
+        """A list whose entries are lengths in mm, or tables that say more; at least one."""
+        allowed = f"a list with one length, or a table, for each {what}"
+        values = self._get(key, list, allowed)
+        assert isinstance(values, list)
+        if not values:
+            raise self.bad(key, f"empty; {allowed}")
+        return tuple(
+            Table(self.file, f"{self.where(key)} {what} {number}", value, self.unit)
+            if isinstance(value, dict)
+            else self._length(f"{key} {what} {number}", value, least_mm, most_mm)
+            for number, value in enumerate(values, start=1)
+        )
+
     def lengths_or_blanks(
         self, key: str, what: str, least_mm: float, most_mm: float, *, first: int = 1
     ) -> tuple[float | None, ...]:

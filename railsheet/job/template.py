@@ -33,6 +33,7 @@ def new_job_text(unit: Unit, risers: int, date: datetime.date) -> str:
         "paper": _START_PAPER[unit],
         "height": _START_HEIGHT[unit],
         "risers": blanks(risers, "riser"),
+        "last": str(risers),
         "runs": blanks(risers - 1, "run"),
     }
     text = _TEMPLATE.read_text(encoding="utf-8")

@@ -172,13 +172,13 @@ def _set_panel(layout: Paperspace, panel: _Panel) -> None:
     if panel.fits:
         set_lines(layout, panel.lines, room)
         return
-    last = Rect(room.left, room.bottom, room.right, room.bottom + 10.0)
-    set_lines(layout, panel.lines, Rect(room.left, last.top, room.right, room.top))
     more = Line(
         "MORE on the schedule sheet, under Attention and Set out by: read it before cutting.",
-        heading=True,
         layer="FINDING",
     )
+    high = lines_high_mm((more,), room.size[0]) + 1.0
+    last = Rect(room.left, room.bottom, room.right, room.bottom + high)
+    set_lines(layout, panel.lines, Rect(room.left, last.top, room.right, room.top))
     set_lines(layout, (more,), last)
 
 

@@ -13,7 +13,7 @@ from railsheet.figures.book import FigureBook
 from railsheet.job.model import Job
 from railsheet.sheets.drawing import FIGURE_MM, add_note
 from railsheet.sheets.inspection_drawings import draw_checked_elevation, draw_plan
-from railsheet.sheets.inspection_tables import cover_tables, finding_tables, load_table
+from railsheet.sheets.inspection_tables import cover_tables, finding_tables, load_tables
 from railsheet.sheets.paper import Rect
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
@@ -97,8 +97,8 @@ def lay_out(
 ) -> InspectionSet:
     """Lay out the tables of an inspection set, so that its sheets can be counted."""
     room = frame.room(False)
-    findings = set_tables(finding_tables(works, book), room)
-    loads = set_tables([load_table(work, book) for work in works], room)
+    findings = set_tables(finding_tables(works, profile, book), room)
+    loads = set_tables([table for work in works for table in load_tables(work, book)], room)
     # The index takes as much room whatever its numbers are.
     index = _index(works, 1, len(findings), 1)
     covers = len(set_tables(cover_tables(job, works, profile, index), _halves(room)[0]))

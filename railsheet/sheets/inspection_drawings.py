@@ -20,23 +20,33 @@ from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.spheres import draw_spheres
 
-# Paper mm round what is drawn, for its figures.
-_ROUND_MM = 26.0
+# Paper mm round what is drawn, for its figures: at the sides, and over and under it.
+_ROUND_ELEVATION_MM = (12.0, 12.0)
+_ROUND_PLAN_MM = (20.0, 24.0)
 _LEGEND_WIDE_MM = 78.0
 
 
-def _scale(doc: Drawing, mark: str, size_mm: tuple[float, float], room: Rect) -> Scale:
-    """The largest standard scale that leaves room for the figures.
+def _scale(
+    doc: Drawing,
+    mark: str,
+    size_mm: tuple[float, float],
+    frame: SheetFrame,
+    round_mm: tuple[float, float],
+) -> tuple[Scale, bool]:
+    """The largest standard scale that leaves room for the figures, and whether on upright paper.
 
     Raises:
         ValueError: there is none.
     """
     for scale in standard_scales(document_unit(doc)):
-        if all(
-            size / scale.denominator + 2 * _ROUND_MM <= space
-            for size, space in zip(size_mm, room.size, strict=True)
-        ):
-            return scale
+        for portrait in (False, True):
+            if all(
+                size / scale.denominator + 2 * beside <= space
+                for size, beside, space in zip(
+                    size_mm, round_mm, frame.room(portrait).size, strict=True
+                )
+            ):
+                return scale, portrait
     raise ValueError(f"flight {mark} fits the paper at no standard scale")
 
 
@@ -53,11 +63,17 @@ def draw_checked_elevation(
     Returns:
         How far up model space is taken by it, mm.
     """
-    railing, room = work.railing, frame.room(False)
+    railing = work.railing
     reach = flight_reach(railing)
-    scale = _scale(doc, work.mark, reach.size, room)
+    scale, portrait = _scale(doc, work.mark, reach.size, frame, _ROUND_ELEVATION_MM)
+    room = frame.room(portrait)
     layout, _ = frame.start(
-        doc, f"{work.mark} checked", f"Flight {work.mark}: heights and openings", number, scale
+        doc,
+        f"{work.mark} checked",
+        f"Flight {work.mark}: heights and openings",
+        number,
+        scale,
+        portrait,
     )
     high = room.size[1] * scale.denominator
     pen = Pen(doc.modelspace(), scale, book, (0.0, above_mm + high - reach.bottom))
@@ -80,10 +96,11 @@ def draw_checked_elevation(
     left_over = Rect(room.left, room.top - 60.0, room.left + _LEGEND_WIDE_MM, room.top)
     set_lines(layout, legend, left_over)
     # The flight stands to the right, which leaves the corner over its lower end to the legend.
-    spare = room.size[0] - 2 * _ROUND_MM - reach.size[0] / scale.denominator
+    beside, under = _ROUND_ELEVATION_MM
+    spare = room.size[0] - 2 * beside - reach.size[0] / scale.denominator
     centre = (
-        reach.right + pen.paper(_ROUND_MM + spare * 0.25 - room.size[0] / 2),
-        reach.centre[1],
+        reach.right + pen.paper(beside + spare * 0.25 - room.size[0] / 2),
+        reach.bottom + pen.paper(room.size[1] / 2 - under),
     )
     add_view(layout, room, pen.at(centre), scale, hidden_layers=(DETAIL,))
     return above_mm + 3 * high
@@ -102,11 +119,13 @@ def draw_plan(
     Returns:
         How far up model space is taken by it, mm.
     """
-    railing, room = work.railing, frame.room(False)
+    railing = work.railing
     reach = flight_reach(railing)
     wide = railing.stair.width_mm
-    scale = _scale(doc, work.mark, (reach.size[0], wide), room)
-    layout, _ = frame.start(doc, f"{work.mark} plan", f"Flight {work.mark}: plan", number, scale)
+    scale, portrait = _scale(doc, work.mark, (reach.size[0], wide), frame, _ROUND_PLAN_MM)
+    room = frame.room(portrait)
+    title = f"Flight {work.mark}: plan"
+    layout, _ = frame.start(doc, f"{work.mark} plan", title, number, scale, portrait)
     high = room.size[1] * scale.denominator
     pen = Pen(doc.modelspace(), scale, book, (0.0, above_mm + high))
     _treads(pen, railing, reach)
@@ -165,7 +184,7 @@ def _post(pen: Pen, work: FlightWork, post: Post) -> None:
     key = f"{post_key(work.mark, post)}.in_from_side"
     outer = _across(railing, post.in_from_side_mm)
     edge = _across(railing, 0.0)
-    beside = s - post.end.inward * (along + pen.paper(4))
+    beside = s - post.end.inward * (along + pen.paper(9))
     pen.dim((s, edge), (s, outer), (beside, edge), PLUMB, key, outside="end")
 
 

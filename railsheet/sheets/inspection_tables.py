@@ -26,7 +26,9 @@ _HEADS = {
 }
 
 
-def finding_tables(works: Sequence[FlightWork], book: FigureBook) -> tuple[TextTable, ...]:
+def finding_tables(
+    works: Sequence[FlightWork], profile: Profile, book: FigureBook
+) -> tuple[TextTable, ...]:
     """What stands outside, what could not be checked, what stands within; then the limits."""
     tables = []
     for status, title in _HEADS.items():
@@ -45,7 +47,7 @@ def finding_tables(works: Sequence[FlightWork], book: FigureBook) -> tuple[TextT
         if work.checks is not None
         for finding in work.checks.findings
     )
-    return (*tables, _limits(limits))
+    return (*tables, _how_to_read(profile), _limits(limits))
 
 
 def _findings(
@@ -111,8 +113,29 @@ def _limits(limits: Iterable[Limit]) -> TextTable:
     )
 
 
-def load_table(work: FlightWork, book: FigureBook) -> TextTable:
-    """The load statement of one flight: what each part is asked for, and by which formula."""
+def load_tables(work: FlightWork, book: FigureBook) -> tuple[TextTable, TextTable]:
+    """The load statement of one flight: what each part is asked for, and what its letters mean."""
+    assert work.checks is not None, "only a checked flight has a load statement"
+    meanings: dict[str, list[str]] = {}
+    for row in work.checks.loads.rows:
+        for term in row.demand.terms:
+            said = meanings.setdefault(term.symbol, [])
+            if term.meaning not in said:
+                said.append(term.meaning)
+    rows = [("", DEMAND_ONLY)]
+    rows += [(symbol, "; or ".join(said)) for symbol, said in meanings.items()]
+    rows.append(
+        (
+            "M, V",
+            "bending moment; shear, or reaction at an end. Rails are taken as simple spans between "
+            "posts, posts as cantilevers from their base, balusters as simple spans between rails",
+        )
+    )
+    title = f"Flight {work.mark}: what the load statement says"
+    return _loads(work, book), _pairs(title, ("", ""), rows)
+
+
+def _loads(work: FlightWork, book: FigureBook) -> TextTable:
     assert work.checks is not None, "only a checked flight has a load statement"
     rows = []
     for number, row in enumerate(work.checks.loads.rows, start=1):
@@ -134,11 +157,11 @@ def load_table(work: FlightWork, book: FigureBook) -> TextTable:
             )
         )
     for limit, missing in work.checks.loads.undecided:
-        words = f"may apply; not worked, for want of: {'; '.join(missing)}"
+        words = f"not worked, for want of: {'; '.join(missing)}"
         cited = f"{limit.edition} {limit.clause}" + ("" if limit.read else "*")
         rows.append(("", limit.measures, limit.text, words, "", cited, ""))
     return TextTable(
-        title=f"Flight {work.mark}: load statement. {DEMAND_ONLY}",
+        title=f"Flight {work.mark}: load statement, demand only",
         headers=("Part", "What", "Demand", "Formula", "With", "Load", "Formula from"),
         rows=tuple(rows),
         right=frozenset(),
@@ -173,36 +196,41 @@ def cover_tables(
         ("Measured", f"{job.date.isoformat()}, by {job.measured_by}"),
         ("Rail", job.kit.name),
         ("Code", f"{profile.title}; {profile.publisher}"),
-        ("Of the code", profile.note),
         (
             "Checked",
             f"{counts[Status.OUTSIDE]} outside a limit, {counts[Status.NOT_CHECKED]} not checked, "
             f"{counts[Status.WITHIN]} within",
         ),
         (
-            "Cautions",
-            "This is a record of figures against limits, not a finding of fitness. It defers to "
-            "the local code, the authority having jurisdiction and licensed practice. Loads are "
-            "demand only.",
+            "Caution",
+            "Figures against limits, not a finding of fitness. This defers to the local code, the "
+            "authority having jurisdiction and licensed practice. Loads are demand only.",
         ),
+    ]
+    tables = [_pairs("Inspection request", ("", ""), about)]
+    if profile.amendments:
+        rows = [(amendment.clause, amendment.text) for amendment in profile.amendments]
+        tables.append(_pairs("Local amendments", ("Clause", "What"), rows))
+    tables.append(_pairs("Sheets", ("Sheet", "What"), [(f"{n}", title) for n, title in index]))
+    settle = [(f"Flight {mark}", text) for mark, text in _stops(works, job.tape)]
+    if settle:
+        tables.append(_pairs("STOP: to settle before anything is cut", ("", ""), settle))
+    return tuple(tables)
+
+
+def _how_to_read(profile: Profile) -> TextTable:
+    rows = [
+        ("Of the code", profile.note),
         (
             "Marks",
             "* the limit was not read in the code itself. † a local amendment. Figures are rounded "
             "to the tape; one that would then fall on the wrong side of its limit is printed "
-            "finer, rounded to its own side.",
+            "finer, rounded to its own side. A margin is inside the limit; a negative one is "
+            "outside. A figure equal to 'at least' or 'at most' is within; one equal to 'less "
+            "than' is outside.",
         ),
     ]
-    tables = [
-        _pairs("Inspection request", ("", ""), about),
-        _pairs("Sheets", ("Sheet", "What"), [(f"{number}", title) for number, title in index]),
-    ]
-    if profile.amendments:
-        rows = [(amendment.clause, amendment.text) for amendment in profile.amendments]
-        tables.insert(1, _pairs("Local amendments", ("Clause", "What"), rows))
-    settle = [(f"Flight {mark}", text) for mark, text in _stops(works, job.tape)]
-    if settle:
-        tables.append(_pairs("To settle", ("", "STOP"), settle))
-    return tuple(tables)
+    return _pairs("How to read it", ("", ""), rows)
 
 
 def _stops(works: Sequence[FlightWork], tape: Tape) -> list[tuple[str, str]]:

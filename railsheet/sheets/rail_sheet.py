@@ -188,9 +188,13 @@ def _name(pen: Pen, work: RunWork, alike: Alike[RailPiece], key: str) -> None:
     pen.note(title, (left, -pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
     stock = f"{key}.bar.stock"
     kind = "panel" if isinstance(work.railing.kit.infill, PanelKit) else "bar"
-    from_bar = f"a {book.text(stock)} {kind}" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
+    length = f"a {book.text(stock)} {kind}" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
+    where = f"From {length}: {from_bar_words(work, piece, book)}"
+    if alike.others:
+        # Like pieces lie at places of their own on their bars.
+        where = "Each at its own place on its bar: see Pieces to cut"
     pen.note(
-        f"From {from_bar}: {from_bar_words(work, piece, book)}",
+        where,
         (left + pen.paper(text_width_mm(title, HEADING_MM, True) + 6), -pen.paper(_HEADING)),
     )
     face = "down" if rail.place is RailPlace.TOP else "up"

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from railsheet.checks.flight_checks import FlightChecks
+from railsheet.cuts.job_stock import JobStock
 from railsheet.cuts.pieces import FillPiece, Pieces, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook
 from railsheet.figures.doubt import Doubt
 from railsheet.figures.flight import fill_key, post_key, rail_key
+from railsheet.figures.stock import place_words
 from railsheet.job.kit_infill import PanelKit
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Railing
@@ -44,6 +46,10 @@ class RunWork(Protocol):
         """Its letter."""
 
     @property
+    def stock(self) -> JobStock:
+        """The stock plan of the whole job."""
+
+    @property
     def title(self) -> str:
         """What it is called on sheets."""
 
@@ -56,6 +62,7 @@ class LevelWork:
     pieces: Pieces
     parts: tuple[TakeOffLine, ...]
     notices: tuple[Notice, ...]
+    stock: JobStock
 
     @property
     def mark(self) -> str:
@@ -73,6 +80,7 @@ class FlightWork:
     """One flight with all that follows from it: what every sheet draws from.
 
     Attributes:
+        stock: the whole job's stock plan.
         checks: what was checked; None where the job names no code.
     """
 
@@ -82,6 +90,7 @@ class FlightWork:
     notices: tuple[Notice, ...]
     survey: Survey
     doubts: tuple[Doubt, ...]
+    stock: JobStock
     checks: FlightChecks | None = None
 
     @property
@@ -156,8 +165,10 @@ def cut_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
 
 def from_bar_words(work: RunWork, piece: RailPiece, book: FigureBook) -> str:
     """Where on its bar, or in its panel, a rail starts."""
-    key = rail_key(work.mark, piece)
     infill = work.railing.bays[piece.bay - 1].infill
+    if piece.mark in work.stock.placed:
+        return place_words(book, work.mark, piece, work.stock, infill.noun)
+    key = rail_key(work.mark, piece)
     words = f"{book.text(f'{key}.bar.trim')} off the bar's end"
     if piece.on_bar.first_hole is None:
         return words

@@ -28,12 +28,19 @@ class SheetFrame:
 
     Attributes:
         of: how many sheets the set has.
-        code: the code and its amendments, as the title block says them.
+        code: the code, as the title block says it.
+        amended: what was amended in it, a sentence before the caution; empty where nothing was.
     """
 
     job: Job
     of: int
     code: str = NO_CODE
+    amended: str = ""
+
+    @property
+    def caution(self) -> str:
+        """The line across the foot of every sheet."""
+        return f"{self.amended} {CAUTION}" if self.amended else CAUTION
 
     def paper(self, portrait: bool) -> Paper:
         """The job's paper as it is turned."""
@@ -46,7 +53,7 @@ class SheetFrame:
 
     def room(self, portrait: bool) -> Rect:
         """The space within the frame."""
-        return room_for(self.paper(portrait), CAUTION)
+        return room_for(self.paper(portrait), self.caution)
 
     def start(
         self,
@@ -79,5 +86,5 @@ class SheetFrame:
             rounding=f"{units}, each rounded once to {job.tape.step_text}",
             kit=job.kit.name,
             code=self.code,
-            caution=CAUTION,
+            caution=self.caution,
         )

@@ -11,6 +11,8 @@ from typing import Literal
 from ezdxf.document import Drawing
 from ezdxf.layouts.layout import Paperspace
 
+from railsheet.cuts.job_stock import JobStock
+from railsheet.cuts.purchase import Purchase
 from railsheet.figures.book import FigureBook
 from railsheet.job.model import Job
 from railsheet.layout.notice import Weight
@@ -30,6 +32,7 @@ from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.plan_sheet import draw_plan, posts_table
 from railsheet.sheets.post_sheet import draw_posts, post_pages
 from railsheet.sheets.rail_sheet import draw_rails, rail_pages
+from railsheet.sheets.saw_sheet import draw_saw, saw_page_count
 from railsheet.sheets.schedule import (
     FlightWork,
     LevelWork,
@@ -38,13 +41,17 @@ from railsheet.sheets.schedule import (
     infill_tables,
     parts_table,
 )
-from railsheet.sheets.sheet import NO_CODE, SheetFrame
+from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.stock_tables import buying_table, order_of_cuts, saving_table
 from railsheet.sheets.survey_table import doubt_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
 from railsheet.sheets.template_sheet import draw_templates, has_templates
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
+
+# Longer than any flight's mark, so that the two never meet in one file name.
+SAW_SHEET = "saw-sheet"
 
 
 @dataclass(frozen=True)
@@ -57,7 +64,10 @@ class SheetPage:
 
 @dataclass(frozen=True)
 class SheetSet:
-    """A job's sheets in order; each run's drawing document and its picture by its mark."""
+    """A job's sheets in order; each run's drawing document and its picture by its mark.
+
+    The saw sheet's document, where there is one, goes by `SAW_SHEET`.
+    """
 
     pages: tuple[SheetPage, ...]
     documents: Mapping[str, Drawing]
@@ -82,23 +92,30 @@ def compose(
     works: Sequence[FlightWork],
     book: FigureBook,
     which: Which = Which.ALL,
+    buying: Sequence[Purchase] = (),
     levels: Sequence[LevelWork] = (),
     site: Site | None = None,
 ) -> SheetSet:
     """Draw the sheets of a job; the plan of its site first, where it has one.
+
+    Args:
+        buying: what to buy for all flights together.
 
     Raises:
         ValueError: the inspection set is wanted of works that were not checked.
     """
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
     shop = which is not Which.INSPECTION
-    texts = _shop_tables(job, works, levels, site, book, which) if shop else ()
+    texts = _shop_tables(job, works, levels, site, book, which, buying) if shop else ()
     inspection = _inspection(job, works, book, which)
     total = sum(len(sheets) for _, sheets in texts)
     counts = _drawings(job, works, levels, unit)
     drawings = sum(counts.values()) + (site is not None)
     total += drawings * shop + (inspection.count if inspection else 0)
-    frame = SheetFrame(job, total, code_line(works))
+    stock = _sawn((*works, *levels), which)
+    if stock is not None:
+        total += saw_page_count(stock, book, _frame(job, works, 0), unit)
+    frame = _frame(job, works, total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
@@ -141,6 +158,10 @@ def compose(
             after_rails += 1
         draw_posts(doc, level, book, frame, after_rails, below)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
+    if stock is not None:
+        documents[SAW_SHEET] = new_document(unit, float(job.tape.step))
+        draw_saw(documents[SAW_SHEET], stock, book, frame, len(pages) + 1)
+        pages += [SheetPage(layout, ()) for layout in sheet_layouts(documents[SAW_SHEET])]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in texts:
         for number, placed in enumerate(sheets, start=1):
@@ -148,7 +169,7 @@ def compose(
             layout, _ = frame.start(tables, name, title, len(pages) + 1, None)
             pages.append(SheetPage(layout, placed))
     if inspection:
-        taken = {mark: (documents[mark], above[mark]) for mark in above}
+        taken = {work.mark: (documents[work.mark], above[work.mark]) for work in works}
         drawn = inspection.draw(taken, tables, frame, len(pages) + 1)
         pages += [SheetPage(layout, placed) for layout, placed in drawn]
     return SheetSet(tuple(pages), documents, pictures)
@@ -171,6 +192,14 @@ def _piece_pages(work: RunWork) -> int:
     return len(rail_pages(work)) + has_templates(work) + len(post_pages(work))
 
 
+def _sawn(works: Sequence[RunWork], which: Which) -> JobStock | None:
+    """The stock plan, where its saw sheet is wanted and anything is cut from bars."""
+    if which not in (Which.ALL, Which.SAW) or not works:
+        return None
+    stock = works[0].stock
+    return stock if any(section.bars for section in stock.sections) else None
+
+
 def _shop_tables(
     job: Job,
     works: Sequence[FlightWork],
@@ -178,14 +207,18 @@ def _shop_tables(
     site: Site | None,
     book: FigureBook,
     which: Which,
+    buying: Sequence[Purchase],
 ) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
     """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
-    room = SheetFrame(job, 0).room(False)
+    room = _frame(job, works, 0).room(False)
     runs: tuple[RunWork, ...] = (*works, *levels)
     lists = (
         *(() if site is None else (posts_table(site, book),)),
         cut_table(runs, book),
         *infill_tables(runs, book),
+        *(order_of_cuts(runs[0].stock, book) if _sawn(runs, which) else ()),
+        *([buying_table(buying, book)] if buying else []),
+        *(saving_table(runs[0].stock, book) if runs else ()),
         parts_table(runs, book),
         *_notes(runs, job.tape),
         *(_setting_out(work, book) for work in works),
@@ -212,13 +245,15 @@ def _inspection(
         if which is Which.INSPECTION:
             raise ValueError("an inspection set is drawn of flights that were checked")
         return None
-    return lay_out(job, works, checks.profile, book, SheetFrame(job, 0))
+    return lay_out(job, works, checks.profile, book, _frame(job, works, 0))
 
 
-def code_line(works: Sequence[FlightWork]) -> str:
-    """Which code the flights were checked against, with its amendments."""
+def _frame(job: Job, works: Sequence[FlightWork], total: int) -> SheetFrame:
+    """The frame round every sheet, with the code that the flights were checked against."""
     checks = works[0].checks if works else None
-    return NO_CODE if checks is None else checks.profile.short
+    if checks is None:
+        return SheetFrame(job, total)
+    return SheetFrame(job, total, checks.profile.short, checks.profile.amended_text)
 
 
 def _notes(works: Sequence[RunWork], tape: Tape) -> tuple[TextTable, ...]:

@@ -271,12 +271,19 @@ def _rest(page: FormPage, risers: int) -> None:
         Box("I", "side edge to its plate"),
         Box("V", "height, if it stands already"),
     )
+    site = (
+        Box("edge", "open or wall, on the rail's side"),
+        Box("D", "greatest drop beside the steps"),
+        Box("B", "drop beside the bottom surface"),
+    )
     y = page.heading("The flight", room.left, room.top)
     left_end = page.boxes(steps, room.left, y, half)
     y = page.heading("bottom_post", right, room.top)
     y = page.boxes(bottom, right, y, half)
     y = page.heading("top_post", right, y - 2.0)
-    right_end = page.boxes(top, right, y, half)
+    y = page.boxes(top, right, y, half)
+    y = page.heading("site", right, y - 2.0)
+    right_end = page.boxes(site, right, y, half)
     y = min(left_end, right_end) - 3.0
     y = page.heading("Where one reading more is worth its minute *", room.left, y)
     y = page.paragraph(

@@ -15,7 +15,7 @@ from railsheet.sheets.pen import PLUMB, Pen
 from railsheet.sheets.schedule import FlightWork
 
 # Paper mm between a circle and a diameter that stands outside it.
-_CLEAR_MM = 1.2
+_CLEAR_MM = 1.8
 
 
 def draw_spheres(pen: Pen, work: FlightWork, *, outside_only: bool) -> None:
@@ -52,18 +52,21 @@ def _draw(pen: Pen, checked: CheckedOpening, key: str) -> None:
     pen.circle(centre, radius, layer)
     text = pen.book.text(key)
     long = text_width_mm(text, FIGURE_MM)
-    rotation, at = 0.0, centre
+    rotation, at, mask = 0.0, centre, False
     if checked.opening.sort in (Sort.INFILL, Sort.END):
         # Between two balusters there is room only along them.
         rotation = PLUMB
         at = (centre[0], centre[1] + radius + pen.paper(_CLEAR_MM + long / 2))
     elif long > 0.95 * circle.diameter_mm / pen.scale.denominator:
+        # It then stands on the line of the tread or the plate.
         at = (centre[0], centre[1] - radius - pen.paper(_CLEAR_MM + FIGURE_MM / 2))
+        mask = True
     pen.note(
         text,
         at,
         align=MTextEntityAlignment.MIDDLE_CENTER,
         rotation_rad=rotation,
+        mask=mask,
         layer="FINDING" if checked.outside else "TEXT",
         key=key,
     )

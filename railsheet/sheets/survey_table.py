@@ -67,8 +67,18 @@ _WORKED_BY = (
 def doubt_table(work: FlightWork, book: FigureBook) -> TextTable | None:
     """The figures two sigmas leave wider than they are printed, and the reading worth taking.
 
-    None where there is no such figure.
+    None where there is no such figure. Where the scatter could not be carried to the figures at
+    all, the table says that instead.
     """
+    title = f"Flight {work.mark}: figures the readings leave wider than they are printed"
+    if not work.doubts:
+        return TextTable(
+            title=title,
+            headers=("Not known",),
+            rows=(("Every small change of a reading changes what is chosen: read again.",),),
+            right=frozenset(),
+            shares=(100,),
+        )
     rows = tuple(
         (
             book[doubt.key].about,
@@ -85,7 +95,7 @@ def doubt_table(work: FlightWork, book: FigureBook) -> TextTable | None:
     if not rows:
         return None
     return TextTable(
-        title=f"Flight {work.mark}: figures the readings leave wider than they are printed",
+        title=title,
         headers=("Figure", "Printed", "Two sigmas", "What to read to lessen it most", "Then"),
         rows=rows,
         right=frozenset({1, 2, 4}),
@@ -100,8 +110,8 @@ def _verdict(work: FlightWork, book: FigureBook) -> str:
         return "Nothing could be checked: no reading more than needed"
     more = book.text(f"{at}.survey.redundancy")
     figures = (
-        f"{book.text(f'{at}.survey.chi_square')} against at most "
+        f"{book.text(f'{at}.survey.chi_square')}, at most "
         f"{book.text(f'{at}.survey.chi_square_most')}"
     )
-    verdict = "scatter as their spreads allow" if test.passes else "DISAGREE"
+    verdict = "agree" if test.passes else "DISAGREE"
     return f"{more} more than needed; together they {verdict} ({figures})"

@@ -153,7 +153,7 @@ def test_the_take_off_is_the_sum_of_what_is_drawn(solved) -> None:
     )
     bays = sum(len(run.railing.bays) for run in job.runs)
     assert counted["bracket"] == counted["mount"] == 4 * bays
-    assert counted["rail"] == 2 * bays
+    assert len(job.stock.placed) == sum(len(run.pieces.rails) for run in job.runs) == 2 * bays
 
 
 def test_a_shared_post_has_one_height_and_it_suits_its_higher_run(solved) -> None:
@@ -196,7 +196,12 @@ def test_the_order_of_runs_in_the_file_changes_nothing(solved, tmp_path: Path) -
 def test_moving_one_reading_changes_only_what_depends_on_it(solved) -> None:
     before = figures(solved())
     after = figures(solved(('L = "46"', 'L = "46 1/8"')))
-    changed = {key.split(".")[0] for key in before if before[key] != after.get(key)}
+    # Which bar a piece lies on is a choice for the whole job, and may fall otherwise.
+    changed = {
+        key.split(".")[0]
+        for key in before
+        if before[key] != after.get(key) and ".bar." not in key and not key.startswith("stock.")
+    }
     # Run F, and the plan: P3 moves, for P4 is held by W2's place.
     assert changed <= {"F", "site"}
     assert "F" in changed

@@ -26,7 +26,7 @@ PITCH = 112.7125
 DEPTH = 40.0
 SAW = Saw(3.0, 5.0, 300.0)
 quiet = settings(
-    max_examples=15, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
+    max_examples=8, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
 )
 
 
@@ -35,7 +35,7 @@ def cutting_lists(draw: st.DrawFn) -> CuttingList:
     punched = draw(st.booleans())
     rakes = [*draw(st.lists(st.floats(-0.7, 0.7), min_size=1, max_size=2)), 0.0]
     pieces = []
-    for number in range(draw(st.integers(1, 7))):
+    for number in range(draw(st.integers(1, 5))):
         pieces.append(
             Piece(
                 f"P{number}",

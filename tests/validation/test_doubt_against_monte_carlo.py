@@ -79,7 +79,7 @@ def test_linear_scatter_is_the_simulated_scatter(tmp_path) -> None:
         "A.post.top.height",
         "A.post.top.cut_off",
         "A.window.13.gaps_from",
-        "A.spacing",
+        "A.bay.1.spacing",
         "A.nose.3.rail_height",
         "A.nose.5.rail_height",
         "A.total_rise",

@@ -1,0 +1,331 @@
+"""A whole job's rails as one stock plan: what is cut from which bar, in which order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from railsheet.cuts.drops import drops_after, name_remainders
+from railsheet.cuts.pieces import Pieces, RailPiece
+from railsheet.cuts.rules_of_thumb import ByRule, by_rules
+from railsheet.cuts.saw_order import BarCuts, SawOrder, saw_order
+from railsheet.cuts.stock_model import (
+    Attitude,
+    CuttingList,
+    Drop,
+    Piece,
+    Saw,
+    Section,
+    StockInputError,
+    StockLength,
+)
+from railsheet.cuts.stock_plan import plan_stock
+from railsheet.cuts.stock_result import Laid, SectionPlan, StockPlan
+from railsheet.errors import BadInput
+from railsheet.job.kit import Kit, RailKit, RailPlace
+from railsheet.job.kit_infill import PanelKit, PunchedKit
+from railsheet.job.model import FlightSpec, Job, Side
+from railsheet.layout.notice import Notice, stop
+from railsheet.layout.rail_ends import End, RailEnd
+
+STOCK_TIME_S = 10.0
+"""How long a plan may be looked for where nobody says; small jobs are proven in far less."""
+
+
+@dataclass(frozen=True)
+class Rack:
+    """The drops on hand, and the file that lists them."""
+
+    file: str
+    drops: tuple[Drop, ...]
+
+
+NO_RACK = Rack("", ())
+
+
+@dataclass(frozen=True)
+class CutBar:
+    """One bar in cutting order.
+
+    Attributes:
+        number: from 1 through the job, in the order of cutting.
+        cuts: the bar, its cuts and what is left of it.
+        drop: what is kept of it, named; None where nothing is.
+    """
+
+    number: int
+    cuts: BarCuts
+    drop: Drop | None
+
+    @property
+    def mark(self) -> str:
+        """What is written on it: ``bar 3``."""
+        return f"bar {self.number}"
+
+    @property
+    def pieces(self) -> tuple[Laid, ...]:
+        """What is cut from it, left to right."""
+        return self.cuts.bar.pieces
+
+
+@dataclass(frozen=True)
+class SectionCuts:
+    """One profile's plan.
+
+    Attributes:
+        plan: which piece from which bar, and how good that is known to be.
+        order: the same in cutting order.
+        bars: the bars in that order, numbered through the job.
+        by_rule: what cutting by rule of thumb would take.
+        punched_down: whether its bars lie punched face down; None where they are not punched.
+        faces_alike: whether front and back look the same.
+    """
+
+    plan: SectionPlan
+    order: SawOrder
+    bars: tuple[CutBar, ...]
+    by_rule: tuple[ByRule, ...]
+    punched_down: bool | None
+    faces_alike: bool
+
+
+@dataclass(frozen=True)
+class JobStock:
+    """A job's stock plan.
+
+    Attributes:
+        sections: those with something to cut.
+        drops_after: the rack once all of it is cut.
+        untouched: drops of the rack that are not cut.
+    """
+
+    saw: Saw
+    sections: tuple[SectionCuts, ...]
+    drops_after: tuple[Drop, ...]
+    untouched: tuple[Drop, ...]
+
+    @property
+    def placed(self) -> dict[str, tuple[CutBar, Laid]]:
+        """Each piece's bar and place on it, by its mark."""
+        return {
+            piece.mark: (bar, piece)
+            for section in self.sections
+            for bar in section.bars
+            for piece in bar.pieces
+        }
+
+    def notices(self, pieces: Iterable[RailPiece]) -> tuple[Notice, ...]:
+        """A notice for each of these pieces that no bar takes once trims and holes are allowed for.
+
+        Those longer than every bar are told of by `cut_pieces` already.
+        """
+        uncut = {uncut.mark for section in self.sections for uncut in section.plan.uncut}
+        return tuple(
+            stop(
+                "rail stock",
+                f"{piece.mark}, {{length}} long, fits no bar once trims and holes are allowed "
+                "for; the longest is {longest}: this flight needs a post between",
+                length=piece.rail.length_mm,
+                longest=piece.rail.kit.stock_mm[-1],
+            )
+            for piece in pieces
+            if piece.mark in uncut and piece.on_bar.stock_mm is not None
+        )
+
+
+def plan_job(
+    job: Job,
+    work: Sequence[tuple[FlightSpec, Sequence[RailPiece]]],
+    rack: Rack = NO_RACK,
+    time_limit_s: float = STOCK_TIME_S,
+) -> JobStock:
+    """Plan the cutting of a job's rails.
+
+    A bar is cut with every rail lying as its sheet draws it, unless turning some of them saves
+    something: pieces that all lie alike are harder to mistake, and the saw stays at its angle.
+
+    Args:
+        work: each flight with the rails to cut from bars.
+        rack: drops on hand; those of other profiles and finishes are left alone.
+        time_limit_s: as in `plan_stock`.
+
+    Raises:
+        BadInput: two rails of one name are not one section, or a drop cannot be what it says.
+    """
+    kit = job.kit
+    saw = Saw(job.saw.kerf_mm, job.saw.end_trim_mm, job.saw.keep_mm)
+    places = _places(kit, work)
+    lies = {kit.rail(place).name: place for place in places}
+    sections = tuple(_section(kit, kit.rail(place)) for place in places)
+    drops = _usable(rack, sections)
+    cutting = CuttingList(
+        sections=sections,
+        pieces=tuple(
+            cutting_piece(spec, piece, kit, punched_down=lies[piece.rail.kit.name] is RailPlace.TOP)
+            for spec, pieces in work
+            for piece in pieces
+        ),
+        lengths=tuple(
+            StockLength(
+                profile=kit.rail(place).name,
+                finish=kit.finish,
+                length_mm=offer.length_mm,
+                price=offer.price,
+                first_hole_mm=kit.rail(place).first_hole_mm
+                if pitch_of(kit, kit.rail(place)) is not None
+                else None,
+            )
+            for place in places
+            for offer in kit.rail(place).stock
+        ),
+        drops=drops,
+        saw=saw,
+    )
+    try:
+        plan = _plan(cutting, time_limit_s)
+        rules = [by_rules(cutting, section) for section in sections]
+    except StockInputError as error:
+        raise BadInput(job.file, "the pieces to cut", "", str(error)) from None
+    return _in_order(places, kit, plan, rules, saw, rack)
+
+
+def _plan(cutting: CuttingList, time_limit_s: float) -> StockPlan:
+    """The plan that lays all pieces alike, section by section, where no other cuts for less."""
+    free = plan_stock(cutting, time_limit_s / 2)
+    alike = replace(cutting, pieces=tuple(replace(p, may=p.may[:1]) for p in cutting.pieces))
+    straight = plan_stock(alike, time_limit_s / 2)
+    chosen = []
+    for one, other in zip(straight.sections, free.sections, strict=True):
+        if (len(one.uncut), one.cost) <= (len(other.uncut), other.cost):
+            # What bounds every plan bounds this one.
+            better = len(one.uncut) == len(other.uncut)
+            chosen.append(replace(one, bound=other.bound) if better else one)
+        else:
+            chosen.append(other)
+    return StockPlan(tuple(chosen))
+
+
+def cutting_piece(spec: FlightSpec, piece: RailPiece, kit: Kit, *, punched_down: bool) -> Piece:
+    """A rail as the stock plan takes it: downhill end left, top up.
+
+    The plan's length is over all, from one end's long point to the other's, as the rail's is. A
+    rail is preferably laid with its uphill end left, as its sheet draws it.
+
+    Args:
+        punched_down: how bars of its section lie; a rail whose infill is on its other side is
+            rolled over.
+    """
+    rail = piece.rail
+    hole = None
+    pitch = pitch_of(kit, rail.kit)
+    if pitch is not None and rail.holes:
+        hole = (rail.length_mm - rail.holes[0].from_uphill_mm) % pitch
+    rolled = (rail.place is RailPlace.TOP) != punched_down
+    uphill_left = Attitude.TURNED_OVER if rolled else Attitude.TURNED
+    downhill_left = Attitude.OVER if rolled else Attitude.AS_DRAWN
+    may: tuple[Attitude, ...] = (uphill_left, downhill_left)
+    if not rail.kit.faces_alike:
+        # As drawn, one looks at the walking side of a rail on the left going up, and at the outer
+        # face of one on the right; the bar lies with the walking side toward the reader.
+        left = spec.side is Side.LEFT
+        may = (uphill_left,) if left == rolled else (downhill_left,)
+    return Piece(
+        mark=piece.mark,
+        profile=rail.kit.name,
+        finish=kit.finish,
+        length_mm=rail.length_mm,
+        left_rad=_lean(rail.end(End.DOWNHILL)),
+        right_rad=_lean(rail.end(End.UPHILL)),
+        hole_mm=hole,
+        may=may,
+    )
+
+
+def _lean(end: RailEnd) -> float:
+    # A positive lean has the top further uphill, which is the plan's own sense.
+    return end.saw_rad if end.lean >= 0 else -end.saw_rad
+
+
+def _places(
+    kit: Kit, work: Sequence[tuple[FlightSpec, Sequence[RailPiece]]]
+) -> tuple[RailPlace, ...]:
+    """One rail place for each section that has pieces."""
+    used = {piece.rail.place for _, pieces in work for piece in pieces}
+    places: list[RailPlace] = []
+    for place in RailPlace:
+        if place not in used:
+            continue
+        same = [other for other in places if kit.rail(other).name == kit.rail(place).name]
+        if not same:
+            places.append(place)
+        elif kit.rail(same[0]) != kit.rail(place):
+            raise BadInput(
+                kit.file,
+                f"{place.value}_rail > name",
+                kit.rail(place).name,
+                "two rails of one name are cut from one bar: give the other its own name",
+            )
+    return tuple(places)
+
+
+def _section(kit: Kit, rail: RailKit) -> Section:
+    return Section(rail.name, kit.finish, rail.depth_mm, pitch_of(kit, rail))
+
+
+def pitch_of(kit: Kit, rail: RailKit) -> float | None:
+    """The pitch at which a rail's bars are punched; None where they come plain."""
+    if rail.first_hole_mm is None or not isinstance(kit.infill, PunchedKit):
+        return None
+    return kit.infill.holes.pitch_mm
+
+
+def from_bars(kit: Kit, pieces: Pieces) -> tuple[RailPiece, ...]:
+    """A flight's rails that are cut from bars: none where they come in panels."""
+    return () if isinstance(kit.infill, PanelKit) else pieces.rails
+
+
+def _usable(rack: Rack, sections: tuple[Section, ...]) -> tuple[Drop, ...]:
+    known = {(section.profile, section.finish): section for section in sections}
+    usable = []
+    for drop in rack.drops:
+        section = known.get((drop.profile, drop.finish))
+        if section is None:
+            continue
+        place = f"drop {drop.mark} > first_hole"
+        if section.pitch_mm is not None and drop.first_hole_mm is None:
+            raise BadInput(rack.file, place, "", f"missing; {drop.profile} is punched")
+        if section.pitch_mm is None and drop.first_hole_mm is not None:
+            raise BadInput(rack.file, place, "", f"{drop.profile} is not punched: leave it out")
+        usable.append(drop)
+    return tuple(usable)
+
+
+def _in_order(
+    places: tuple[RailPlace, ...],
+    kit: Kit,
+    plan: StockPlan,
+    rules: Sequence[tuple[ByRule, ...]],
+    saw: Saw,
+    rack: Rack,
+) -> JobStock:
+    named = name_remainders(rack.drops, plan)
+    cut: list[SectionCuts] = []
+    number = 0
+    for place, section, by_rule in zip(places, plan.sections, rules, strict=True):
+        order = saw_order(section, saw)
+        bars: list[CutBar] = []
+        for cuts in order.bars:
+            number += 1
+            # Two sections may hold bars that look alike, so a bar is known by itself.
+            drop = next((drop for bar, drop in named if bar is cuts.bar), None)
+            bars.append(CutBar(number, cuts, drop))
+        rail = kit.rail(place)
+        down = None if pitch_of(kit, rail) is None else place is RailPlace.TOP
+        cut.append(SectionCuts(section, order, tuple(bars), by_rule, down, rail.faces_alike))
+    sources = {bar.source for section in plan.sections for bar in section.bars}
+    return JobStock(
+        saw=saw,
+        sections=tuple(cut),
+        drops_after=drops_after(rack.drops, plan),
+        untouched=tuple(drop for drop in rack.drops if drop not in sources),
+    )

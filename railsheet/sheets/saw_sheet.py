@@ -1,0 +1,257 @@
+"""The saw sheet: every bar in cutting order, its cuts in running distances from its left end."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from ezdxf.document import Drawing
+
+from railsheet.cuts.job_stock import CutBar, JobStock, SectionCuts
+from railsheet.cuts.saw_order import Cut
+from railsheet.cuts.stock_model import Drop
+from railsheet.figures.book import FigureBook
+from railsheet.figures.stock import bar_key, cut_key
+from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, document_unit
+from railsheet.sheets.lettering import text_width_mm, wrap
+from railsheet.sheets.paper import Rect, add_view
+from railsheet.sheets.pen import LEVEL, Pen, Point, RunningMark
+from railsheet.sheets.scales import Scale, standard_scales
+from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.stock_tables import (
+    cut_remarks,
+    cut_words,
+    drop_words,
+    mirror_words,
+    section_words,
+)
+
+# Paper mm, from the top of a bar's block down.
+_HEADING, _ABOVE, _BAR = 4.5, 10.0, 13.5
+# What a second row of figures over the bar takes.
+_SECOND_ROW = 5.0
+_LEADER, _FIGURE_GAP, _ROW, _AFTER = 4.0, 2.0, 4.4, 3.0
+_INTRO_ROW = 4.6
+_LEFT_MM, _RIGHT_MM = 8.0, 14.0
+_APART_MM = 50.0
+
+
+@dataclass(frozen=True)
+class _Block:
+    """A bar and what stands under it. Heights in mm of paper."""
+
+    section: SectionCuts
+    bar: CutBar
+    intro: tuple[str, ...]
+    remarks: tuple[str, ...]
+    figures_mm: float
+    high_mm: float
+
+
+def saw_page_count(
+    stock: JobStock, book: FigureBook, frame: SheetFrame, unit: Literal["in", "mm"]
+) -> int:
+    """How many sheets the bars take."""
+    return len(_pages(stock, book, frame, unit)[1])
+
+
+def draw_saw(
+    doc: Drawing, stock: JobStock, book: FigureBook, frame: SheetFrame, number: int
+) -> None:
+    """Add the saw sheets to a document of their own, numbered from ``number``."""
+    scale, pages = _pages(stock, book, frame, document_unit(doc))
+    room = frame.room(False)
+    down = 0.0
+    for index, blocks in enumerate(pages):
+        name = "saw" if index == 0 else f"saw {index + 1}"
+        title = "Saw sheet" if len(pages) == 1 else f"Saw sheet {index + 1} of {len(pages)}"
+        layout, _ = frame.start(doc, name, title, number + index, scale)
+        top = room.top
+        for block in blocks:
+            pen = Pen(doc.modelspace(), scale, book, (0.0, -down))
+            _draw_block(pen, block)
+            view = Rect(room.left, top - block.high_mm, room.right, top)
+            centre = pen.at((pen.paper(view.size[0] / 2 - _LEFT_MM), -pen.paper(block.high_mm / 2)))
+            add_view(layout, view, centre, scale)
+            top -= block.high_mm
+            down += pen.paper(block.high_mm + _APART_MM)
+
+
+def _pages(
+    stock: JobStock, book: FigureBook, frame: SheetFrame, unit: Literal["in", "mm"]
+) -> tuple[Scale, list[list[_Block]]]:
+    room = frame.room(False)
+    wide = room.size[0] - _LEFT_MM - _RIGHT_MM
+    longest = max(bar.cuts.bar.source.length_mm for s in stock.sections for bar in s.bars)
+    scale = next(s for s in standard_scales(unit) if longest / s.denominator <= wide)
+    pages: list[list[_Block]] = [[]]
+    used = 0.0
+    first = True
+    for number, section in enumerate(stock.sections, start=1):
+        for index, bar in enumerate(section.bars):
+            intro = [] if index else _intro(number, section, book)
+            if first:
+                intro = [*_saw_words(book, frame), *intro]
+            first = False
+            block = _block(section, bar, intro, book, scale, room.size[0] - _LEFT_MM)
+            if pages[-1] and used + block.high_mm > room.size[1]:
+                pages.append([])
+                used = 0.0
+            pages[-1].append(block)
+            used += block.high_mm
+    return scale, pages
+
+
+def _block(
+    section: SectionCuts,
+    bar: CutBar,
+    intro: Sequence[str],
+    book: FigureBook,
+    scale: Scale,
+    wide_mm: float,
+) -> _Block:
+    remarks = [
+        line
+        for cut in bar.cuts.cuts
+        if (words := "; ".join(cut_remarks(bar, cut, book)))
+        for line in wrap(f"Cut {cut.number}: {words}", FIGURE_MM, wide_mm)
+    ]
+    lines = [line for text in intro for line in wrap(text, FIGURE_MM, wide_mm)]
+    depth = section.plan.section.depth_mm / scale.denominator
+    figures = max(
+        (
+            text_width_mm(
+                f"{book.text(f'{cut_key(bar, cut.number)}.at')} {cut_words(bar, cut, book)}",
+                FIGURE_MM,
+            )
+            for cut in bar.cuts.cuts
+        ),
+        default=0.0,
+    )
+    high = len(lines) * _INTRO_ROW + _bar_down(bar) + depth + _LEADER + figures + _FIGURE_GAP
+    high += len(remarks) * _ROW + _AFTER
+    return _Block(section, bar, tuple(lines), tuple(remarks), figures, high)
+
+
+def _saw_words(book: FigureBook, frame: SheetFrame) -> list[str]:
+    words = [
+        f"Down the page: hold each bar's left end to the fence stop and cut in order. Distances "
+        f"run from that end to the cut at the long point of the piece it frees, else of the piece "
+        f"it starts; the blade takes {book.text('saw.kerf')} on the other side. "
+        f"{book.text('saw.end_trim')} at least comes off each end of a bar; what is left is kept "
+        f"from {book.text('saw.keep')}. Drawn as it lies: the upper edge to the fence; right or "
+        f"left says where a cut leans at the fence."
+    ]
+    if frame.job.saw.assumed:
+        assumed = ", ".join(frame.job.saw.assumed)
+        words.append(f"Assumed, for the job does not say: {assumed}.")
+    return words
+
+
+def _intro(number: int, section: SectionCuts, book: FigureBook) -> list[str]:
+    mirrored = mirror_words(section)
+    return [section_words(number, section, book), *([mirrored] if mirrored else [])]
+
+
+def _bar_down(bar: CutBar) -> float:
+    """How far under its block's top a bar is drawn, mm of paper."""
+    return _BAR + (_SECOND_ROW if len(bar.pieces) > 1 else 0.0)
+
+
+def _draw_block(pen: Pen, block: _Block) -> None:
+    left = -pen.paper(_LEFT_MM - 1.0)
+    for row, line in enumerate(block.intro):
+        pen.note(line, (left, -pen.paper((row + 1) * _INTRO_ROW - 1.0)))
+    top = -pen.paper(len(block.intro) * _INTRO_ROW)
+    _draw_heading(pen, block, left, top)
+    depth = block.section.plan.section.depth_mm
+    bar_top = top - pen.paper(_bar_down(block.bar))
+    _draw_bar(pen, block, bar_top, depth)
+    low = bar_top - depth
+    key = bar_key(block.bar)
+    marks = [
+        RunningMark(
+            (cut.at_mm, low),
+            f"{cut_key(block.bar, cut.number)}.at",
+            cut_words(block.bar, cut, pen.book),
+        )
+        for cut in block.bar.cuts.cuts
+    ]
+    if marks:
+        pen.running((0.0, low), marks, -pen.paper(_LEADER), "x")
+    for number, piece in enumerate(block.bar.pieces, start=1):
+        # Neighbours pass one another where they share a leaning cut: every other one stands higher.
+        over = _BAR - _ABOVE + (0.0 if number % 2 else _SECOND_ROW)
+        pen.dim(
+            (piece.start_mm, bar_top),
+            (piece.end_mm, bar_top),
+            (piece.start_mm, bar_top + pen.paper(over)),
+            LEVEL,
+            f"{key}.piece.{number}.length",
+            note=piece.mark,
+        )
+    first = low - pen.paper(_LEADER + block.figures_mm + _FIGURE_GAP + _ROW - 1.0)
+    for row, words in enumerate(block.remarks):
+        pen.note(words, (left, first - pen.paper(row * _ROW)))
+
+
+def _draw_heading(pen: Pen, block: _Block, left: float, top: float) -> None:
+    bar, source = block.bar, block.bar.cuts.bar.source
+    what = block.section.plan.section.profile
+    if isinstance(source, Drop):
+        what = f"drop {source.mark} of {what}"
+    title = f"{bar.mark.capitalize()}   {what}, {pen.book.text(f'{bar_key(bar)}.length')}"
+    pen.note(title, (left, top - pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
+    words = f"Left of it: {drop_words(bar, pen.book)}"
+    beside = left + pen.paper(text_width_mm(title, HEADING_MM, True) + 6.0)
+    pen.note(words, (beside, top - pen.paper(_HEADING)))
+
+
+def _draw_bar(pen: Pen, block: _Block, top: float, depth: float) -> None:
+    bar = block.bar
+    pen.rect((0.0, top - depth), (bar.cuts.bar.source.length_mm, top), "HIDDEN")
+    for piece in bar.pieces:
+        pen.outline(
+            [
+                _edge(piece.start_mm, piece.left_rad, depth, top, low=True, right=False),
+                _edge(piece.start_mm, piece.left_rad, depth, top, low=False, right=False),
+                _edge(piece.end_mm, piece.right_rad, depth, top, low=False, right=True),
+                _edge(piece.end_mm, piece.right_rad, depth, top, low=True, right=True),
+            ],
+            "RAIL",
+        )
+    for cut in bar.cuts.cuts:
+        _draw_kerf(pen, cut, depth, top)
+    if bar.drop is not None:
+        start = bar.cuts.bar.source.length_mm - bar.cuts.leftover.length_mm
+        end = bar.cuts.bar.source.length_mm
+        base = (start, top + pen.paper(_BAR - _ABOVE))
+        key = f"{bar_key(bar)}.left"
+        pen.dim((start, top), (end, top), base, LEVEL, key, note=f"drop {bar.drop.mark}")
+
+
+def _edge(at: float, lean_rad: float, depth: float, top: float, *, low: bool, right: bool) -> Point:
+    """A corner of a piece: its long point lies at ``at``, on the edge that its lean reaches out."""
+    reach = depth * math.tan(lean_rad)
+    outward = reach if right else -reach
+    # A right cut that leans right reaches furthest at the top, a left cut at the bottom.
+    at_long_point = (outward > 0) != low
+    back = 0.0 if at_long_point or not reach else abs(reach)
+    return (at - back if right else at + back), (top - depth if low else top)
+
+
+def _draw_kerf(pen: Pen, cut: Cut, depth: float, top: float) -> None:
+    right = cut.ends is not None
+    along = cut.kerf_mm if right else -cut.kerf_mm
+    low = _edge(cut.at_mm, cut.lean_rad, depth, top, low=True, right=right)
+    high = _edge(cut.at_mm, cut.lean_rad, depth, top, low=False, right=right)
+    pen.fill([low, high, (high[0] + along, high[1]), (low[0] + along, low[1])], "HIDDEN")
+    beyond = pen.paper(1.0)
+    slope = (high[0] - low[0]) / depth
+    pen.line(
+        (low[0] - slope * beyond, low[1] - beyond),
+        (high[0] + slope * beyond, high[1] + beyond),
+        "CENTRE",
+    )
