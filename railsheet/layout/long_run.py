@@ -12,6 +12,7 @@ the same piece; clear distances then differ by less than the gaps' own play.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -148,7 +149,12 @@ def place_line_posts(
         return None
     length = task.stop[1] - task.start[0]
     least_apart = task.rule.band_mm(counts[0])[0] + post_mm
-    for posts in range(int(length / least_apart) + 1):
+    # Fewer than these leave a bay past the span wherever they stand.
+    shortest = task.stop[0] - task.start[1]
+    fewest = max(math.ceil((shortest - SAME_MM) / (greatest_span_mm + post_mm)) - 1, 0)
+    for posts in range(fewest, int(length / least_apart) + 1):
+        if _paths(task, posts, counts, 0.0) is None:
+            continue
         found = _with_posts(task, posts, counts)
         if found is not None:
             return found
