@@ -124,10 +124,7 @@ def _draw_run(
             ],
             "POST",
         )
-    middle = (
-        railing.bays[len(railing.bays) // 2].downhill_face_mm
-        + railing.bays[len(railing.bays) // 2].uphill_face_mm
-    ) / 2
+    middle = (railing.bays[0].downhill_face_mm + railing.bays[-1].uphill_face_mm) / 2
     # Marks stand on the side away from the plan's middle, the way up on the other.
     off = (centre[0] - at(middle, 0.0)[0]) * -uy + (centre[1] - at(middle, 0.0)[1]) * ux
     outside = -1 if off > 0 else 1

@@ -18,7 +18,7 @@ from railsheet.sheets.drawing import figure_key
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 
 
-@pytest.fixture(scope="module", params=["deck-two-flights", "station-steps"])
+@pytest.fixture(scope="module", params=["deck-two-flights"])
 def drawn(request, tmp_path_factory) -> Path:
     out = tmp_path_factory.mktemp(request.param)
     draw_job(SAMPLES / f"{request.param}.toml", out)
