@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from railsheet.checks.finding import Finding, worst_first
 from railsheet.checks.handrail_figures import handrail_figures
-from railsheet.checks.height_figures import height_figures
+from railsheet.checks.height_figures import Height, height_figures, heights_of
 from railsheet.checks.judge import Status
 from railsheet.checks.kit_figures import kit_findings
+from railsheet.checks.limit import Situation
 from railsheet.checks.load_statement import LoadStatement, load_statement
-from railsheet.checks.measured import held_against, situation_of
+from railsheet.checks.measured import Measured, held_against, situation_of
 from railsheet.checks.openings_of import Opening, opening_figures, openings_of
 from railsheet.checks.profile import Profile
 from railsheet.checks.stair_figures import stair_figures
@@ -36,6 +38,18 @@ class CheckedOpening:
 
 
 @dataclass(frozen=True)
+class CheckedHeight:
+    """A height of the rail that stands outside a limit.
+
+    Attributes:
+        findings: what stands outside, worst first.
+    """
+
+    height: Height
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
 class FlightChecks:
     """All that was checked on one flight.
 
@@ -43,12 +57,14 @@ class FlightChecks:
         profile: the code that it was checked against.
         findings: worst first.
         openings: every opening, with its greatest circle.
+        heights_outside: every height of the rail that stands outside a limit, going uphill.
         loads: the load statement.
     """
 
     profile: Profile
     findings: tuple[Finding, ...]
     openings: tuple[CheckedOpening, ...]
+    heights_outside: tuple[CheckedHeight, ...]
     loads: LoadStatement
 
     @property
@@ -57,16 +73,36 @@ class FlightChecks:
         return tuple(f for f in self.findings if f.status is Status.OUTSIDE)
 
 
-def check_flight(railing: Railing, building: Building, profile: Profile) -> FlightChecks:
-    """Check a solved flight."""
+# Standard deviations by a figure's key, for the figures of a flight.
+Doubting = Callable[[Sequence[Measured]], Mapping[str, float]]
+
+
+def flight_figures(
+    railing: Railing, building: Building, openings: Sequence[Opening]
+) -> Iterator[Measured]:
+    """Every figure of a solved flight that a code may limit."""
+    on_stair = situation_of(building, railing.spec, railing.stair)
+    yield from stair_figures(railing, on_stair)
+    yield from height_figures(railing, on_stair)
+    yield from handrail_figures(railing, on_stair)
+    yield from opening_figures(openings, railing.spec.site, on_stair)
+
+
+def check_flight(
+    railing: Railing, building: Building, profile: Profile, doubting: Doubting | None = None
+) -> FlightChecks:
+    """Check a solved flight.
+
+    Args:
+        doubting: tells what the flight's figures scatter by; left out, no finding has a
+            standard deviation.
+    """
     on_stair = situation_of(building, railing.spec, railing.stair)
     openings = openings_of(railing)
-    figures = (
-        *stair_figures(railing, on_stair),
-        *height_figures(railing, on_stair),
-        *handrail_figures(railing, on_stair),
-        *opening_figures(openings, railing.spec.site, on_stair),
-    )
+    figures = tuple(flight_figures(railing, building, openings))
+    if doubting is not None:
+        sigmas = doubting(figures)
+        figures = tuple(replace(each, sigma=sigmas.get(each.key)) for each in figures)
     findings = (*held_against(profile, figures), *kit_findings(railing))
     site = railing.spec.site
     checked = tuple(
@@ -77,5 +113,19 @@ def check_flight(railing: Railing, building: Building, profile: Profile) -> Flig
         for opening in openings
     )
     return FlightChecks(
-        profile, worst_first(findings), checked, load_statement(profile, railing, on_stair)
+        profile,
+        worst_first(findings),
+        checked,
+        tuple(_heights_outside(profile, railing, on_stair)),
+        load_statement(profile, railing, on_stair),
     )
+
+
+def _heights_outside(
+    profile: Profile, railing: Railing, on_stair: Situation
+) -> Iterator[CheckedHeight]:
+    for height in sorted(heights_of(railing, on_stair), key=lambda each: each.s_mm):
+        found = worst_first(held_against(profile, height.measured))
+        outside = tuple(finding for finding in found if finding.status is Status.OUTSIDE)
+        if outside:
+            yield CheckedHeight(height, outside)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from railsheet.checks.limit import Place, Quantity, Situation
@@ -12,36 +12,60 @@ from railsheet.layout.railing import Railing
 from railsheet.tolerance import SAME_MM
 
 
-def height_figures(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
-    """Guard heights, and handrail heights where the guard is the handrail.
+@dataclass(frozen=True)
+class Height:
+    """How high the top of the top rail stands at one place.
+
+    Attributes:
+        where: the place in words.
+        s_mm: the place along the run.
+        foot_z_mm: the walk there, or the line through the noses.
+        height_mm: plumb from that to the rail's top.
+        measured: what the checks make of it.
+    """
+
+    where: str
+    s_mm: float
+    foot_z_mm: float
+    height_mm: float
+    measured: tuple[Measured, ...]
+
+
+def heights_of(railing: Railing, on_stair: Situation) -> Iterator[Height]:
+    """The rail's height at every place that speaks for it.
 
     The rail and the line through the noses are straight between noses, so the height over that
     line is least and greatest at a nose or at an end of the rail; over a flat it is least at one
     end of the flat. So these places speak for the whole rail.
     """
-    for where, height in _on_stair(railing):
-        yield Measured(Quantity.GUARD_HEIGHT, where, on_stair, height)
-        if on_stair.serves_as_handrail:
-            yield Measured(Quantity.HANDRAIL_HEIGHT, where, on_stair, height)
-    for where, height, drop in _on_flat(railing):
-        yield Measured(
-            Quantity.GUARD_HEIGHT,
-            where,
-            replace(on_stair, place=Place.FLAT, drop_mm=drop),
-            height,
-        )
+    quantities = [Quantity.GUARD_HEIGHT]
+    if on_stair.serves_as_handrail:
+        quantities.append(Quantity.HANDRAIL_HEIGHT)
+    for where, s, foot, height in _on_stair(railing):
+        measured = tuple(Measured(each, where, on_stair, height) for each in quantities)
+        yield Height(where, s, foot, height, measured)
+    for where, s, foot, height, drop in _on_flat(railing):
+        there = replace(on_stair, place=Place.FLAT, drop_mm=drop)
+        guard = Measured(Quantity.GUARD_HEIGHT, where, there, height)
+        yield Height(where, s, foot, height, (guard,))
+
+
+def height_figures(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
+    """Guard heights, and handrail heights where the guard is the handrail."""
+    for height in heights_of(railing, on_stair):
+        yield from height.measured
     yield from _unguarded(railing, on_stair)
 
 
-def _on_stair(railing: Railing) -> Iterator[tuple[str, float]]:
+def _on_stair(railing: Railing) -> Iterator[tuple[str, float, float, float]]:
     for bay in railing.bays:
         for number, nose in enumerate(railing.stair.noses, start=1):
             if bay.downhill_face_mm < nose.s_mm < bay.uphill_face_mm:
-                yield f"nose {number}", bay.line.height_over(nose)
+                yield f"nose {number}", nose.s_mm, nose.z_mm, bay.line.height_over(nose)
         for end, face in (("downhill", bay.downhill_face_mm), ("uphill", bay.uphill_face_mm)):
             over = _nosing_line_z(railing, face)
             if over is not None:
-                yield f"bay {bay.number}, {end} post", bay.line.z_at(face) - over
+                yield f"bay {bay.number}, {end} post", face, over, bay.line.z_at(face) - over
 
 
 def _nosing_line_z(railing: Railing, s_mm: float) -> float | None:
@@ -54,19 +78,21 @@ def _nosing_line_z(railing: Railing, s_mm: float) -> float | None:
     return None
 
 
-def _on_flat(railing: Railing) -> Iterator[tuple[str, float, float | None]]:
+def _on_flat(railing: Railing) -> Iterator[tuple[str, float, float, float, float | None]]:
     """Least height over each flat the rail passes, and the drop beside that flat."""
     first, last = railing.stair.noses[0], railing.stair.noses[-1]
     site = railing.spec.site
     for bay in railing.bays:
         if bay.uphill_face_mm > last.s_mm + SAME_MM:
             start = max(bay.downhill_face_mm, last.s_mm)
-            least = min(bay.line.z_at(s) for s in (start, bay.uphill_face_mm)) - last.z_mm
-            yield f"bay {bay.number}, least over the deck", least, site.drop_mm
+            at = min(start, bay.uphill_face_mm, key=bay.line.z_at)
+            least = bay.line.z_at(at) - last.z_mm
+            yield f"bay {bay.number}, least over the deck", at, last.z_mm, least, site.drop_mm
         if bay.downhill_face_mm < first.s_mm - SAME_MM:
             stop = min(bay.uphill_face_mm, first.s_mm)
-            least = min(bay.line.z_at(s) for s in (bay.downhill_face_mm, stop))
-            yield f"bay {bay.number}, least over the bottom", least, site.bottom_drop_mm
+            at = min(bay.downhill_face_mm, stop, key=bay.line.z_at)
+            least = bay.line.z_at(at)
+            yield f"bay {bay.number}, least over the bottom", at, 0.0, least, site.bottom_drop_mm
 
 
 def _unguarded(railing: Railing, on_stair: Situation) -> Iterator[Measured]:

@@ -27,6 +27,8 @@ class Measured:
         situation: what is known of that place.
         figure: in the unit the quantity has inside; None where it could not be taken.
         missing: what has to be read first, where it could not.
+        sigma: the figure's standard deviation from the readings' spreads, same unit; None where
+            it has none.
     """
 
     quantity: Quantity
@@ -34,6 +36,12 @@ class Measured:
     situation: Situation
     figure: float | None
     missing: tuple[str, ...] = ()
+    sigma: float | None = None
+
+    @property
+    def key(self) -> str:
+        """What tells it from the other figures of one flight."""
+        return f"{self.quantity.value}, {self.where}"
 
 
 def situation_of(building: Building, spec: FlightSpec, stair: Stair) -> Situation:
@@ -69,7 +77,7 @@ def held_against(profile: Profile, measured: Iterable[Measured]) -> tuple[Findin
             if each.figure is None:
                 found += not_checked(limit, each.where, each.missing)
             else:
-                found += findings_for(limit, each.figure, each.where)
+                found += findings_for(limit, each.figure, each.where, each.sigma)
         for entry in choice.undecided:
             # The sizes of a handrail's section all hang on its shape: one row asks for it.
             grip = each.quantity.value.startswith("grip_")
@@ -95,7 +103,12 @@ def merged(findings: Sequence[Finding]) -> tuple[Finding, ...]:
         else:
             groups.append([finding])
     return tuple(
-        replace(group[0], where=places([finding.where for finding in group])) for group in groups
+        replace(
+            group[0],
+            where=places([finding.where for finding in group]),
+            sigma=max((f.sigma for f in group if f.sigma is not None), default=None),
+        )
+        for group in groups
     )
 
 

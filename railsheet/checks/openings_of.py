@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import pairwise
@@ -67,18 +67,31 @@ class Opening:
     circle: Circle
 
 
-def openings_of(railing: Railing) -> tuple[Opening, ...]:
+class Everywhere(Container[str]):
+    """Every place there is."""
+
+    def __contains__(self, where: object) -> bool:
+        return True
+
+
+EVERYWHERE = Everywhere()
+
+
+def openings_of(railing: Railing, among: Container[str] = EVERYWHERE) -> tuple[Opening, ...]:
     """Every opening, bay by bay: through the infill, then under the bottom rail, going uphill.
 
     Between plumb members an opening is bounded by the punched faces of the two rails and the
     faces of the balusters or posts; what brackets fill is left open, which only makes it larger.
     Under the bottom rail it is bounded by the walk, the risers and the posts; of a post's foot
     only the base plate is taken as solid, not its cover.
+
+    Args:
+        among: the places that are wanted; the circles of the others are not sought.
     """
     return tuple(
         opening
         for bay in railing.bays
-        for opening in (*_infill(railing, bay), *_under(railing, bay))
+        for opening in (*_infill(railing, bay, among), *_under(railing, bay, among))
     )
 
 
@@ -106,7 +119,7 @@ def _underside(bay: Bay) -> EdgeLine:
     return EdgeLine(bay.line.slope, bay.line.start_mm - bay.section.height_plumb_mm)
 
 
-def _infill(railing: Railing, bay: Bay) -> Iterator[Opening]:
+def _infill(railing: Railing, bay: Bay, among: Container[str]) -> Iterator[Opening]:
     upper, lower = (_edge(bay, rail) for rail in bay.rails)
     whole = between_plumbs(bay.downhill_face_mm, bay.uphill_face_mm, lower, upper)
     parts = _left_open(whole, bay)
@@ -114,19 +127,23 @@ def _infill(railing: Railing, bay: Bay) -> Iterator[Opening]:
         left, _, right, _ = part.bounds
         at_post = left < bay.downhill_face_mm + SAME_MM or right > bay.uphill_face_mm - SAME_MM
         words = " at the post" if at_post and bay.infill.row is not None else ""
+        where = f"bay {bay.number}, opening {number}{words}"
+        if where not in among:
+            continue
         yield Opening(
-            where=f"bay {bay.number}, opening {number}{words}",
+            where=where,
             sort=Sort.END if at_post else Sort.INFILL,
             quantity=Quantity.GUARD_OPENING,
             beside=_beside(railing, left, right),
             circle=greatest_circle(part),
         )
     for fact in bay.infill.facts:
-        if fact.name != "spread":
+        where = f"bay {bay.number}, between two cables spread by a pressed sphere"
+        if fact.name != "spread" or where not in among:
             continue
         middle = (bay.downhill_face_mm + bay.uphill_face_mm) / 2
         yield Opening(
-            where=f"bay {bay.number}, between two cables spread by a pressed sphere",
+            where=where,
             sort=Sort.INFILL,
             quantity=Quantity.GUARD_OPENING,
             beside=_beside(railing, bay.downhill_face_mm, bay.uphill_face_mm),
@@ -160,7 +177,7 @@ def _beside(railing: Railing, left: float, right: float) -> tuple[Beside, ...]:
     return tuple(found)
 
 
-def _under(railing: Railing, bay: Bay) -> Iterator[Opening]:
+def _under(railing: Railing, bay: Bay, among: Container[str]) -> Iterator[Opening]:
     voids = [
         (
             where,
@@ -172,6 +189,8 @@ def _under(railing: Railing, bay: Bay) -> Iterator[Opening]:
     ]
     voids = [entry for entry in voids if entry[3].outline.area > _NOTHING_MM2]
     for index, (where, sort, beside, void) in enumerate(voids):
+        if where not in among:
+            continue
         opening = void.fitted()
         if not opening.whole:
             neighbours = [entry[3] for entry in voids[max(index - 1, 0) : index + 2]]

@@ -13,7 +13,7 @@ from railsheet.checks.judge import Status
 from railsheet.checks.profile import Profile
 from railsheet.cli.solve import no_code, solve_job
 from railsheet.figures.book import FigureBook
-from railsheet.figures.findings import clause_text, finding_key
+from railsheet.figures.findings import clause_text, finding_key, where_text
 from railsheet.job.load import load_job
 from railsheet.units.length import Unit
 
@@ -96,7 +96,7 @@ def _print_group(
         _print_row(
             (
                 finding.limit.quantity.words,
-                f"flight {mark}, {finding.where}" if several else finding.where,
+                f"flight {mark}, {where_text(finding)}" if several else where_text(finding),
                 book.text(f"{key}.figure"),
                 finding.limit_text,
                 book.text(f"{key}.margin"),
@@ -131,6 +131,7 @@ def _print_notes(findings: Sequence[Finding], profile: Profile) -> None:
 _ROUNDING = (
     "Figures are rounded to the tape; one that would then fall on the wrong side of its limit is "
     "printed finer, and rounded to its own side. Margins are inside the limit; a negative one is "
-    "outside. A figure equal to "
-    "'at least' or 'at most' is within; one equal to 'less than' is outside."
+    "outside; one smaller than two standard deviations of its figure is within the readings' "
+    "doubt. A figure equal to 'at least' or 'at most' is within; one equal to "
+    "'less than' is outside."
 )

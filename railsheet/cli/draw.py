@@ -164,6 +164,10 @@ def _report_stock(solved: SolvedJob, stocked: Stocked) -> None:
     ]
     if used:
         click.echo(f"Drops cut first: {', '.join(used)}")
+    known = {(s.plan.section.profile, s.plan.section.finish) for s in stock.sections}
+    other = [d.mark for d in stock.untouched if (d.profile, d.finish) not in known]
+    if other:
+        click.echo(f"Drops of no profile and finish that this job cuts: {', '.join(other)}")
     if stocked.drops is not None:
         after = ", ".join(drop.mark for drop in stock.drops_after) or "none"
         what = "now lists" if stocked.keep_drops else "is left as it is; once all is cut:"

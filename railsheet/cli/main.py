@@ -199,6 +199,46 @@ def form(out: Path, risers: int, kit: bool, paper: str) -> None:
     print_form(out, None if kit else risers, paper)
 
 
+@cli.command()
+@click.option(
+    "--rake",
+    type=click.FloatRange(-60, 60),
+    required=True,
+    help="Degrees the rail climbs toward the end that is cut; below zero where it falls.",
+)
+@click.option(
+    "--plan",
+    type=click.FloatRange(-80, 80),
+    default=0.0,
+    show_default=True,
+    help="Degrees a plumb face is turned in plan from square across the rail, to the left.",
+)
+@click.option(
+    "--turn",
+    type=click.FloatRange(-170, 170),
+    help="Instead of a face: degrees to the left that a second rail turns in plan.",
+)
+@click.option(
+    "--onto",
+    type=click.FloatRange(-60, 60),
+    default=0.0,
+    show_default=True,
+    help="Degrees the second rail climbs away from the joint.",
+)
+def mitre(rake: float, plan: float, turn: float | None, onto: float) -> None:
+    """Say how to set a compound saw for a rail's end.
+
+    The rail lies along the fence, the end to be cut at the right of one facing the fence. For
+    each way it can lie on the table: mitre, bevel, and where the end's long point comes to be.
+    """
+    from railsheet.cli.mitre import say_face, say_rail
+
+    if turn is None:
+        say_face(rake, plan)
+    else:
+        say_rail(rake, turn, onto)
+
+
 def main() -> None:
     """Run the command line; a user's mistake becomes one line and exit code 2."""
     try:

@@ -15,6 +15,7 @@ from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook, Kind
 from railsheet.figures.doubt import flight_doubts
+from railsheet.figures.finding_doubt import finding_sigmas
 from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
 from railsheet.figures.plan import enter_plan
@@ -113,7 +114,10 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         spec, survey, railing, pieces = flight.spec, flight.survey, flight.railing, flight.pieces
         meeting = () if site is None else site.notices[spec.mark]
         parts = take_off(railing, pieces, stock.placed)
-        checks = None if profile is None else check_flight(railing, job.building, profile)
+        checks = None
+        if profile is not None:
+            doubting = partial(finding_sigmas, job, survey, spec, profile)
+            checks = check_flight(railing, job.building, profile, doubting)
         found = () if checks is None else finding_notices(checks, job.tape)
         notices = tuple(
             sorted(
@@ -148,9 +152,8 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
             _level_work(book, site, railing, pieces, stock, profile)
             for railing, pieces in level_pieces
         ]
-    buying = purchases(
-        (*(w.parts for w in works), *(v.parts for v in level_works)), stock, job.kit.packs
-    )
+    listed = (*(work.parts for work in works), *(work.parts for work in level_works))
+    buying = purchases(listed, stock, job.kit.packs, job.kit.spare_rate)
     enter_purchases(book, buying)
     return SolvedJob(job, tuple(works), book, profile, stock, buying, tuple(level_works), site)
 

@@ -114,12 +114,16 @@ class JobStock:
             for piece in bar.pieces
         }
 
+    @property
+    def uncut(self) -> frozenset[str]:
+        """The marks of pieces that no bar takes."""
+        return frozenset(u.mark for section in self.sections for u in section.plan.uncut)
+
     def notices(self, pieces: Iterable[RailPiece]) -> tuple[Notice, ...]:
         """A notice for each of these pieces that no bar takes once trims and holes are allowed for.
 
         Those longer than every bar are told of by `cut_pieces` already.
         """
-        uncut = {uncut.mark for section in self.sections for uncut in section.plan.uncut}
         return tuple(
             stop(
                 "rail stock",
@@ -129,7 +133,7 @@ class JobStock:
                 longest=piece.rail.kit.stock_mm[-1],
             )
             for piece in pieces
-            if piece.mark in uncut and piece.on_bar.stock_mm is not None
+            if piece.mark in self.uncut and piece.on_bar.stock_mm is not None
         )
 
 

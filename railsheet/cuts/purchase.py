@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from railsheet.cuts.job_stock import JobStock
 from railsheet.cuts.stock_model import StockLength
-from railsheet.cuts.take_off import TakeOffLine
+from railsheet.cuts.take_off import TakeOffLine, with_spares
 
 
 @dataclass(frozen=True)
@@ -40,11 +40,14 @@ def purchases(
     flights: Iterable[Sequence[TakeOffLine]],
     stock: JobStock,
     packs: Sequence[tuple[str, int]],
+    spare_rate: float,
 ) -> tuple[Purchase, ...]:
     """One list for all flights: drops on hand first, then bars, then every other part.
 
     Args:
         flights: each flight's take-off.
+        spare_rate: the share bought over the count, of parts that a take-off buys spares of:
+            rounded once for the job, where each flight's take-off is rounded by itself.
         packs: pack sizes by a part's name. A part of the take-off that goes by the name, or
             begins with it before a comma, is bought in those packs, all such lines together.
     """
@@ -64,11 +67,20 @@ def purchases(
     counted: dict[tuple[str, str, float | None], tuple[int, int]] = {}
     for line in (line for parts in flights for line in parts):
         name = next((n for n in sizes if _goes_by(line.item, n)), line.item)
+        if line.group == "rail" and line.stock_mm is None:
+            name += ", no stock bar is long enough"
         key = (line.group, name, line.stock_mm)
         needed, buy = counted.get(key, (0, 0))
         counted[key] = (needed + line.count, buy + line.buy)
     lines += [
-        Purchase(group, item, needed, buy, length, sizes.get(item))
+        Purchase(
+            group,
+            item,
+            needed,
+            with_spares(needed, spare_rate) if buy > needed else buy,
+            length,
+            sizes.get(item),
+        )
         for (group, item, length), (needed, buy) in counted.items()
     ]
     return tuple(lines)

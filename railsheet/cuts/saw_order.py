@@ -6,6 +6,7 @@ by itself when printed, and no rounding is carried from cut to cut.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from railsheet.cuts.joint import kerf_along_mm, same_lean
@@ -91,7 +92,7 @@ def saw_order(plan: SectionPlan, saw: Saw) -> SawOrder:
     swings = 0
     for bar in ordered:
         cuts: list[Cut] = []
-        for ends, starts, at, angle, skims in _cuts(bar, saw):
+        for ends, starts, at, angle, skims in _cuts(bar, saw, plan.section.depth_mm):
             number += 1
             swung = lean is None or not same_lean(lean, angle)
             mirrors = lean is not None and swung and same_lean(lean, -angle)
@@ -142,7 +143,9 @@ def _first(bar: Bar) -> float:
     return bar.pieces[0].left_rad
 
 
-def _cuts(bar: Bar, saw: Saw) -> list[tuple[Laid | None, Laid | None, float, float, bool]]:
+def _cuts(
+    bar: Bar, saw: Saw, depth_mm: float
+) -> list[tuple[Laid | None, Laid | None, float, float, bool]]:
     cuts: list[tuple[Laid | None, Laid | None, float, float, bool]] = []
     before: Laid | None = None
     for piece in bar.pieces:
@@ -152,7 +155,9 @@ def _cuts(bar: Bar, saw: Saw) -> list[tuple[Laid | None, Laid | None, float, flo
             skims = False
             if before is not None:
                 cuts.append((before, None, before.end_mm, before.right_rad, False))
-                skims = same_lean(before.right_rad, piece.left_rad) and _skims(before, piece, saw)
+                skims = same_lean(before.right_rad, piece.left_rad) and _skims(
+                    before, piece, saw, depth_mm
+                )
             if before is not None or piece.start_mm > _NO_CUT_MM or piece.left_rad:
                 cuts.append((None, piece, piece.start_mm, piece.left_rad, skims))
         before = piece
@@ -163,9 +168,10 @@ def _cuts(bar: Bar, saw: Saw) -> list[tuple[Laid | None, Laid | None, float, flo
     return cuts
 
 
-def _skims(before: Laid, piece: Laid, saw: Saw) -> bool:
+def _skims(before: Laid, piece: Laid, saw: Saw, depth_mm: float) -> bool:
     """Whether the slice between two parallel cuts is thinner than the blade that takes it off."""
-    gap = piece.start_mm - before.end_mm
+    # Places are of long points; two parallel cuts' long points lie on opposite edges.
+    gap = piece.start_mm - before.end_mm + depth_mm * abs(math.tan(piece.left_rad))
     return gap < 2 * kerf_along_mm(saw.kerf_mm, piece.left_rad)
 
 

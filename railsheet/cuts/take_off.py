@@ -40,7 +40,7 @@ def take_off(
     """Count the parts of one flight.
 
     Rails whose marks are among ``on_bars`` are left to the job's stock plan, which buys for all
-    flights together. Others are bought a bar each.
+    flights together. Others are on no bar, unless they come in panels.
 
     Spares, at the kit's rate, are bought of what gets lost or spoilt in the fitting: balusters
     and screws. Posts already standing are not bought.
@@ -90,13 +90,17 @@ def _bars(kit: Kit, rails: Sequence[RailPiece]) -> list[TakeOffLine]:
             for stocks in needs.values()
         )
         return [TakeOffLine("panel", kit.infill.panel, n, n, stock) for stock, n in panels.items()]
-    bars = Counter((piece.rail.kit.name, piece.on_bar.stock_mm) for piece in rails)
-    return [TakeOffLine("rail", name, n, n, stock) for (name, stock), n in bars.items()]
+    bars = Counter(piece.rail.kit.name for piece in rails)
+    return [TakeOffLine("rail", name, n, n) for name, n in bars.items()]
 
 
 def _line(
     group: str, item: str, count: int, spare_rate: float = 0.0, stock_mm: float | None = None
 ) -> TakeOffLine:
+    return TakeOffLine(group, item, count, with_spares(count, spare_rate), stock_mm)
+
+
+def with_spares(count: int, spare_rate: float) -> int:
+    """How many to buy of what gets lost or spoilt in the fitting."""
     # A rate such as 0.1 is exact on paper, not in binary: 10 of them need 11, not 12.
-    buy = math.ceil(count * (1 + Fraction(str(spare_rate))))
-    return TakeOffLine(group, item, count, buy, stock_mm)
+    return math.ceil(count * (1 + Fraction(str(spare_rate))))

@@ -28,6 +28,11 @@ def opening_key(at: str, number: int) -> str:
     return f"{at}.opening.{number}.diameter"
 
 
+def height_key(at: str, number: int) -> str:
+    """Where a height outside a limit stands in the book; numbered from 1, going uphill."""
+    return f"{at}.outside.{number}.height"
+
+
 def load_key(at: str, number: int, symbol: str) -> str:
     """Where a length of the load statement stands in the book; rows numbered from 1."""
     return f"{at}.load.{number}.{symbol}"
@@ -69,6 +74,17 @@ def enter_checks(book: FigureBook, at: str, checks: FlightChecks) -> None:
                 shown=_diameter_text(checked, book.tape),
             )
         )
+    for number, low in enumerate(checks.heights_outside, start=1):
+        height = low.height
+        book.add(
+            Figure(
+                height_key(at, number),
+                height.height_mm,
+                Kind.LENGTH,
+                f"height of the rail, {height.where}, outside a limit",
+                shown=figure_text(low.findings[0], book.tape),
+            )
+        )
     enter_loads(book, at, checks)
 
 
@@ -92,6 +108,13 @@ def enter_site(book: FigureBook, at: str, site: FlightSite) -> None:
     """Enter the drop beside a flight, where it was read."""
     if site.drop_mm is not None:
         book.length(f"{at}.site.drop", site.drop_mm, "greatest drop beside the flight")
+
+
+def where_text(finding: Finding) -> str:
+    """Where a finding is, and that its margin is in doubt where two sigmas could turn it."""
+    if not finding.unsure:
+        return finding.where
+    return f"{finding.where}; margin within the readings' doubt"
 
 
 def finding_notices(checks: FlightChecks, tape: Tape) -> tuple[Notice, ...]:

@@ -315,15 +315,18 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
         )
 
 
-def enter_alone(book: FigureBook, key: str, piece: RailPiece) -> None:
-    """Enter a rail's place on a bar of its own, or in its panel."""
+def enter_alone(book: FigureBook, key: str, piece: RailPiece, *, held: bool) -> None:
+    """Enter a rail's place on a bar of its own, or in its panel.
+
+    ``held``: whether that bar or panel holds it; its length is entered only then.
+    """
     name = piece.mark
     book.length(f"{key}.trim", piece.on_bar.trim_mm, f"{name}: bar's end to the uphill cut")
     if piece.on_bar.first_hole is not None:
         first = piece.on_bar.first_hole
         book.count(f"{key}.first_hole", first, f"{name}: bar's hole used first")
     book.length(f"{key}.needs", piece.on_bar.needs_mm, f"{name}: bar used, trim included")
-    if piece.on_bar.stock_mm is not None:
+    if held and piece.on_bar.stock_mm is not None:
         book.length(f"{key}.stock", piece.on_bar.stock_mm, f"{name}: bar to cut it from")
 
 

@@ -49,6 +49,7 @@ def _section(book: FigureBook, key: str, section: SectionCuts) -> None:
     name = plan.section.profile
     book.count(f"{key}.bars", plan.bars_bought, f"{name}: bars to buy")
     book.length(f"{key}.bought", plan.length_bought_mm, f"{name}: bars to buy, end to end")
+    book.count(f"{key}.uncut", len(plan.uncut), f"{name}: pieces that no bar takes")
     lengths = sorted({bar.cuts.bar.source.length_mm for bar in section.bars if bar.cuts.bar.bought})
     for index, length in enumerate(lengths, start=1):
         count = sum(bar.cuts.bar.bought and _long(bar) == length for bar in section.bars)
@@ -73,11 +74,14 @@ def _section(book: FigureBook, key: str, section: SectionCuts) -> None:
 def proof_text(book: FigureBook, number: int, section: SectionCuts) -> str:
     """How good a section's plan is known to be."""
     plan = section.plan
+    if plan.uncut:
+        return f"on no bar: {book.text(f'{section_key(number)}.uncut')}"
     if plan.proven:
         return "proven least"
     gap = f"{section_key(number)}.gap"
     if plan.bar_cost:
-        return f"within {book.text(gap)} bars of the bound"
+        bars = "bar" if book.value(gap) == 1 else "bars"
+        return f"within {book.text(gap)} {bars} of the bound"
     if plan.priced:
         return f"within {book.text(gap)} in price of the bound"
     return f"within {book.tape.say(book.value(gap))} of bought length of the bound"
@@ -132,7 +136,7 @@ def enter_places(book: FigureBook, mark: str, pieces: Iterable[RailPiece], stock
         key = f"{rail_key(mark, piece)}.bar"
         placed = stock.placed.get(piece.mark)
         if placed is None:
-            enter_alone(book, key, piece)
+            enter_alone(book, key, piece, held=piece.mark not in stock.uncut)
             continue
         bar, laid = placed
         book.length(f"{key}.stock", _long(bar), f"{piece.mark}: bar or drop to cut it from")

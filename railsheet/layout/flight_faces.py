@@ -219,7 +219,11 @@ def _free_place(
         preferred = (low + high) / 2
     windows = find_windows(rule, fixed_mm, end, low, high)
     wanted = None if spec.from_nose_mm is None else face_from_nose(stair, spec, spec.from_nose_mm)
-    if wanted is None:
+    if rule.anywhere:
+        # Every place works: only the plate has a say, and the count follows.
+        aim = preferred if wanted is None else wanted
+        found = nearest_place(windows, aim, kit.fit_tolerance_mm)
+    elif wanted is None:
         found = choose_place(windows, preferred)
     else:
         found = nearest_place(windows, wanted, kit.fit_tolerance_mm)

@@ -16,6 +16,7 @@ from railsheet.layout.notice import Weight
 from railsheet.layout.notices import ground_words
 from railsheet.layout.railing import Bay, Post, Railing
 from railsheet.sheets.drawing import DETAIL, document_unit
+from railsheet.sheets.heights import heights_at_noses
 from railsheet.sheets.panel import Line, lines_high_mm, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
@@ -194,19 +195,6 @@ def _dimension(pen: Pen, work: FlightWork) -> None:
     for post in railing.posts:
         if post.through:
             _line_post_name(pen, post)
-
-
-def heights_at_noses(pen: Pen, railing: Railing, at: str) -> None:
-    """The height of the top of the top rail over each nose that it passes."""
-    for number, nose in enumerate(railing.stair.noses, start=1):
-        if not railing.spans(nose):
-            continue
-        key = f"{at}.nose.{number}.rail_height"
-        foot, head = (nose.s_mm, nose.z_mm), (nose.s_mm, railing.line.z_at(nose.s_mm))
-        # Beside the bottom post the figure stands over the post's top, not on it.
-        beside = nose.s_mm - railing.downhill_post.face_s_mm < pen.paper(5)
-        further = railing.kit.post.reveal_mm / pen.scale.denominator + 1 if beside else 0.0
-        pen.dim(foot, head, foot, PLUMB, key, outside="beyond", further_mm=further)
 
 
 def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:

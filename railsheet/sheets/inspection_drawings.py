@@ -10,7 +10,8 @@ from railsheet.figures.flight import post_key
 from railsheet.job.model import Side
 from railsheet.layout.railing import Post, Railing
 from railsheet.sheets.drawing import DETAIL, document_unit
-from railsheet.sheets.elevation import flight_reach, heights_at_noses
+from railsheet.sheets.elevation import flight_reach
+from railsheet.sheets.heights import draw_checked_heights
 from railsheet.sheets.panel import Line, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen
@@ -79,11 +80,12 @@ def draw_checked_elevation(
     pen = Pen(doc.modelspace(), scale, book, (0.0, above_mm + high - reach.bottom))
     draw_flight(pen, railing, reach.left, reach.right)
     draw_spheres(pen, work, outside_only=False)
-    heights_at_noses(pen, railing, work.mark)
+    draw_checked_heights(pen, work)
     legend = (
         Line("Heights and openings", heading=True),
         Line(
-            "Over each nose stands the height of the top of the top rail, plumb over that nose. "
+            "Over each nose stands the height of the top of the top rail, plumb over that nose; "
+            "over a flat or beside a post, where it stands outside a limit there. "
             "A circle is the greatest sphere that passes the opening it stands in, with its "
             "diameter."
         ),

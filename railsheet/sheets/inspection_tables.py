@@ -12,7 +12,7 @@ from railsheet.checks.limit import Limit
 from railsheet.checks.profile import Profile
 from railsheet.checks.statics import DEMAND_ONLY
 from railsheet.figures.book import FigureBook
-from railsheet.figures.findings import clause_text, finding_key, load_key
+from railsheet.figures.findings import clause_text, finding_key, load_key, where_text
 from railsheet.job.model import Job
 from railsheet.layout.notice import Weight
 from railsheet.sheets.schedule import FlightWork
@@ -78,7 +78,7 @@ def _findings(
             (
                 mark,
                 finding.limit.quantity.words,
-                finding.where,
+                where_text(finding),
                 book.text(f"{key}.figure"),
                 finding.limit_text,
                 book.text(f"{key}.margin"),
@@ -226,8 +226,9 @@ def _how_to_read(profile: Profile) -> TextTable:
             "* the limit was not read in the code itself. † a local amendment. Figures are rounded "
             "to the tape; one that would then fall on the wrong side of its limit is printed "
             "finer, rounded to its own side. A margin is inside the limit; a negative one is "
-            "outside. A figure equal to 'at least' or 'at most' is within; one equal to 'less "
-            "than' is outside.",
+            "outside; one smaller than two standard deviations of its figure is said to be within "
+            "the readings' doubt: the next reading could turn it. A figure equal to 'at least' "
+            "or 'at most' is within; one equal to 'less than' is outside.",
         ),
     ]
     return _pairs("How to read it", ("", ""), rows)

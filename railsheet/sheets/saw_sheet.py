@@ -95,7 +95,8 @@ def _pages(
             if first:
                 intro = [*_saw_words(book, frame), *intro]
             first = False
-            block = _block(section, bar, intro, book, scale, room.size[0] - _LEFT_MM)
+            size = room.size[0] - _LEFT_MM, room.size[1]
+            block = _block(section, bar, intro, book, scale, size)
             if pages[-1] and used + block.high_mm > room.size[1]:
                 pages.append([])
                 used = 0.0
@@ -110,8 +111,9 @@ def _block(
     intro: Sequence[str],
     book: FigureBook,
     scale: Scale,
-    wide_mm: float,
+    room_mm: tuple[float, float],
 ) -> _Block:
+    wide_mm, most_mm = room_mm
     remarks = [
         line
         for cut in bar.cuts.cuts
@@ -131,15 +133,19 @@ def _block(
         default=0.0,
     )
     high = len(lines) * _INTRO_ROW + _bar_down(bar) + depth + _LEADER + figures + _FIGURE_GAP
+    # A bar never runs off its sheet: what finds no room stands in the table all the same.
+    rows = max(1, int((most_mm - high - _AFTER) // _ROW))
+    if len(remarks) > rows:
+        remarks = [*remarks[: rows - 1], "More to look to: see the table of cuts in order."]
     high += len(remarks) * _ROW + _AFTER
     return _Block(section, bar, tuple(lines), tuple(remarks), figures, high)
 
 
 def _saw_words(book: FigureBook, frame: SheetFrame) -> list[str]:
     words = [
-        f"Down the page: hold each bar's left end to the fence stop and cut in order. Distances "
-        f"run from that end to the cut at the long point of the piece it frees, else of the piece "
-        f"it starts; the blade takes {book.text('saw.kerf')} on the other side. "
+        f"Down the page: set out each bar's cuts from its left end, then cut in order. Distances "
+        f"run from that end to the long point of the piece a cut frees, else of the piece it "
+        f"starts; the blade takes {book.text('saw.kerf')} on the other side. "
         f"{book.text('saw.end_trim')} at least comes off each end of a bar; what is left is kept "
         f"from {book.text('saw.keep')}. Drawn as it lies: the upper edge to the fence; right or "
         f"left says where a cut leans at the fence."

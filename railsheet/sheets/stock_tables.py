@@ -58,7 +58,7 @@ def saving_table(stock: JobStock, book: FigureBook) -> tuple[TextTable, ...]:
             at = f"{key}.{RULE_KEYS[rule.rule]}"
             words = rule.rule.value
             if rule.uncut:
-                words += f", {book.text(f'{at}.uncut')} pieces on no bar"
+                words += f"; on no bar: {book.text(f'{at}.uncut')}"
             rows.append(("", words, book.text(f"{at}.bars"), book.text(f"{at}.bought")))
     return (
         TextTable(

@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import json
 import math
+import subprocess
+import sys
 from pathlib import Path
 
 import ezdxf
@@ -14,11 +16,25 @@ import zxingcpp
 
 from railsheet.cli.draw import Stocked, draw_job
 from railsheet.cuts.drops import read_drops
+from railsheet.cuts.job_stock import CutBar, JobStock, SectionCuts
+from railsheet.cuts.rules_of_thumb import by_rules
+from railsheet.cuts.saw_order import saw_order
+from railsheet.cuts.stock_model import CuttingList, Piece, Saw, Section, StockLength
+from railsheet.cuts.stock_plan import plan_section
 from railsheet.errors import BadInput
 from railsheet.export.label_pdf import write_labels
+from railsheet.export.sheet_pdf import write_sheets
+from railsheet.figures.book import FigureBook
+from railsheet.figures.stock import enter_stock
+from railsheet.job.load import load_job
 from railsheet.sheets.dimensions import measured
-from railsheet.sheets.drawing import figure_key
+from railsheet.sheets.drawing import figure_key, new_document
 from railsheet.sheets.labels import GRIDS, Label, grid_named
+from railsheet.sheets.paper import sheet_layouts
+from railsheet.sheets.saw_sheet import draw_saw, saw_page_count
+from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.sheet_set import SheetPage
+from railsheet.sheets.stock_tables import order_of_cuts, saving_table
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 MM = 25.4 / 72.0
@@ -138,7 +154,10 @@ def test_the_rack_is_left_alone_unless_asked(tmp_path, capsys) -> None:
     job = SAMPLES / "garden-steps.toml"
     draw_job(job, tmp_path / "out", which="saw", stocked=Stocked(drops=rack))
     assert rack.read_text(encoding="utf-8") == RACK
-    assert "left as it is" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "left as it is" in said
+    assert "no profile and finish that this job cuts: D9" in said
+    assert "Drops cut first: D7" in said
     # Sheets that cannot be written take the rack's new list back with them.
     (tmp_path / "taken").write_text("a file", encoding="utf-8")
     kept = Stocked(drops=rack, keep_drops=True)
@@ -223,3 +242,67 @@ def test_labels_stay_on_the_paper_and_off_each_other(grid, tmp_path) -> None:
             assert char["x1"] * MM < left + wide * 0.7
             assert bottom < char["y0"] * MM
             assert char["y1"] * MM < bottom + high
+
+
+def crowded(pieces: int, lean_rad: float) -> JobStock:
+    """One bar with many short pieces whose cuts lean to either side in turn."""
+    section = Section("tube", "raw", 40.0)
+    cutting = CuttingList(
+        (section,),
+        tuple(Piece(f"P{n}-TR", "tube", "raw", 250.0, lean_rad, -lean_rad) for n in range(pieces)),
+        (StockLength("tube", "raw", 6000.0),),
+        (),
+        Saw(3.0, 3.0, 300.0),
+    )
+    plan = plan_section(cutting, section)
+    order = saw_order(plan, cutting.saw)
+    bars = tuple(CutBar(n, bar, None) for n, bar in enumerate(order.bars, start=1))
+    cuts = SectionCuts(plan, order, bars, by_rules(cutting, section), None, True)
+    return JobStock(cutting.saw, (cuts,), (), ())
+
+
+def test_a_crowded_bar_stays_on_its_sheet(tmp_path) -> None:
+    job = load_job(SAMPLES / "garden-steps.toml")
+    stock = crowded(20, 0.5)
+    book = FigureBook(job.tape)
+    enter_stock(book, stock, job.saw)
+    doc = new_document("mm", 1.0)
+    count = saw_page_count(stock, book, SheetFrame(job, 0), "mm")
+    draw_saw(doc, stock, book, SheetFrame(job, count), 1)
+    assert len(sheet_layouts(doc)) == count == 1
+    pages = [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
+    (report,) = write_sheets(pages, tmp_path / "saw.pdf", "x")
+    assert report.overhanging == ()
+    with pdfplumber.open(tmp_path / "saw.pdf") as pdf:
+        text = pdf.pages[0].extract_text()
+    assert "see the table of cuts" in text
+    # Every cut is in the table, with its angle and side.
+    (table,) = order_of_cuts(stock, book)
+    assert len(table.rows) == len(stock.sections[0].bars[0].cuts.cuts) == 40
+    assert {row[2] for row in table.rows} == {"28.6° right", "28.6° left"}
+    (saving,) = saving_table(stock, book)
+    assert [row[2] for row in saving.rows] == ["1", "1", "1", "1"]
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (["--keep-drops"], "--keep-drops: --drops: name the file"),
+        (["--drops", "nowhere.toml"], "nowhere.toml: the file: there is no such file"),
+        (["--labels", "a5-1x1"], "'a5-1x1' is not one of"),
+        (["--stock-time", "0"], "0.0 is not in the range"),
+    ],
+)
+def test_options_that_cannot_be_meant_are_told_plainly(tmp_path, options, says) -> None:
+    job = SAMPLES / "garden-steps.toml"
+    done = subprocess.run(
+        [sys.executable, "-m", "railsheet", "draw", job, "--out", tmp_path / "out", *options],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert done.returncode == 2
+    assert says in done.stderr
+    assert "Traceback" not in done.stderr
+    assert not (tmp_path / "out").exists()

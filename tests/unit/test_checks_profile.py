@@ -89,6 +89,7 @@ def test_shipped_profiles_are_the_ones_promised() -> None:
     assert set(shipped_profiles()) >= {
         "irc-2021",
         "irc-2024",
+        "ibc-2018",
         "ibc-2021",
         "ibc-2024",
         "uk-adk-2013",

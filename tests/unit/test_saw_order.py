@@ -108,6 +108,25 @@ def test_a_slice_thinner_than_the_blade_is_flagged() -> None:
     assert [cut.skims for cut in bar.cuts] == [False, False, True, False]
 
 
+@pytest.mark.parametrize(("between", "thin"), [(4.0, True), (12.0, False)])
+def test_slices_between_leaning_cuts_are_measured_along_the_bar(between: float, thin: bool) -> None:
+    # Two parallel cuts whose faces stand so far apart along the bar: their long points, on
+    # opposite edges, pass each other by depth x tan(rake) less that.
+    along = 3.0 / math.cos(RAKE)
+    assert (between < 2 * along) == thin
+    section = Section("rail", "black", DEPTH, 100.0)
+    length = 1000.0 + DEPTH * math.tan(RAKE) - between
+    pieces = tuple(
+        Piece(mark, "rail", "black", length, RAKE, RAKE, hole_mm=50.0) for mark in ("A", "B")
+    )
+    stock = StockLength("rail", "black", 3000.0, first_hole_mm=55.0)
+    work = CuttingList((section,), pieces, (stock,), (), SAW)
+    (bar,) = saw_order(plan_section(work, section), SAW).bars
+    first, second = bar.bar.pieces
+    assert second.start_mm - first.start_mm == pytest.approx(1000.0)
+    assert [cut.skims for cut in bar.cuts] == [False, False, thin, False]
+
+
 def test_a_trusted_end_needs_no_cut() -> None:
     saw = Saw(3.0, 0.0, 300.0)
     plan = planned(Piece("A", "rail", "black", 1000.0), length=1000.0, saw=saw)

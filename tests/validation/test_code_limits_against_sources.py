@@ -103,31 +103,50 @@ IRC = [
 ]
 
 IBC = [
-    # 1015.2 and 1015.3 as the Florida Building Code 2020 repeats IBC 2018: 30 in, 42 in.
+    # 1015.2 as the Florida Building Code 2020 repeats IBC 2018: 30 in.
     ("unguarded_drop", None, 30 * IN),
-    ("guard_height", 42 * IN, None),
-    # IBC 2000 1003.2.12.2: 4 in sphere; exception 1, 6 in triangle.
-    ("guard_opening", None, 4 * IN),
-    ("triangle_opening", None, 6 * IN),
-    # IBC 2021 1607.9.1 as Illinois adopts it: 50 lb per linear foot.
-    ("uniform_load", 50 * N_PER_LBF / FT, None),
-    # 1607.8.1 as the Minnesota Building Code 2020 repeats IBC 2018: 50 lb on infill.
-    ("infill_load", 50 * N_PER_LBF, None),
-    # Mecklenburg County NC, common code defects, quoting an earlier edition: 12 in beyond the top
-    # riser, one tread depth beyond the bottom one.
-    ("handrail_extension_top", 12 * IN, None),
-    ("handrail_extension_bottom", 1.0, None),
-    # From memory.
+    # IBC 2018 1011 as the 2020 Minnesota State Fire Code duplicates it:
+    # 1011.5.2, risers 4 to 7 in, treads 11 in; exception 3, in dwellings risers of
+    # 7 3/4 in, treads of 10 in, nosings 3/4 to 1 1/4 in; 1011.5.4, 3/8 in; 1011.5.5.3, 4 in
+    # sphere; 1011.2, 44 in and exception 1, 36 in; 1011.11, both sides and exception 1, one.
     ("riser_height", 4 * IN, 7 * IN),
     ("riser_height_dwelling", None, 7.75 * IN),
     ("tread_depth", 11 * IN, None),
     ("tread_depth_dwelling", 10 * IN, None),
+    ("nosing_projection_dwelling", 0.75 * IN, 1.25 * IN),
+    ("riser_variation", None, 0.375 * IN),
+    ("tread_variation", None, 0.375 * IN),
+    ("open_riser_opening", None, 4 * IN),
+    ("stair_width", 44 * IN, None),
+    ("stair_width_dwelling", 36 * IN, None),
+    ("handrails", 2.0, None),
+    ("handrails_dwelling", 1.0, None),
+    # The same copy, 1014.2: 34 to 38 in; 1014.6: 12 in beyond the top riser, one tread depth
+    # beyond the bottom one; exception 1, from riser to riser within a dwelling unit.
     ("handrail_height", 34 * IN, 38 * IN),
+    ("handrail_extension_top", 12 * IN, None),
+    ("handrail_extension_bottom", 1.0, None),
+    ("handrail_reach_top", 0.0, None),
+    ("handrail_reach_bottom", 0.0, None),
+    # The same copy, 1015.3: 42 in; exceptions 1 to 3: 36, 34, 34 to 38 in; 1015.4: 4 in sphere;
+    # exception 2, 6 in triangle; exception 6, 4 3/8 in on the open side of stairs.
+    ("guard_height", 42 * IN, None),
     ("guard_height_dwelling_flat", 36 * IN, None),
     ("guard_height_dwelling_stair", 34 * IN, None),
     ("guard_height_dwelling_handrail", 34 * IN, 38 * IN),
+    ("guard_opening", None, 4 * IN),
+    ("triangle_opening", None, 6 * IN),
     ("guard_opening_dwelling_stair", None, 4.375 * IN),
+    # IBC 2021 1607.9.1, 1607.9.1.1 and 1607.9.1.2 as the Florida Building Code 8th edition (2023)
+    # repeats them: 50 lb/ft, 200 lb, 50 lb.
+    ("uniform_load", 50 * N_PER_LBF / FT, None),
     ("concentrated_load", 200 * N_PER_LBF, None),
+    ("infill_load", 50 * N_PER_LBF, None),
+    # The grip of the federal accessibility standards of 2010, 505.7 (atbcb/usab-uswds, chapter 5).
+    ("grip_diameter", 1.25 * IN, 2 * IN),
+    ("grip_perimeter", 4 * IN, 6.25 * IN),
+    # The same, 505.5: 1 1/2 in.
+    ("handrail_clearance", 1.5 * IN, None),
 ]
 
 TABLE = [
@@ -136,6 +155,7 @@ TABLE = [
         ("uk-adk-2013", UK),
         ("irc-2021", IRC),
         ("irc-2024", IRC),
+        ("ibc-2018", IBC),
         ("ibc-2021", IBC),
         ("ibc-2024", IBC),
     )
@@ -184,8 +204,32 @@ def test_no_figure_of_a_model_code_passes_for_read_that_was_not() -> None:
     every_ibc = {
         limit.key for limit in load_profile(find_profile("ibc-2021", Path(), "t", "")).limits
     }
-    assert unread["ibc-2021"] == every_ibc - {"uniform_load"}
+    loads = {"uniform_load", "concentrated_load", "infill_load"}
+    assert unread["ibc-2021"] == every_ibc - loads
     assert unread["ibc-2024"] == every_ibc
+    # The copy of the 2018 text drops 1011.5.5, 1014.3.1, 1014.3.2, 1014.7 and 1015.2.
+    grips = {key for key in every_ibc if key.startswith("grip_")}
+    assert unread["ibc-2018"] == grips | {
+        "nosing_projection",
+        "handrail_clearance",
+        "unguarded_drop",
+        "concentrated_load",
+        "infill_load",
+    }
+
+
+# The 2018 extensions stand in 1014.6 and its infill load in 1607.8.1.2; the 2021 one in 1607.9.1.2.
+def test_the_building_codes_loads_are_cited_by_their_own_editions_clauses() -> None:
+    for name, section in (("ibc-2018", "1607.8.1"), ("ibc-2021", "1607.9.1")):
+        profile = load_profile(find_profile(name, Path(), "test", ""))
+        for key, tail in (
+            ("uniform_load", ""),
+            ("concentrated_load", ".1"),
+            ("infill_load", ".2"),
+        ):
+            assert profile.limit(key).clause == section + tail
+    old = load_profile(find_profile("ibc-2018", Path(), "test", ""))
+    assert old.limit("handrail_extension_top").clause == "1014.6"
 
 
 # Exception 2 of the 2024 R318.7.5.3: with open risers a nosing may exceed 1 1/4 in.

@@ -48,6 +48,10 @@ class RowRule(Protocol):
         """How far the gaps lie outside the allowed range; 0 inside it."""
         ...
 
+    def ease_mm(self, clear_mm: float, count: int) -> float:
+        """How far each gap stands inside the range its count allows; negative outside it."""
+        ...
+
     def best_count(self, clear_mm: float) -> int:
         """How many members to use."""
         ...
@@ -55,6 +59,10 @@ class RowRule(Protocol):
     def bands_within(self, low_mm: float, high_mm: float) -> tuple[tuple[int, float, float], ...]:
         """Every band that touches a stretch of clear distances: count, least and most."""
         ...
+
+
+def _half_inside(band: tuple[float, float], clear_mm: float) -> float:
+    return min(clear_mm - band[0], band[1] - clear_mm) / 2
 
 
 @dataclass(frozen=True)
@@ -107,6 +115,10 @@ class EqualSpacing:
         """How far the openings are over the limit."""
         over = self.gap_mm(clear_mm, count) - self.greatest_mm
         return over if over > SAME_MM else 0.0
+
+    def ease_mm(self, clear_mm: float, count: int) -> float:
+        """Half of how far the clear distance lies inside the count's band."""
+        return _half_inside(self.band_mm(count), clear_mm)
 
     def best_count(self, clear_mm: float) -> int:
         """The fewest whose openings are within the limit; at least one."""
@@ -163,12 +175,18 @@ class WholeBay:
         return clear_mm
 
     def band_mm(self, count: int) -> tuple[float, float]:
-        """One fills a bay within the span; a second would want a longer one."""
-        return (count - 1) * self.greatest_mm, count * self.greatest_mm
+        """One fills any bay within the span; more are never wanted within it."""
+        if count == 1:
+            return 0.0, self.greatest_mm
+        return count * self.greatest_mm, (count + 1) * self.greatest_mm
 
     def outside_mm(self, clear_mm: float, count: int) -> float:
         """The span is the kit's to limit, not the infill's."""
         return 0.0
+
+    def ease_mm(self, clear_mm: float, count: int) -> float:
+        """Half of how far the clear distance lies inside the span."""
+        return _half_inside(self.band_mm(count), clear_mm)
 
     def best_count(self, clear_mm: float) -> int:
         """One."""

@@ -1,0 +1,64 @@
+"""What a flight's checked figures scatter by, from the spreads of the readings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from railsheet.checks.amount import Kind
+from railsheet.checks.flight_checks import flight_figures
+from railsheet.checks.limit import Quantity
+from railsheet.checks.measured import Measured, held_against
+from railsheet.checks.openings_of import openings_of
+from railsheet.checks.profile import Profile
+from railsheet.figures.doubt import flight_doubts
+from railsheet.job.model import FlightSpec, Job
+from railsheet.layout.flight import solve_flight
+from railsheet.survey.flight import Survey
+from railsheet.survey.stair import Stair
+
+# An opening further than this from every limit on it is given no spread: to be in doubt there it
+# would have to scatter by more than 2 mm, and finding its circle again and again takes time.
+# Common practice, no source.
+_NEAR_MM = 4.0
+# Less than this is a figure that does not rest on the readings of the survey at all.
+_NO_SPREAD = 1e-9
+_OPENINGS = (Quantity.GUARD_OPENING, Quantity.TRIANGLE_OPENING)
+
+
+def finding_sigmas(
+    job: Job, survey: Survey, spec: FlightSpec, profile: Profile, figures: Sequence[Measured]
+) -> Mapping[str, float]:
+    """Standard deviations of a flight's checked lengths and angles, mm or rad, by their keys.
+
+    Figures that do not rest on the survey are left out, and so are openings that are far inside
+    or far outside of their limits.
+
+    Args:
+        figures: the figures of the flight as solved.
+    """
+    near = {
+        each.where.partition(", beside the ")[0]
+        for each in figures
+        if each.quantity in _OPENINGS and _near(profile, each)
+    }
+
+    def again(stair: Stair, wishes: FlightSpec) -> dict[str, float]:
+        railing = solve_flight(stair, wishes, job.kit, job.file)
+        return {
+            each.key: each.figure
+            for each in flight_figures(railing, job.building, openings_of(railing, near))
+            if each.figure is not None and each.quantity.kind in (Kind.LENGTH, Kind.ANGLE)
+        }
+
+    return {
+        doubt.key: doubt.sigma
+        for doubt in flight_doubts(survey, spec, again)
+        if doubt.sigma > _NO_SPREAD
+    }
+
+
+def _near(profile: Profile, figure: Measured) -> bool:
+    return any(
+        finding.margin is not None and abs(finding.margin) < _NEAR_MM
+        for finding in held_against(profile, (figure,))
+    )

@@ -1,0 +1,57 @@
+"""Heights of the top of the top rail on an elevation; those outside a limit are marked."""
+
+from __future__ import annotations
+
+from railsheet.figures.findings import height_key
+from railsheet.layout.railing import Railing
+from railsheet.sheets.pen import PLUMB, Pen
+from railsheet.sheets.schedule import FlightWork
+
+# Paper mm that two plumb figures need from one to the next.
+_APART_MM = 3.2
+
+
+def heights_at_noses(pen: Pen, railing: Railing, at: str) -> None:
+    """The height of the top of the top rail over each nose that it passes."""
+    for number, nose in enumerate(railing.stair.noses, start=1):
+        if railing.spans(nose):
+            foot = (nose.s_mm, nose.z_mm)
+            _rail_height(pen, railing, foot, f"{at}.nose.{number}.rail_height")
+
+
+def _rail_height(
+    pen: Pen, railing: Railing, foot: tuple[float, float], key: str, layer: str = "DIM"
+) -> None:
+    """The height of the top of the top rail, plumb over one place."""
+    s = foot[0]
+    head = (s, railing.line.z_at(s))
+    # Beside the bottom post the figure stands over the post's top, not on it.
+    beside = s - railing.downhill_post.face_s_mm < pen.paper(5)
+    further = railing.kit.post.reveal_mm / pen.scale.denominator + 1 if beside else 0.0
+    pen.dim(foot, head, foot, PLUMB, key, outside="beyond", further_mm=further, layer=layer)
+
+
+def draw_checked_heights(pen: Pen, work: FlightWork) -> None:
+    """The height over each nose; heights outside a limit on the FINDING layer, flats included.
+
+    Where two would stand on each other the one outside a limit is drawn, and of two such the
+    worse one. The findings hold every one of them.
+    """
+    assert work.checks is not None, "only a checked flight has heights to mark"
+    railing, drawn = work.railing, list[float]()
+    numbered = list(enumerate(work.checks.heights_outside, start=1))
+    numbered.sort(key=lambda each: each[1].findings[0].margin or 0.0)
+    for number, low in numbered:
+        height = low.height
+        if _apart(pen, height.s_mm, drawn):
+            foot = (height.s_mm, height.foot_z_mm)
+            _rail_height(pen, railing, foot, height_key(work.mark, number), "FINDING")
+            drawn.append(height.s_mm)
+    for number, nose in enumerate(railing.stair.noses, start=1):
+        if railing.spans(nose) and _apart(pen, nose.s_mm, drawn):
+            key = f"{work.mark}.nose.{number}.rail_height"
+            _rail_height(pen, railing, (nose.s_mm, nose.z_mm), key)
+
+
+def _apart(pen: Pen, s_mm: float, drawn: list[float]) -> bool:
+    return all(abs(s_mm - other) > pen.paper(_APART_MM) for other in drawn)
