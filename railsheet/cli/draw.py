@@ -91,9 +91,11 @@ def draw_job(
 
     progress.step("composing the sheets")
     book = solved.book
-    sheets = compose(job, solved.works, book, Which(which), solved.buying)
+    sheets = compose(
+        job, solved.works, book, Which(which), solved.buying, solved.levels, solved.site
+    )
     progress.step("writing")
-    cuts = cut_table(solved.works, book)
+    cuts = cut_table(solved.runs, book)
     buying = buying_table(solved.buying, book)
     checks = {work.mark: work.checks for work in solved.works if work.checks is not None}
     record = figure_record(book, job, solved.notices, checks)
@@ -103,7 +105,7 @@ def draw_job(
         for number, page in enumerate(write_sheets(sheets.pages, file, job.name), start=1):
             overhanging.extend(f"sheet {number}: {text}" for text in page.overhanging)
 
-    stickers = labels(solved.works, book)
+    stickers = labels(solved.runs, book)
     grid = grid_named(stocked.labels) if stocked.labels else usual_grid(job.paper)
     files: dict[str, Callable[[Path], None]] = {
         "sheets.pdf": write_pdf,
@@ -178,7 +180,7 @@ def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
         raise BadInput("--solids", "cadquery", "", "not installed: pip install 'railsheet[solids]'")
     from railsheet.solids.flight import write_step
 
-    return {f"{work.mark}.step": partial(write_step, work.railing) for work in solved.works}
+    return {f"{work.mark}.step": partial(write_step, work.railing) for work in solved.runs}
 
 
 def _save_picture(layout: Paperspace, title: str, path: Path) -> None:
@@ -190,9 +192,9 @@ def _save_picture(layout: Paperspace, title: str, path: Path) -> None:
 def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None:
     book = solved.book
     click.echo(f"{solved.job.name}: {sheets} sheets in {out}: {', '.join(names)}")
-    for work in solved.works:
+    for work in solved.runs:
         at = work.mark
-        click.echo(f"Flight {at}: rake {book.text(f'{at}.rake')}")
+        click.echo(f"{work.title}: rake {book.text(f'{at}.rake')}")
         for bay in work.railing.bays:
             key = f"{at}.bay.{bay.number}"
             filled = f"{bay.infill.noun}, {bay.infill.count} to the bay"

@@ -18,15 +18,18 @@ from railsheet.figures.doubt import flight_doubts
 from railsheet.figures.finding_doubt import finding_sigmas
 from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
+from railsheet.figures.plan import enter_plan
 from railsheet.figures.steps import enter_steps
 from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
-from railsheet.layout.notice import Notice, Weight
+from railsheet.layout.notice import Notice, Weight, look
 from railsheet.layout.railing import Railing
+from railsheet.layout.site import has_plan, solve_site
+from railsheet.layout.site_model import Site
 from railsheet.layout.survey_notices import survey_notices
-from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.schedule import FlightWork, LevelWork, RunWork
 from railsheet.survey.defect import UnderdeterminedError
 from railsheet.survey.flight import Survey, survey_flight
 from railsheet.survey.network import NotConvergedError
@@ -41,6 +44,8 @@ class SolvedJob:
         profile: the code that it was checked against; None where the job names none.
         stock: what is cut from which bar, for all flights together.
         buying: what to buy, for all flights together.
+        levels: each level run's work.
+        site: the runs in plan; None where the job lays none out.
     """
 
     job: Job
@@ -49,11 +54,18 @@ class SolvedJob:
     profile: Profile | None
     stock: JobStock
     buying: tuple[Purchase, ...]
+    levels: tuple[LevelWork, ...] = ()
+    site: Site | None = None
+
+    @property
+    def runs(self) -> tuple[RunWork, ...]:
+        """Every run's work, flights first."""
+        return (*self.works, *self.levels)
 
     @property
     def notices(self) -> tuple[Notice, ...]:
-        """Every flight's notices, flight by flight."""
-        return tuple(notice for work in self.works for notice in work.notices)
+        """Every run's notices, run by run."""
+        return tuple(notice for work in self.runs for notice in work.notices)
 
 
 @dataclass(frozen=True)
@@ -81,14 +93,28 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
     book = FigureBook(job.tape)
     enter_job(book)
     enter_kit(book, job.kit)
-    flights = [_lay(job, spec) for spec in job.flights]
+    surveys = {spec.mark: _survey(job, spec) for spec in job.flights}
+
+    def alone(spec: FlightSpec) -> Railing:
+        return solve_flight(surveys[spec.mark].stair, spec, job.kit, job.file)
+
+    site = solve_site(job, alone) if has_plan(job) else None
+    flights = [
+        _laid(spec, surveys[spec.mark], alone(spec) if site is None else site.railings[spec.mark])
+        for spec in job.flights
+    ]
+    levels = [] if site is None else [site.railings[spec.mark] for spec in job.levels]
+    level_pieces = [(railing, cut_pieces(railing)) for railing in levels]
     work = [(flight.spec, from_bars(job.kit, flight.pieces)) for flight in flights]
-    fills = [fill for flight in flights for fill in flight.pieces.fills]
+    work += [(railing.spec, from_bars(job.kit, pieces)) for railing, pieces in level_pieces]
+    every = [*(flight.pieces for flight in flights), *(pieces for _, pieces in level_pieces)]
+    fills = [fill for pieces in every for fill in pieces.fills]
     stock = plan_job(job, work, rack, stock_time_s, fills)
     enter_stock(book, stock, job.saw)
     works = []
     for flight in flights:
         spec, survey, railing, pieces = flight.spec, flight.survey, flight.railing, flight.pieces
+        meeting = () if site is None else site.notices[spec.mark]
         parts = take_off(railing, pieces, stock.cut)
         checks = None
         if profile is not None:
@@ -100,6 +126,7 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
                 (
                     *survey_notices(survey),
                     *railing.notices,
+                    *meeting,
                     *pieces.notices,
                     *stock.notices(pieces.rails, pieces.fills),
                     *found,
@@ -113,20 +140,65 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         enter_steps(book, spec.mark, survey.stair, profile)
         doubts = flight_doubts(survey, spec, partial(_figures, job))
         for doubt in doubts:
-            book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
+            # A wall plate has no cut, which the flight alone would give a post.
+            if doubt.key in book:
+                book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
         if checks is not None:
             enter_site(book, spec.mark, spec.site)
             enter_checks(book, spec.mark, checks)
         works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, stock, checks))
-    buying = purchases((work.parts for work in works), stock, job.kit.packs, job.kit.spare_rate)
+    level_works = []
+    if site is not None:
+        enter_plan(book, site)
+        level_works = [
+            _level_work(book, site, railing, pieces, stock, profile)
+            for railing, pieces in level_pieces
+        ]
+    listed = (*(work.parts for work in works), *(work.parts for work in level_works))
+    buying = purchases(listed, stock, job.kit.packs, job.kit.spare_rate)
     enter_purchases(book, buying)
-    return SolvedJob(job, tuple(works), book, profile, stock, buying)
+    return SolvedJob(job, tuple(works), book, profile, stock, buying, tuple(level_works), site)
 
 
-def _lay(job: Job, spec: FlightSpec) -> _Laid:
-    survey = _survey(job, spec)
-    railing = solve_flight(survey.stair, spec, job.kit, job.file)
+def _laid(spec: FlightSpec, survey: Survey, railing: Railing) -> _Laid:
     return _Laid(spec, survey, railing, cut_pieces(railing))
+
+
+def _level_work(
+    book: FigureBook,
+    site: Site,
+    railing: Railing,
+    pieces: Pieces,
+    stock: JobStock,
+    profile: Profile | None,
+) -> LevelWork:
+    parts = take_off(railing, pieces, stock.cut)
+    unchecked = (
+        ()
+        if profile is None
+        else (
+            look(
+                "not checked",
+                "this level run's height and openings are not held against the code: "
+                "check them by hand",
+            ),
+        )
+    )
+    notices = tuple(
+        sorted(
+            (
+                *railing.notices,
+                *site.notices[railing.spec.mark],
+                *pieces.notices,
+                *stock.notices(pieces.rails, pieces.fills),
+                *unchecked,
+            ),
+            key=lambda notice: notice.weight is Weight.LOOK,
+        )
+    )
+    enter_flight(book, railing, pieces, parts, notices)
+    enter_places(book, railing.spec.mark, pieces, stock)
+    return LevelWork(railing, pieces, parts, notices, stock)
 
 
 def _survey(job: Job, spec: FlightSpec) -> Survey:

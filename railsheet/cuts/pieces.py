@@ -39,12 +39,18 @@ class PostPiece:
     """A post to cut, from its plate's underside up.
 
     Attributes:
-        cut_off_mm: what comes off the top; None for a standing post whose height was not read.
+        cut_off_mm: what comes off the top; None for a standing post whose height was not read, and
+            where there is a wall plate and no post.
     """
 
     mark: str
     post: Post
     cut_off_mm: float | None
+
+    @property
+    def listed(self) -> bool:
+        """Whether it is a piece of this run's to cut and to buy."""
+        return self.post.made and self.post.owned
 
 
 @dataclass(frozen=True)
@@ -76,7 +82,7 @@ def cut_pieces(railing: Railing) -> Pieces:
         for piece in bay.infill.pieces
     )
     posts = tuple(
-        PostPiece(f"{mark}-P{number}", post, _cut_off(railing, post))
+        PostPiece(post.spec.mark or f"{mark}-P{number}", post, _cut_off(railing, post))
         for number, post in enumerate(railing.posts, start=1)
     )
     notices = tuple(
@@ -102,6 +108,8 @@ def _on_bars(railing: Railing, bay: Bay) -> tuple[OnBar, ...]:
 
 
 def _cut_off(railing: Railing, post: Post) -> float | None:
+    if not post.made:
+        return None
     stands = railing.kit.post.stock_height_mm
     if post.spec.place is Place.STANDING:
         if post.spec.height_mm is None:

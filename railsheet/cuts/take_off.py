@@ -50,13 +50,15 @@ def take_off(
     and screws. Posts already standing are not bought.
     """
     kit = railing.kit
-    new_posts = sum(post.spec.place is not Place.STANDING for post in railing.posts)
+    posts = [piece.post for piece in pieces.posts if piece.listed]
+    new_posts = sum(post.spec.place is not Place.STANDING for post in posts)
     lines = []
     if new_posts:
         lines.append(_line("post", kit.post.name, new_posts))
         lines.append(_line("post", kit.plate.fastener, new_posts * kit.plate.fasteners))
-    lines.append(_line("post", kit.cover.cover, len(railing.posts)))
-    lines.append(_line("post", kit.cover.cap, len(railing.posts)))
+    if posts:
+        lines.append(_line("post", kit.cover.cover, len(posts)))
+        lines.append(_line("post", kit.cover.cap, len(posts)))
     lines += _bars(kit, [piece for piece in pieces.rails if piece.mark not in on_bars])
     for fill in pieces.fills:
         missing = fill.piece.count - on_bars.get(fill.mark, 0)

@@ -26,7 +26,8 @@ def enter_flight(
 ) -> None:
     """Enter every figure of one flight, its keys starting with the flight's mark."""
     at = railing.spec.mark
-    _stair(book, at, railing)
+    if not railing.level:
+        _stair(book, at, railing)
     _line(book, at, railing)
     for bay in railing.bays:
         _bay(book, f"{at}.bay.{bay.number}", bay)
@@ -78,6 +79,15 @@ def _line(book: FigureBook, at: str, railing: Railing) -> None:
     book.angle(f"{at}.rake", line.rake_rad, "the rail's angle from horizontal")
     book.ratio(f"{at}.slope", line.slope, "the rail's rise over its run")
     book.length(f"{at}.rail_height_wanted", railing.spec.rail_height_mm, "wanted rail height")
+    if not railing.level:
+        _over_noses(book, at, railing)
+    book.length(f"{at}.section_height", section.height_plumb_mm, "rails over all, plumb")
+    book.length(f"{at}.clear_square", section.clear_square_mm, "between the rails, square to them")
+    book.length(f"{at}.clear_plumb", section.clear_plumb_mm, "between the rails, plumb")
+
+
+def _over_noses(book: FigureBook, at: str, railing: Railing) -> None:
+    line = railing.line
     deviation = max(
         abs(line.height_over(nose) - railing.spec.rail_height_mm) for nose in railing.stair.noses
     )
@@ -92,9 +102,6 @@ def _line(book: FigureBook, at: str, railing: Railing) -> None:
         run / math.cos(line.rake_rad),
         "along the rake, over the total run",
     )
-    book.length(f"{at}.section_height", section.height_plumb_mm, "rails over all, plumb")
-    book.length(f"{at}.clear_square", section.clear_square_mm, "between the rails, square to them")
-    book.length(f"{at}.clear_plumb", section.clear_plumb_mm, "between the rails, plumb")
 
 
 def _infill(book: FigureBook, at: str, railing: Railing) -> None:
@@ -180,7 +187,8 @@ def _freedom(book: FigureBook, at: str, railing: Railing) -> None:
             book.length(f"{key}.to", ends[1], f"{name}: farthest from the nose", Toward.DOWN)
     if freedom.chosen is not None and freedom.chosen.clipped is not None:
         low, high = freedom.chosen.clipped
-        uphill, downhill = high - post.face_s_mm, post.face_s_mm - low
+        # A post set on the very edge of its window has no room there, not a millionth less.
+        uphill, downhill = max(high - post.face_s_mm, 0.0), max(post.face_s_mm - low, 0.0)
         book.length(f"{at}.window.slide_uphill", uphill, "room to slide uphill", Toward.DOWN)
         book.length(f"{at}.window.slide_downhill", downhill, "room to slide downhill", Toward.DOWN)
 

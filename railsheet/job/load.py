@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 from railsheet.errors import BadInput
@@ -17,6 +18,7 @@ from railsheet.job.model import (
     PostSpec,
     Side,
 )
+from railsheet.job.plan import POST_MARK, read_bearing, read_levels, read_mark, read_posts
 from railsheet.job.rail_rule import Rule
 from railsheet.job.readings import read_readings
 from railsheet.job.saw import read_saw
@@ -32,6 +34,10 @@ _FROM_NOSE_MM = (0.0, 120 * MM_PER_INCH)
 _IN_FROM_SIDE_MM = (0.0, 24 * MM_PER_INCH)
 _DROP_MM = (0.0, 24 * MM_PER_INCH)
 _STANDING_MM = (12 * MM_PER_INCH, 120 * MM_PER_INCH)
+
+_BOTH = "both"
+# A flight railed on both sides is written once: its left rail, and the right one mirrored.
+_SIDES = {"left": Side.LEFT, "right": Side.RIGHT, _BOTH: Side.LEFT}
 
 _MARK = re.compile(r"[A-Z][A-Z0-9]{0,3}")
 _TREAD = re.compile(r"tread (\d+)")
@@ -67,20 +73,63 @@ def load_job(path: Path) -> Job:
         paper=papers[head.choice("paper", list(papers), "letter")],
         code=head.text("code", "the name of a code profile") if head.has("code") else None,
         kit=load_kit(kit_path),
-        flights=tuple(
-            _flight(table, number, tape.step_mm)
-            for number, table in enumerate(root.tables("flight", "[[flight]] for each flight"), 1)
-        ),
+        flights=_flights(root, tape.step_mm),
+        posts=read_posts(root),
+        levels=read_levels(root),
         building=read_building(root),
         saw=read_saw(root),
     )
     head.done()
     root.done()
-    marks = [flight.mark for flight in job.flights]
+    marks = [*(flight.mark for flight in job.flights), *(level.mark for level in job.levels)]
     for mark in marks:
         if marks.count(mark) > 1:
-            raise BadInput(str(path), "flight > mark", mark, "two flights bear this mark")
+            kind = "flight" if mark in [f.mark for f in job.flights] else "level"
+            raise BadInput(str(path), f"{kind} > mark", mark, f"two {kind}s bear this mark")
     return job
+
+
+def _flights(root: Table, tape_step_mm: float) -> tuple[FlightSpec, ...]:
+    """Every flight, in the file's order; a site of level runs alone needs none."""
+    if root.has("level") and not root.has("flight"):
+        return ()
+    return tuple(
+        flight
+        for number, table in enumerate(root.tables("flight", "[[flight]] for each flight"), 1)
+        for flight in _hands(table, number, tape_step_mm)
+    )
+
+
+def _hands(table: Table, number: int, tape_step_mm: float) -> tuple[FlightSpec, ...]:
+    """A flight's rail, or its two: the right one mirrored unless it has readings of its own."""
+    left = _flight(table, number, tape_step_mm)
+    if table.text("side", "left, right or both") != _BOTH:
+        table.done()
+        return (left,)
+    right = replace(left, mark=f"{left.mark}R", side=Side.RIGHT)
+    if table.has("right"):
+        own = table.table("right")
+        if own.has("readings"):
+            right = replace(right, readings=read_readings(own.table("readings"), tape_step_mm))
+        if own.has("bottom_post"):
+            post = _post(own.table("bottom_post"), right.readings, bottom=True)
+            right = replace(right, bottom_post=post)
+        if own.has("top_post"):
+            post = _post(own.table("top_post"), right.readings, bottom=False)
+            right = replace(right, top_post=post)
+        own.done()
+    table.done()
+    for which in ("bottom_post", "top_post"):
+        mark = getattr(left, which).mark
+        if mark and getattr(right, which).mark == mark:
+            raise table.bad(
+                f"{which} > mark",
+                f"both hands cannot share post {mark}: give the right one its own [flight.right."
+                f"{which}]",
+                mark,
+            )
+    _check_posts(table, right)
+    return replace(left, mark=f"{left.mark}L"), right
 
 
 def _flight(table: Table, number: int, tape_step_mm: float) -> FlightSpec:
@@ -93,20 +142,24 @@ def _flight(table: Table, number: int, tape_step_mm: float) -> FlightSpec:
     flight = FlightSpec(
         mark=mark,
         readings=readings,
-        side=Side(table.choice("side", [s.value for s in Side])),
+        side=_SIDES[table.choice("side", list(_SIDES))],
         rail_height_mm=table.length("rail_height", *_HEIGHT_MM),
         bottom_post=_post(table.table("bottom_post"), readings, bottom=True),
         top_post=_post(table.table("top_post"), readings, bottom=False),
         rail_rule=Rule(table.choice("rail_line", [r.value for r in Rule], usual.value)),
         band_mm=band,
         site=read_site(table),
+        bearing_rad=read_bearing(table),
     )
-    table.done()
+    _check_posts(table, flight)
+    return flight
+
+
+def _check_posts(table: Table, flight: FlightSpec) -> None:
     if flight.bottom_post.surface >= flight.top_post.surface:
         raise table.bad("top_post > stands_on", "the top post must stand above the bottom post")
     if flight.bottom_post.place is Place.FREE and flight.top_post.place is Place.FREE:
         raise table.bad("bottom_post > place", "one post may be free, not both: give the other's E")
-    return flight
 
 
 def _band(table: Table) -> tuple[float, float] | None:
@@ -140,6 +193,7 @@ def _post(table: Table, readings: FlightReadings, *, bottom: bool) -> PostSpec:
         in_from_side_mm=in_from_side,
         slab_drop_mm=table.length("G", *_DROP_MM) if ground is Ground.SLAB else 0.0,
         height_mm=height,
+        mark=read_mark(table, "mark", POST_MARK) if table.has("mark") else "",
     )
     table.done()
     return post

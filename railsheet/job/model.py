@@ -69,6 +69,19 @@ class Place(Enum):
     STANDING = "standing"
 
 
+class PostKind(Enum):
+    """What a shared post is.
+
+    POST: a new one. EXISTING: one that stands already and is kept. WALL: no post at all, brackets
+    on a wall plate. HALF: a post fixed against a wall, its place read to the wall's face.
+    """
+
+    POST = "post"
+    EXISTING = "existing"
+    WALL = "wall plate"
+    HALF = "half post"
+
+
 @dataclass(frozen=True)
 class PostSpec:
     """What the job says of one post. Lengths in mm.
@@ -82,6 +95,8 @@ class PostSpec:
         in_from_side_mm: from the step's side edge to the base plate; None where not read.
         slab_drop_mm: how far the slab lies below the bottom walking surface.
         height_mm: how tall a standing post is above its surface; None where not read.
+        mark: the site's mark of a post that other runs may share; empty where it is this run's.
+        kind: what a shared post is.
     """
 
     ground: Ground
@@ -91,6 +106,8 @@ class PostSpec:
     in_from_side_mm: float | None
     slab_drop_mm: float
     height_mm: float | None
+    mark: str = ""
+    kind: PostKind = PostKind.POST
 
 
 @dataclass(frozen=True)
@@ -147,6 +164,7 @@ class FlightSpec:
         rail_rule: what makes one straight rail better than another.
         band_mm: least and greatest height the rail may have over any nose; None where not given.
         site: what is beside it.
+        bearing_rad: its way up in plan, counter-clockwise from x; None where not given.
     """
 
     mark: str
@@ -158,6 +176,53 @@ class FlightSpec:
     rail_rule: Rule = Rule.LEAST_SQUARES
     band_mm: tuple[float, float] | None = None
     site: FlightSite = field(default_factory=FlightSite)
+    bearing_rad: float | None = None
+
+
+@dataclass(frozen=True)
+class PlanPost:
+    """A post that runs may share. Lengths in mm.
+
+    Attributes:
+        mark: its name on every sheet.
+        at_mm: its middle (a wall plate's or half post's wall face) in plan, x and y from the
+            site's datum; None where the runs alone place it.
+        height_mm: how tall an existing post stands; None for a new one.
+    """
+
+    mark: str
+    kind: PostKind
+    at_mm: tuple[float, float] | None
+    height_mm: float | None
+
+
+@dataclass(frozen=True)
+class LevelSpec:
+    """A level run from one post to another. Lengths in mm.
+
+    Attributes:
+        side: which hand the rail is on, seen from its first post to its second, for one who walks
+            on the deck.
+        start, end: its posts' marks.
+        length_mm: level, from post middle to post middle (to the wall's face at a wall plate or a
+            half post); None where both posts have their places.
+        bearing_rad: its way in plan, counter-clockwise from x; None likewise.
+        floor_mm: the deck's height over the site's datum; None where a flight or another run
+            gives it.
+        in_from_side_mm: from the deck's edge to the base plates; None where not read.
+        thickness_mm: the deck's thickness as drawn.
+    """
+
+    mark: str
+    side: Side
+    rail_height_mm: float
+    start: str
+    end: str
+    length_mm: float | None
+    bearing_rad: float | None
+    floor_mm: float | None
+    in_from_side_mm: float | None
+    thickness_mm: float
 
 
 @dataclass(frozen=True)
@@ -170,6 +235,8 @@ class Job:
         tape: unit and rounding of every printed length.
         code: the code profile's name, as written; None where none is named.
         building: what the stair belongs to.
+        posts: the posts that runs share, by mark.
+        levels: the level runs, by mark.
         saw: what it is cut on.
     """
 
@@ -183,5 +250,7 @@ class Job:
     code: str | None
     kit: Kit
     flights: tuple[FlightSpec, ...]
+    posts: tuple[PlanPost, ...] = ()
+    levels: tuple[LevelSpec, ...] = ()
     building: Building = field(default_factory=Building)
     saw: SawSpec = field(default_factory=SawSpec)

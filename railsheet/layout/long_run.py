@@ -12,6 +12,7 @@ the same piece; clear distances then differ by less than the gaps' own play.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -73,6 +74,16 @@ class Placed:
     ease_mm: float
 
 
+def ease_mm(rule: RowRule, clear_mm: float, count: int) -> float:
+    """How far a clear distance stands inside its count's band, for each of the two gaps.
+
+    On a punched rail it is what the equal gaps lie inside their allowed range by; negative
+    outside it.
+    """
+    least, most = rule.band_mm(count)
+    return min(clear_mm - least, most - clear_mm) / 2
+
+
 @dataclass(frozen=True)
 class _Task:
     """The question, with end faces turned into the middles of posts that would stand there."""
@@ -117,7 +128,7 @@ def place_line_posts(
     Args:
         ends: the end posts' faces.
         stretches: where line posts may stand, in any order.
-        rule: how balusters are spaced.
+        rule: spacing, baluster width and allowed gap.
         post_mm: a post's width along the run.
         greatest_span_mm: the kit's greatest clear distance.
 
@@ -138,7 +149,12 @@ def place_line_posts(
         return None
     length = task.stop[1] - task.start[0]
     least_apart = task.rule.band_mm(counts[0])[0] + post_mm
-    for posts in range(int(length / least_apart) + 1):
+    # Fewer than these leave a bay past the span wherever they stand.
+    shortest = task.stop[0] - task.start[1]
+    fewest = max(math.ceil((shortest - SAME_MM) / (greatest_span_mm + post_mm)) - 1, 0)
+    for posts in range(fewest, int(length / least_apart) + 1):
+        if _paths(task, posts, counts, 0.0) is None:
+            continue
         found = _with_posts(task, posts, counts)
         if found is not None:
             return found
@@ -147,8 +163,11 @@ def place_line_posts(
 
 def _counts(task: _Task) -> range:
     """Numbers of balusters that a bay within the span can hold."""
+    # Where any distance can be filled one band takes over from the last: the one that only begins
+    # where the span ends has nothing to fill.
+    end = task.span_mm + (-SAME_MM if task.rule.anywhere else SAME_MM)
     most = 0
-    while task.reach(most + 1, 0.0) is not None:
+    while task.rule.band_mm(most + 1)[0] <= end:
         most += 1
     return range(1, most + 1)
 
@@ -227,7 +246,7 @@ def _merged(intervals: Iterable[Interval]) -> list[Interval]:
     return merged
 
 
-def _walk_back(task: _Task, path: _Path, held: range, ease_mm: float) -> Placed:
+def _walk_back(task: _Task, path: _Path, held: range, least_ease_mm: float) -> Placed:
     """Choose one place from each layer, uphill end first, each bay's gaps as easy as they come."""
     _, last = path.layers[-1][-1]
     place = (last[0] + last[1]) / 2
@@ -236,7 +255,7 @@ def _walk_back(task: _Task, path: _Path, held: range, ease_mm: float) -> Placed:
         options = []
         for surface, (low, high) in layer:
             for count in held:
-                reach = task.reach(count, ease_mm)
+                reach = task.reach(count, least_ease_mm)
                 if reach is None:
                     continue
                 near, far = max(place - reach[1], low), min(place - reach[0], high)
@@ -245,8 +264,8 @@ def _walk_back(task: _Task, path: _Path, held: range, ease_mm: float) -> Placed:
                     continue
                 ideal = place - sum(task.rule.band_mm(count)) / 2 - task.post_mm
                 chosen = min(max(ideal, near), max(near, far))
-                ease = task.rule.ease_mm(place - chosen - task.post_mm, count)
-                options.append((round(ease / SAME_MM), count, chosen, surface))
+                eased = ease_mm(task.rule, place - chosen - task.post_mm, count)
+                options.append((round(eased / SAME_MM), count, chosen, surface))
         _, count, place, surface = max(options)
         places.append(place)
         surfaces.append(surface)
@@ -255,7 +274,7 @@ def _walk_back(task: _Task, path: _Path, held: range, ease_mm: float) -> Placed:
     half = task.post_mm / 2
     counts = tuple(reversed(balusters))
     eases = [
-        task.rule.ease_mm(b - a - task.post_mm, n)
+        ease_mm(task.rule, b - a - task.post_mm, n)
         for a, b, n in zip(places[:-1], places[1:], counts, strict=True)
     ]
     return Placed(
@@ -300,6 +319,6 @@ def place_equal_spans(
         if min(clears) <= rule.width_mm:
             continue
         counts = tuple(rule.best_count(clear) for clear in clears)
-        eases = [rule.ease_mm(c, n) for c, n in zip(clears, counts, strict=True)]
+        eases = [ease_mm(rule, c, n) for c, n in zip(clears, counts, strict=True)]
         return Placed(downhill, uphill, tuple(places[1:-1]), tuple(surfaces), counts, min(eases))
     return None

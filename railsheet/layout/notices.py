@@ -36,7 +36,7 @@ def ground_words(post: Post) -> str:
 
 def post_words(post: Post) -> str:
     """A post in words: ``the bottom post``."""
-    return f"the {post.words}" if post.name in ("bottom", "top") else post.words
+    return post.words if post.through or post.spec.mark else f"the {post.words}"
 
 
 def _placing(railing: Railing, rule: RowRule) -> Iterator[Notice]:
@@ -52,7 +52,7 @@ def _placing(railing: Railing, rule: RowRule) -> Iterator[Notice]:
             continue
         yield stop(
             "span",
-            f"{{clear}} clear in bay {bay.number}; the kit spans at most {{most}}, and no tread "
+            f"{{clear}} clear in bay {bay.number}; the kit spans at most {{most}}, and no place "
             "between takes a post that would keep every span",
             clear=bay.clear_mm,
             most=railing.kit.greatest_span_mm,

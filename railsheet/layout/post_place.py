@@ -37,6 +37,9 @@ def face_from_nose(stair: Stair, spec: PostSpec, from_nose_mm: float) -> float:
 
 def nose_from_face(stair: Stair, spec: PostSpec, face_s_mm: float) -> float:
     """What a tape reads from the nose to the post's face standing at s."""
+    if not stair.noses:
+        # A level run is measured from its first post's plan point.
+        return face_s_mm
     if spec.surface == 0:
         return stair.nose(1).s_mm - face_s_mm
     return face_s_mm - stair.nose(spec.surface).s_mm

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from railsheet.job.kit import BracketKit, Kit, RailKit, RailPlace
-from railsheet.job.model import FlightSpec, PostSpec
+from railsheet.job.model import FlightSpec, PostKind, PostSpec
 from railsheet.layout.infill.parts import Infill, Row
 from railsheet.layout.notice import Notice
 from railsheet.layout.rail_ends import End, RailEnd
@@ -225,6 +225,7 @@ class Post:
         slide_mm: how far a line post may slide downhill and uphill, its neighbours standing as
             drawn, with both its gaps in range and its plate where the kit wants it; None for a
             post at a run's end.
+        owned: whether this run lists it among its pieces; a shared post is listed by one run.
     """
 
     name: str
@@ -235,6 +236,12 @@ class Post:
     in_from_side_mm: float
     faces: tuple[PostFace, ...]
     slide_mm: tuple[float, float] | None = None
+    owned: bool = True
+
+    @property
+    def made(self) -> bool:
+        """Whether there is a post at all: a wall plate is none."""
+        return self.spec.kind is not PostKind.WALL
 
     @property
     def key(self) -> str:
@@ -244,8 +251,15 @@ class Post:
     @property
     def words(self) -> str:
         """Its name in a sentence: ``bottom post``, ``line post 1``."""
+        if self.spec.mark:
+            return f"{self.spec.kind.value} {self.spec.mark}"
         kind, _, number = self.name.partition(" ")
         return f"{kind} post {number}".rstrip()
+
+    @property
+    def title(self) -> str:
+        """Its name at the start of a sentence."""
+        return self.words[0].upper() + self.words[1:]
 
     @property
     def through(self) -> bool:
@@ -381,6 +395,11 @@ class Railing:
     bays: tuple[Bay, ...]
     freedom: Freedom | None
     notices: tuple[Notice, ...]
+
+    @property
+    def level(self) -> bool:
+        """Whether it is a level run, over no noses."""
+        return not self.stair.noses
 
     @property
     def downhill_post(self) -> Post:

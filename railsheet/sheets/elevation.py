@@ -22,7 +22,7 @@ from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
 from railsheet.sheets.profile import draw_flight, draw_window_band, nose_word
 from railsheet.sheets.scales import Scale, standard_scales
-from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.schedule import FlightWork, RunWork
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.spheres import draw_spheres
 
@@ -324,7 +324,7 @@ def _rake(pen: Pen, railing: Railing, at: str) -> None:
     pen.angle(vertex, level, raked, pen.paper(13), f"{at}.rake")
 
 
-def attention(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
+def attention(work: RunWork, book: FigureBook) -> tuple[Line, ...]:
     """What must be settled, then what is worth knowing."""
     if not work.notices:
         return ()
@@ -352,7 +352,7 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
     lines = [
         Line("Set out by", heading=True),
         Line(f"Rake {within('rake')}"),
-        *_gap_lines(at, book),
+        *gap_lines(at, book),
         Line(
             f"{say('rail_height_wanted')} wanted over the noses; by {railing.spec.rail_rule.value} "
             f"within {say('deviation')}"
@@ -360,23 +360,24 @@ def key_figures(work: FlightWork, book: FigureBook) -> tuple[Line, ...]:
         Line(f"{say('section_height')} rails over all, plumb"),
     ]
     for bay in railing.bays:
-        lines += _bay_lines(bay, f"{at}.bay.{bay.number}", book)
+        lines += bay_lines(bay, f"{at}.bay.{bay.number}", book)
     for post in railing.posts:
         where = "back from" if post.spec.surface == 0 else "from"
         face = "downhill face" if post.through else "face"
         lines.append(
             Line(
-                f"{post.words.capitalize()}: {face} {within(f'post.{post.key}.from_nose')} {where} "
+                f"{post.title}: {face} {within(f'post.{post.key}.from_nose')} {where} "
                 f"{nose_word(post)}"
             )
         )
         if post.slide_mm is not None:
             down, up = (say(f"post.{post.key}.slide_{way}") for way in ("downhill", "uphill"))
-            lines.append(Line(f"{post.words.capitalize()} may slide {up} uphill, {down} downhill"))
+            lines.append(Line(f"{post.title} may slide {up} uphill, {down} downhill"))
     return tuple(lines)
 
 
-def _gap_lines(at: str, book: FigureBook) -> Iterator[Line]:
+def gap_lines(at: str, book: FigureBook) -> Iterator[Line]:
+    """The allowed gap at a post, for infill that has one."""
     least, most = f"{at}.gap_least", f"{at}.gap_most"
     if least not in book:
         return
@@ -386,7 +387,8 @@ def _gap_lines(at: str, book: FigureBook) -> Iterator[Line]:
         yield Line(f"Openings, the posts' gaps among them: allowed {book.text(most)}")
 
 
-def _bay_lines(bay: Bay, key: str, book: FigureBook) -> Iterator[Line]:
+def bay_lines(bay: Bay, key: str, book: FigureBook) -> Iterator[Line]:
+    """One bay's figures to set out by."""
     noun = bay.infill.noun
     words = f"Bay {bay.number}: {book.text_within(f'{key}.clear')} clear"
     if bay.infill.row is not None:

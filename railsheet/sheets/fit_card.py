@@ -7,7 +7,7 @@ from itertools import product
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import face_key
 from railsheet.layout.notices import post_words
-from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.schedule import RunWork
 from railsheet.sheets.tables import TextTable
 
 # A level laid on a baluster shows a lean of this much over its length; common practice, no source.
@@ -19,11 +19,11 @@ _DIAGONALS = (
 _PLUMB_WORDS = "bubble between its lines"
 
 
-def order_table(work: FlightWork) -> TextTable:
+def order_table(work: RunWork) -> TextTable:
     """The kit's order of work, with a box for each step."""
     steps = work.railing.kit.order_of_work
     return TextTable(
-        title=f"Flight {work.mark}: order of work",
+        title=f"{work.title}: order of work",
         headers=("Step", "Do", "Done"),
         rows=tuple((str(number), step, "[   ]") for number, step in enumerate(steps, start=1)),
         right=frozenset({0}),
@@ -31,7 +31,7 @@ def order_table(work: FlightWork) -> TextTable:
     )
 
 
-def check_table(work: FlightWork, book: FigureBook) -> TextTable:
+def check_table(work: RunWork, book: FigureBook) -> TextTable:
     """Every reading to take before fastening: expected, tolerance, and a box to write it in."""
     at, railing = work.mark, work.railing
     tolerance = f"± {book.text('kit.fit_tolerance')}"
@@ -82,7 +82,7 @@ def check_table(work: FlightWork, book: FigureBook) -> TextTable:
                 (f"Bay {bay.number}, diagonal between the posts: {words}", figure, tolerance, "")
             )
     return TextTable(
-        title=f"Flight {at}: check before fastening",
+        title=f"{work.title}: check before fastening",
         headers=("Check", "Expected", "Tolerance", "Reads"),
         rows=tuple(rows),
         right=frozenset({1}),

@@ -9,7 +9,7 @@ from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import fill_key, post_key, rail_key
 from railsheet.job.model import Paper
 from railsheet.layout.rail_ends import End
-from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.schedule import RunWork
 
 MM_PER_INCH = 25.4
 
@@ -113,11 +113,11 @@ class Label:
     code: str
 
 
-def labels(works: Sequence[FlightWork], book: FigureBook) -> tuple[Label, ...]:
+def labels(works: Sequence[RunWork], book: FigureBook) -> tuple[Label, ...]:
     """A label for every piece that is cut, in the order of the cut list."""
     made: list[Label] = []
     for work in works:
-        run = f"flight {work.mark}"
+        run = work.title[0].lower() + work.title[1:]
         for piece in work.pieces.rails:
             key = rail_key(work.mark, piece)
             up, down = (book.text(f"{key}.{end.value}.saw") for end in (End.UPHILL, End.DOWNHILL))
@@ -130,7 +130,7 @@ def labels(works: Sequence[FlightWork], book: FigureBook) -> tuple[Label, ...]:
             cuts = f"both cuts {book.text(f'{key}.saw')}"
             one = _label(fill.mark, where, f"{key}.length", cuts, book, uphill=False)
             made += [one] * fill.piece.count
-        for post in work.pieces.posts:
+        for post in (piece for piece in work.pieces.posts if piece.listed):
             key = post_key(work.mark, post.post)
             where = f"{run}, {post.post.words}"
             made.append(_label(post.mark, where, f"{key}.height", "square", book, uphill=False))

@@ -10,6 +10,7 @@ from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
 from ezdxf.layouts.layout import Paperspace
 
+from railsheet.cuts.alike import alike_faces
 from railsheet.cuts.pieces import PostPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import face_key, post_key
@@ -25,7 +26,7 @@ from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
 from railsheet.sheets.profile import nose_word
 from railsheet.sheets.scales import Scale, best_scale, standard_scales
-from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.schedule import RunWork
 from railsheet.sheets.sheet import SheetFrame
 
 _POST_COLUMN_MM = 67.5
@@ -41,15 +42,20 @@ _WINDOWS_SHOWN = 2
 
 @dataclass(frozen=True)
 class Column:
-    """One face of a post, as its column of a post sheet shows it."""
+    """One face of a post, as its column of a post sheet shows it.
+
+    Attributes:
+        also: which other posts are made just like it, in words.
+    """
 
     piece: PostPiece
     face: PostFace
+    also: str = ""
 
 
 def draw_posts(
     doc: Drawing,
-    work: FlightWork,
+    work: RunWork,
     book: FigureBook,
     frame: SheetFrame,
     number: int,
@@ -61,15 +67,17 @@ def draw_posts(
         below_mm = _draw_page(doc, work, columns, book, frame, name, number + page, below_mm)
 
 
-def post_pages(work: FlightWork) -> tuple[tuple[Column, ...], ...]:
-    """Which faces of which posts each post sheet shows: two to a sheet."""
-    columns = [Column(piece, face) for piece in work.pieces.posts for face in piece.post.faces]
-    return tuple(tuple(columns[i : i + 2]) for i in range(0, len(columns), 2))
+def post_pages(work: RunWork) -> tuple[tuple[Column, ...], ...]:
+    """Which faces of which posts each post sheet shows: two or three to a sheet, like ones once."""
+    columns = [Column(*alike.piece, also=alike.words) for alike in alike_faces(work.pieces.posts)]
+    # A level run's posts leave the room that plates in plan take on a flight's sheet.
+    wide = 3 if work.railing.level else 2
+    return tuple(tuple(columns[i : i + wide]) for i in range(0, len(columns), wide))
 
 
 def _draw_page(
     doc: Drawing,
-    work: FlightWork,
+    work: RunWork,
     columns: Sequence[Column],
     book: FigureBook,
     frame: SheetFrame,
@@ -81,7 +89,7 @@ def _draw_page(
     room = frame.room(False)
     unit = unit_of(doc)
     scale = _scale(work, columns, book, unit, room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM)
-    layout, _ = frame.start(doc, name, f"Flight {work.mark}: posts", number, scale)
+    layout, _ = frame.start(doc, name, f"{work.title}: posts", number, scale)
     room_high = room.size[1] * scale.denominator
     for index, shown in enumerate(columns):
         column = Rect(
@@ -103,7 +111,7 @@ def _draw_page(
 
 
 def _scale(
-    work: FlightWork,
+    work: RunWork,
     columns: Sequence[Column],
     book: FigureBook,
     unit: Literal["in", "mm"],
@@ -132,13 +140,16 @@ def _side_edge_at_left(end: End, side: Side) -> bool:
     return (side is Side.LEFT) == (end is End.UPHILL)
 
 
-def _draw_post(pen: Pen, work: FlightWork, column: Column) -> None:
+def _draw_post(pen: Pen, work: RunWork, column: Column) -> None:
     post, face, kit = column.piece.post, column.face, work.railing.kit
     key = face_key(work.mark, post, face)
     half, plate = kit.post.width_mm / 2, kit.plate.across_mm / 2
     foot = kit.plate.thickness_mm
-    pen.rect((-half, foot), (half, post.height_mm), "POST")
-    pen.rect((-plate, 0.0), (plate, foot), "POST")
+    if post.made:
+        pen.rect((-half, foot), (half, post.height_mm), "POST")
+        pen.rect((-plate, 0.0), (plate, foot), "POST")
+    else:
+        pen.line((-plate, 0.0), (plate, 0.0), "STAIR")
     underside = face.underside_z_mm - post.surface_z_mm
     rail_top = face.rail_top_z_mm - post.surface_z_mm
     for level in (underside, rail_top):
@@ -156,12 +167,13 @@ def _draw_post(pen: Pen, work: FlightWork, column: Column) -> None:
             )
             for mount in face.mounts
         ),
-        RunningMark((half, post.height_mm), f"{key}.above_underside"),
     ]
+    if post.made:
+        second.append(RunningMark((half, post.height_mm), f"{key}.above_underside"))
     pen.running((plate, underside), second, pen.paper(_LEADER_MM), "y")
 
 
-def _marks(work: FlightWork, column: Column) -> list[RunningMark]:
+def _marks(work: RunWork, column: Column) -> list[RunningMark]:
     """The marks on a post's face, up from its plate's underside."""
     post, face = column.piece.post, column.face
     key = face_key(work.mark, post, face)
@@ -176,20 +188,28 @@ def _marks(work: FlightWork, column: Column) -> list[RunningMark]:
             for mount in face.mounts
         ),
         RunningMark((edge, face.rail_top_z_mm - foot), f"{key}.rail_top", "top rail"),
-        RunningMark((edge, post.height_mm), f"{post_key(work.mark, post)}.height", "cut"),
+        *(
+            [RunningMark((edge, post.height_mm), f"{post_key(work.mark, post)}.height", "cut")]
+            if post.made
+            else []
+        ),
     ]
 
 
 def _name_post(
-    layout: Paperspace, work: FlightWork, book: FigureBook, shown: Column, column: Rect
+    layout: Paperspace, work: RunWork, book: FigureBook, shown: Column, column: Rect
 ) -> None:
     piece, post, face = shown.piece, shown.piece.post, shown.face
     standing = ", standing" if post.spec.place is Place.STANDING else ""
     looking = "down" if face.end is End.DOWNHILL else "up"
     edge = "left" if _side_edge_at_left(face.end, work.railing.spec.side) else "right"
     cut_off = f"{post_key(work.mark, post)}.cut_off"
-    title = f"{piece.mark}   {post.words.capitalize()}, on {ground_words(post)}{standing}"
+    title = f"{piece.mark}   {post.title}, on {ground_words(post)}{standing}"
     lines = [Line(title + (f": {face.side} face" if post.through else ""), True)]
+    if shown.also:
+        lines.append(Line(shown.also))
+    if not post.owned:
+        lines.append(Line("Shared: cut once, listed by another run"))
     if cut_off in book and book.value(cut_off) >= 0:
         lines.append(Line(f"{book.text(cut_off)} off the top"))
     lines.append(
@@ -203,7 +223,7 @@ def _name_post(
     assert not left_over, "these lines fit over a post on every paper"
 
 
-def _mount_words(work: FlightWork, book: FigureBook, shown: Column) -> str:
+def _mount_words(work: RunWork, book: FigureBook, shown: Column) -> str:
     """Which hand the brackets are, and where their mounts stand across the post."""
     hand = "rising" if shown.face.end is End.DOWNHILL else "falling"
     key = f"{face_key(work.mark, shown.piece.post, shown.face)}.mount"
@@ -231,7 +251,7 @@ def _draw_mount(pen: Pen, railing: Railing, post: Post, mount: Mount, edge_left:
 def _draw_plans(
     doc: Drawing,
     layout: Paperspace,
-    work: FlightWork,
+    work: RunWork,
     posts: Sequence[Post],
     book: FigureBook,
     room: Rect,
@@ -239,6 +259,9 @@ def _draw_plans(
 ) -> float:
     """Each post's plate in plan, and the free post's window; how far down they reach, mm."""
     railing = work.railing
+    if railing.level:
+        # A level run's posts are set out by its elevation and the plan of the site.
+        return below_mm
     unit = unit_of(doc)
     per = 25.4 if unit == "in" else 1.0
     high = (room.size[1] - _WINDOW_HIGH_MM) / 2
@@ -254,7 +277,7 @@ def _draw_plans(
         top = room.top - index * high
         add_text(
             layout,
-            f"{post.words.capitalize()}'s plate in plan, uphill to the right. Scale {scale.name}",
+            f"{post.title}'s plate in plan, uphill to the right. Scale {scale.name}",
             (room.left, top - HEADING_MM),
             height_mm=2.5,
             bold=True,
@@ -286,7 +309,7 @@ def _plan_reach(railing: Railing, post: Post) -> tuple[float, float]:
 
 
 def _draw_plan(
-    pen: Pen, work: FlightWork, post: Post, left: float, right: float, across: float
+    pen: Pen, work: RunWork, post: Post, left: float, right: float, across: float
 ) -> None:
     """A plate on its surface, the step's side edge at y = 0 and the walking side away from it."""
     railing = work.railing
@@ -349,7 +372,7 @@ def _draw_plan(
 
 
 def _draw_window(
-    doc: Drawing, layout: Paperspace, work: FlightWork, book: FigureBook, room: Rect
+    doc: Drawing, layout: Paperspace, work: RunWork, book: FigureBook, room: Rect
 ) -> None:
     """The free post's window at a larger scale: a second look at the elevation's own place."""
     railing = work.railing
@@ -363,7 +386,7 @@ def _draw_window(
     if not usable:
         add_text(
             layout,
-            f"{post.words.capitalize()}: no place here is right; see the first sheet",
+            f"{post.title}: no place here is right; see the first sheet",
             (room.left, room.top - HEADING_MM),
             height_mm=2.5,
             bold=True,
@@ -383,7 +406,7 @@ def _draw_window(
     )
     add_text(
         layout,
-        f"{post.words.capitalize()}'s window, face from {nose_word(post)}. Scale {scale.name}",
+        f"{post.title}'s window, face from {nose_word(post)}. Scale {scale.name}",
         (room.left, room.top - HEADING_MM),
         height_mm=2.5,
         bold=True,

@@ -70,8 +70,14 @@ def draw_flight(pen: Pen, railing: Railing, left_mm: float, right_mm: float) -> 
     """Stair, posts, rails, brackets and balusters, with no dimension."""
     for outline in stair_outlines(railing.stair, left_mm, right_mm):
         pen.outline(outline, "STAIR", close=False)
+    draw_bays(pen, railing)
+
+
+def draw_bays(pen: Pen, railing: Railing) -> None:
+    """Posts, rails, brackets and balusters."""
     for post in railing.posts:
-        _draw_post(pen, railing, post)
+        if post.made:
+            _draw_post(pen, railing, post)
     for bay in railing.bays:
         for rail in bay.rails:
             pen.outline(rail_outline(bay, rail), "RAIL")

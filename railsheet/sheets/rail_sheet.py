@@ -10,6 +10,7 @@ from typing import Literal
 from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
 
+from railsheet.cuts.alike import Alike, alike_rails
 from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import rail_key
@@ -23,7 +24,7 @@ from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
 from railsheet.sheets.scales import Scale, standard_scales
-from railsheet.sheets.schedule import FlightWork, from_bar_words
+from railsheet.sheets.schedule import RunWork, from_bar_words
 from railsheet.sheets.sheet import SheetFrame
 
 _FACE_WORDS = {
@@ -61,7 +62,7 @@ class _Cut:
 
 def draw_rails(
     doc: Drawing,
-    work: FlightWork,
+    work: RunWork,
     book: FigureBook,
     frame: SheetFrame,
     number: int,
@@ -78,16 +79,16 @@ def draw_rails(
     return below_mm
 
 
-def rail_pages(work: FlightWork) -> tuple[tuple[RailPiece, ...], ...]:
-    """Which rails each rail sheet shows: two to a sheet."""
-    pieces = work.pieces.rails
+def rail_pages(work: RunWork) -> tuple[tuple[Alike[RailPiece], ...], ...]:
+    """Which rails each rail sheet shows: two to a sheet, like ones once."""
+    pieces = alike_rails(work.pieces.rails)
     return tuple(pieces[i : i + 2] for i in range(0, len(pieces), 2))
 
 
 def _draw_page(
     doc: Drawing,
-    work: FlightWork,
-    pieces: Sequence[RailPiece],
+    work: RunWork,
+    shown: Sequence[Alike[RailPiece]],
     book: FigureBook,
     frame: SheetFrame,
     name: str,
@@ -95,16 +96,17 @@ def _draw_page(
     below_mm: float,
 ) -> float:
     """One rail sheet; what it takes of model space, down to the height returned, mm."""
+    pieces = [alike.piece for alike in shown]
     room = frame.room(False)
     unit = document_unit(doc)
     block = (room.size[1] - _SAW_HIGH_MM) / len(pieces)
     scale = _scale(pieces, unit, room.size[0] - 2 * _SIDES_MM, block)
-    layout, _ = frame.start(doc, name, f"Flight {work.mark}: rails", number, scale)
-    for index, piece in enumerate(pieces):
+    layout, _ = frame.start(doc, name, f"{work.title}: rails", number, scale)
+    for index, alike in enumerate(shown):
         top = room.top - index * block
         origin = (0.0, below_mm - index * block * scale.denominator)
         pen = Pen(doc.modelspace(), scale, book, origin)
-        _draw_rail(pen, work, piece)
+        _draw_rail(pen, work, alike)
         view = Rect(room.left, top - block, room.right, top)
         # The view's left edge stands a side's width before the uphill end.
         centre = pen.at((pen.paper(view.size[0] / 2 - _SIDES_MM), -pen.paper(block / 2)))
@@ -146,8 +148,8 @@ def face_toward_reader(side: Side) -> str:
     return "outer face" if side is Side.LEFT else "walking-side face"
 
 
-def _draw_rail(pen: Pen, work: FlightWork, piece: RailPiece) -> None:
-    rail = piece.rail
+def _draw_rail(pen: Pen, work: RunWork, alike: Alike[RailPiece]) -> None:
+    piece, rail = alike.piece, alike.piece.rail
     key = rail_key(work.mark, piece)
     half = rail.kit.depth_mm / 2
     bar_top = -pen.paper(_BAR)
@@ -173,22 +175,26 @@ def _draw_rail(pen: Pen, work: FlightWork, piece: RailPiece) -> None:
             at(rail.from_uphill_mm(mouth(-half)), -half),
             "CENTRE",
         )
-    _name(pen, work, piece, key)
+    _name(pen, work, alike, key)
     _side_dimensions(pen, rail, key, axis)
     face_low = bar_top - rail.kit.depth_mm - pen.paper(_BETWEEN_VIEWS)
     _punched_face(pen, rail, key, face_low)
 
 
-def _name(pen: Pen, work: FlightWork, piece: RailPiece, key: str) -> None:
-    rail, book = piece.rail, pen.book
+def _name(pen: Pen, work: RunWork, alike: Alike[RailPiece], key: str) -> None:
+    piece, rail, book = alike.piece, alike.piece.rail, pen.book
     left = -pen.paper(_SIDES_MM - 1)
-    title = f"{piece.mark}   {rail.kit.name}"
+    title = f"{piece.mark}{alike.short}   {rail.kit.name}"
     pen.note(title, (left, -pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
     stock = f"{key}.bar.stock"
     kind = "panel" if isinstance(work.railing.kit.infill, PanelKit) else "bar"
     length = f"a {book.text(stock)} {kind}" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
+    where = f"From {length}: {from_bar_words(work, piece, book)}"
+    if alike.others:
+        # Like pieces lie at places of their own on their bars.
+        where = "Each at its own place on its bar: see Pieces to cut"
     pen.note(
-        f"From {length}: {from_bar_words(work, piece, book)}",
+        where,
         (left + pen.paper(text_width_mm(title, HEADING_MM, True) + 6), -pen.paper(_HEADING)),
     )
     face = "down" if rail.place is RailPlace.TOP else "up"
@@ -274,7 +280,7 @@ def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
     pen.running((0.0, low), marks, -pen.paper(_LEADER), "x")
 
 
-def _cuts(work: FlightWork, pieces: Sequence[RailPiece]) -> list[_Cut]:
+def _cuts(work: RunWork, pieces: Sequence[RailPiece]) -> list[_Cut]:
     """The saw settings these rails need, square cuts together."""
     found: dict[tuple[EndCut, End | None], list[tuple[str, str, End, float]]] = {}
     for piece in pieces:
@@ -295,7 +301,7 @@ def _cuts(work: FlightWork, pieces: Sequence[RailPiece]) -> list[_Cut]:
     ]
 
 
-def _draw_saw_settings(pen: Pen, work: FlightWork, pieces: Sequence[RailPiece]) -> None:
+def _draw_saw_settings(pen: Pen, work: RunWork, pieces: Sequence[RailPiece]) -> None:
     """Each saw setting as seen from above the table, not to scale."""
     for number, cut in enumerate(_cuts(work, pieces)):
         _draw_saw(pen, cut, number * pen.paper(_SAW_WIDE_MM), work.railing.spec.side)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 from railsheet.checks.flight_checks import FlightChecks
 from railsheet.cuts.alike_bars import bars_words
@@ -20,6 +21,59 @@ from railsheet.layout.railing import Railing
 from railsheet.sheets.tables import TextTable
 from railsheet.survey.flight import Survey
 from railsheet.units.length import Unit
+
+
+class RunWork(Protocol):
+    """A run, flight or level, with what follows from it."""
+
+    @property
+    def railing(self) -> Railing:
+        """The run solved."""
+
+    @property
+    def pieces(self) -> Pieces:
+        """What it needs cut."""
+
+    @property
+    def parts(self) -> tuple[TakeOffLine, ...]:
+        """Its take-off."""
+
+    @property
+    def notices(self) -> tuple[Notice, ...]:
+        """What it calls attention to."""
+
+    @property
+    def mark(self) -> str:
+        """Its letter."""
+
+    @property
+    def stock(self) -> JobStock:
+        """The stock plan of the whole job."""
+
+    @property
+    def title(self) -> str:
+        """What it is called on sheets."""
+
+
+@dataclass(frozen=True)
+class LevelWork:
+    """One level run with all that follows from it."""
+
+    railing: Railing
+    pieces: Pieces
+    parts: tuple[TakeOffLine, ...]
+    notices: tuple[Notice, ...]
+    stock: JobStock
+
+    @property
+    def mark(self) -> str:
+        """The run's letter."""
+        return self.railing.spec.mark
+
+    @property
+    def title(self) -> str:
+        """What it is called on sheets."""
+        return f"Level run {self.mark}"
 
 
 @dataclass(frozen=True)
@@ -45,8 +99,13 @@ class FlightWork:
         """The flight's letter."""
         return self.railing.spec.mark
 
+    @property
+    def title(self) -> str:
+        """What it is called on sheets."""
+        return f"Flight {self.mark}"
 
-def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
+
+def cut_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
     """Every piece to cut: its length, its saw settings, and where on the bar it lies."""
     rows: list[tuple[str, ...]] = []
     for work in works:
@@ -66,7 +125,7 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
                 )
             )
         rows += [_fill_row(work, fill, book) for fill in work.pieces.fills]
-        for post in work.pieces.posts:
+        for post in (piece for piece in work.pieces.posts if piece.listed):
             key = post_key(work.mark, post.post)
             cut_off = f"{key}.cut_off"
             standing = post.post.spec.height_mm is not None
@@ -105,7 +164,7 @@ def cut_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
     )
 
 
-def from_bar_words(work: FlightWork, piece: RailPiece, book: FigureBook) -> str:
+def from_bar_words(work: RunWork, piece: RailPiece, book: FigureBook) -> str:
     """Where on its bar, or in its panel, a rail starts."""
     infill = work.railing.bays[piece.bay - 1].infill
     if piece.mark in work.stock.placed:
@@ -120,7 +179,7 @@ def from_bar_words(work: FlightWork, piece: RailPiece, book: FigureBook) -> str:
     return f"{words}; bar's hole {hole} is the uphill {infill.noun}'s"
 
 
-def _fill_row(work: FlightWork, fill: FillPiece, book: FigureBook) -> tuple[str, ...]:
+def _fill_row(work: RunWork, fill: FillPiece, book: FigureBook) -> tuple[str, ...]:
     key, piece = fill_key(work.mark, fill), fill.piece
     stock = "none long enough" if piece.stock_mm else "coil"
     if lengths := fill_lengths_mm(fill, work.stock):
@@ -147,7 +206,7 @@ def _within(book: FigureBook, key: str) -> str:
     return f"; ± {book.text(within)} by the readings" if within in book else ""
 
 
-def parts_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
+def parts_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
     """Everything to buy."""
     rows = []
     for work in works:
@@ -163,14 +222,14 @@ def parts_table(works: Sequence[FlightWork], book: FigureBook) -> TextTable:
             )
     return TextTable(
         title="Parts",
-        headers=("Flight", "Kind", "Part", "Needed", "To buy"),
+        headers=("Run", "Kind", "Part", "Needed", "To buy"),
         rows=tuple(rows),
         right=frozenset({3, 4}),
         shares=(8, 12, 60, 10, 10),
     )
 
 
-def infill_tables(works: Sequence[FlightWork], book: FigureBook) -> tuple[TextTable, ...]:
+def infill_tables(works: Sequence[RunWork], book: FigureBook) -> tuple[TextTable, ...]:
     """Every figure of each bay's infill, whether the elevation has room for it or not."""
     rows = [
         (

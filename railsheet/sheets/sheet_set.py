@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
+from itertools import accumulate
 from typing import Literal
 
 from ezdxf.document import Drawing
@@ -15,6 +16,7 @@ from railsheet.cuts.purchase import Purchase
 from railsheet.figures.book import FigureBook
 from railsheet.job.model import Job
 from railsheet.layout.notice import Weight
+from railsheet.layout.site_model import Site
 from railsheet.sheets.drawing import new_document
 from railsheet.sheets.elevation import (
     draw_elevation,
@@ -25,11 +27,20 @@ from railsheet.sheets.elevation import (
 from railsheet.sheets.fit_card import check_table, order_table
 from railsheet.sheets.height_picture import draw_heights
 from railsheet.sheets.inspection import InspectionSet, lay_out
+from railsheet.sheets.level_elevation import draw_level, level_parts
 from railsheet.sheets.paper import sheet_layouts
+from railsheet.sheets.plan_sheet import draw_plan, posts_table
 from railsheet.sheets.post_sheet import draw_posts, post_pages
 from railsheet.sheets.rail_sheet import draw_rails, rail_pages
 from railsheet.sheets.saw_sheet import draw_saw, saw_page_count
-from railsheet.sheets.schedule import FlightWork, cut_table, infill_tables, parts_table
+from railsheet.sheets.schedule import (
+    FlightWork,
+    LevelWork,
+    RunWork,
+    cut_table,
+    infill_tables,
+    parts_table,
+)
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.stock_tables import buying_table, order_of_cuts, saving_table
 from railsheet.sheets.survey_table import doubt_table, readings_table
@@ -82,8 +93,10 @@ def compose(
     book: FigureBook,
     which: Which = Which.ALL,
     buying: Sequence[Purchase] = (),
+    levels: Sequence[LevelWork] = (),
+    site: Site | None = None,
 ) -> SheetSet:
-    """Draw the sheets of a job.
+    """Draw the sheets of a job; the plan of its site first, where it has one.
 
     Args:
         buying: what to buy for all flights together.
@@ -93,14 +106,13 @@ def compose(
     """
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
     shop = which is not Which.INSPECTION
-    texts = _shop_tables(job, works, book, which, buying) if shop else ()
+    texts = _shop_tables(job, works, levels, site, book, which, buying) if shop else ()
     inspection = _inspection(job, works, book, which)
     total = sum(len(sheets) for _, sheets in texts)
-    drawings = sum(
-        2 + len(rail_pages(work)) + has_templates(work) + len(post_pages(work)) for work in works
-    )
+    counts = _drawings(job, works, levels, unit)
+    drawings = sum(counts.values()) + (site is not None)
     total += drawings * shop + (inspection.count if inspection else 0)
-    stock = _sawn(works, which)
+    stock = _sawn((*works, *levels), which)
     if stock is not None:
         total += saw_page_count(stock, book, _frame(job, works, 0), unit)
     frame = _frame(job, works, total)
@@ -108,6 +120,12 @@ def compose(
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
     above: dict[str, float] = {}
+    if site is not None and shop:
+        begins = dict(zip(counts, accumulate(counts.values(), initial=2), strict=False))
+        doc = new_document(unit, float(job.tape.step))
+        documents["site"] = doc
+        draw_plan(doc, site, job.kit, book, frame, 1, begins)
+        pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     for work in works:
         doc = new_document(unit, float(job.tape.step))
         documents[work.mark] = doc
@@ -120,13 +138,25 @@ def compose(
         reach = flight_reach(work.railing)
         above[work.mark] = reach.top + reach.bottom - below
         below = draw_rails(doc, work, book, frame, first + 1, below)
-        posts_at = first + 1 + len(rail_pages(work))
+        after_rails = first + 1 + len(rail_pages(work))
         if has_templates(work):
-            below = draw_templates(doc, work, book, frame, posts_at, below)
-            posts_at += 1
-        draw_posts(doc, work, book, frame, posts_at, below)
-        heights_at = posts_at + len(post_pages(work))
-        pictures[work.mark] = draw_heights(doc, work, book, frame, heights_at)
+            below = draw_templates(doc, work, book, frame, after_rails, below)
+            after_rails += 1
+        draw_posts(doc, work, book, frame, after_rails, below)
+        pictures[work.mark] = draw_heights(doc, work, book, frame, first + counts[work.mark] - 1)
+        pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
+    for level in levels if shop else ():
+        doc = new_document(unit, float(job.tape.step))
+        documents[level.mark] = doc
+        first = len(pages) + 1
+        after_elevation = first + counts[level.mark] - _piece_pages(level)
+        below = draw_level(doc, level, book, frame, first)
+        below = draw_rails(doc, level, book, frame, after_elevation, below)
+        after_rails = after_elevation + len(rail_pages(level))
+        if has_templates(level):
+            below = draw_templates(doc, level, book, frame, after_rails, below)
+            after_rails += 1
+        draw_posts(doc, level, book, frame, after_rails, below)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     if stock is not None:
         documents[SAW_SHEET] = new_document(unit, float(job.tape.step))
@@ -145,7 +175,24 @@ def compose(
     return SheetSet(tuple(pages), documents, pictures)
 
 
-def _sawn(works: Sequence[FlightWork], which: Which) -> JobStock | None:
+def _drawings(
+    job: Job, works: Sequence[FlightWork], levels: Sequence[LevelWork], unit: Literal["in", "mm"]
+) -> dict[str, int]:
+    """How many drawing sheets each run takes, flights first."""
+    # A flight has its elevation and its picture besides.
+    counts = {work.mark: 2 + _piece_pages(work) for work in works}
+    for level in levels:
+        parts = level_parts(level.railing, SheetFrame(job, 0), unit)
+        counts[level.mark] = len(parts) + _piece_pages(level)
+    return counts
+
+
+def _piece_pages(work: RunWork) -> int:
+    """How many sheets a run's rails, templates and posts take."""
+    return len(rail_pages(work)) + has_templates(work) + len(post_pages(work))
+
+
+def _sawn(works: Sequence[RunWork], which: Which) -> JobStock | None:
     """The stock plan, where its saw sheet is wanted and anything is cut from bars."""
     if which not in (Which.ALL, Which.SAW) or not works:
         return None
@@ -156,28 +203,32 @@ def _sawn(works: Sequence[FlightWork], which: Which) -> JobStock | None:
 def _shop_tables(
     job: Job,
     works: Sequence[FlightWork],
+    levels: Sequence[LevelWork],
+    site: Site | None,
     book: FigureBook,
     which: Which,
     buying: Sequence[Purchase],
 ) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
     """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
     room = _frame(job, works, 0).room(False)
+    runs: tuple[RunWork, ...] = (*works, *levels)
     lists = (
-        cut_table(works, book),
-        *infill_tables(works, book),
-        *(order_of_cuts(works[0].stock, book) if _sawn(works, which) else ()),
+        *(() if site is None else (posts_table(site, book),)),
+        cut_table(runs, book),
+        *infill_tables(runs, book),
+        *(order_of_cuts(runs[0].stock, book) if _sawn(runs, which) else ()),
         *([buying_table(buying, book)] if buying else []),
-        *(saving_table(works[0].stock, book) if works else ()),
-        parts_table(works, book),
-        *_notes(works, job.tape),
+        *(saving_table(runs[0].stock, book) if runs else ()),
+        parts_table(runs, book),
+        *_notes(runs, job.tape),
         *(_setting_out(work, book) for work in works),
     )
     schedule = set_tables(lists, room)
     texts = [("Cut and parts schedule", schedule)]
     if which is not Which.FABRICATOR:
-        for work in works:
-            tables = (order_table(work), check_table(work, book))
-            texts.append((f"Flight {work.mark}: fit-up card", set_tables(tables, room)))
+        for run in runs:
+            tables = (order_table(run), check_table(run, book))
+            texts.append((f"{run.title}: fit-up card", set_tables(tables, room)))
     for work in works:
         found = [table for table in (readings_table(work, book), doubt_table(work, book)) if table]
         texts.append((f"Flight {work.mark}: readings", set_tables(found, room)))
@@ -205,7 +256,7 @@ def _frame(job: Job, works: Sequence[FlightWork], total: int) -> SheetFrame:
     return SheetFrame(job, total, checks.profile.short, checks.profile.amended_text)
 
 
-def _notes(works: Sequence[FlightWork], tape: Tape) -> tuple[TextTable, ...]:
+def _notes(works: Sequence[RunWork], tape: Tape) -> tuple[TextTable, ...]:
     """Every notice again, whole: the first sheet holds as many as it has room for."""
     rows = tuple(
         (
@@ -221,7 +272,7 @@ def _notes(works: Sequence[FlightWork], tape: Tape) -> tuple[TextTable, ...]:
     return (
         TextTable(
             title="Attention",
-            headers=("Flight", "", "What"),
+            headers=("Run", "", "What"),
             rows=rows,
             right=frozenset(),
             shares=(8, 8, 84),

@@ -14,21 +14,21 @@ from railsheet.sheets.drawing import HEADING_MM, document_unit
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import PLUMB, Pen, Point
 from railsheet.sheets.scales import best_scale
-from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.schedule import RunWork
 from railsheet.sheets.sheet import SheetFrame
 
 # Paper mm round a template: its name above, its dimensions on every side.
 _TITLE_MM, _ROUND_MM = 12.0, 20.0
 
 
-def has_templates(work: FlightWork) -> bool:
+def has_templates(work: RunWork) -> bool:
     """Whether any bay's infill is cut by a template."""
     return any(bay.infill.templates for bay in work.railing.bays)
 
 
 def draw_templates(
     doc: Drawing,
-    work: FlightWork,
+    work: RunWork,
     book: FigureBook,
     frame: SheetFrame,
     number: int,
@@ -72,7 +72,7 @@ def _size(template: Template) -> tuple[float, float]:
     return max(across) - min(across), max(up) - min(up)
 
 
-def _draw(pen: Pen, work: FlightWork, bay: Bay, template: Template) -> None:
+def _draw(pen: Pen, work: RunWork, bay: Bay, template: Template) -> None:
     key = f"{work.mark}.bay.{bay.number}.pane"
     a, b, c, d = template.outline
     rake = math.atan2(b[1] - a[1], b[0] - a[0])

@@ -93,14 +93,14 @@ def test_as_many_bars_as_equal_pieces_take(solved) -> None:
 def test_bars_are_bought_once_and_spares_where_the_kit_asks(solved) -> None:
     whole = solved("wood-guard.toml", "linnet")
     bars = {(p.item, p.length_mm): p for p in whole.buying if p.group == "bar"}
-    balusters = bars["1 1/4 in square baluster, as supplied", 36 * 25.4]
+    balusters = bars["1 1/4 in square baluster, as supplied", 42 * 25.4]
     # 9, and one in twenty over, rounded up.
     assert (balusters.needed, balusters.buy) == (9, 10)
     fillets = [p for (item, _), p in bars.items() if item.startswith("1/4 in fillet")]
     assert sum(p.buy for p in fillets) == whole.stock.sections[-1].plan.bars_bought
     assert not [p for p in whole.buying if p.group in ("baluster", "fillet")]
     (row,) = [row for row in cut_table(whole.works, whole.book).rows if row[0] == "H1-BL"]
-    assert row[6] == '36"'
+    assert row[6] == '42"'
     assert row[-1].endswith("; bars 3 to 11")
 
 
@@ -159,12 +159,12 @@ def test_bars_in_words() -> None:
 
 
 def test_a_baluster_that_fits_only_untrimmed_is_stopped(solved) -> None:
-    # 30 9/16 in over all goes into 30 5/8 in, but not once an eighth comes off either end.
-    whole = solved("wood-guard.toml", "linnet", ('length = "36"', 'length = "30 5/8"'))
+    # 32 3/16 in over all goes into 32 1/4 in, but not once an eighth comes off either end.
+    whole = solved("wood-guard.toml", "linnet", ('length = "42"', 'length = "32 1/4"'))
     assert whole.stock.uncut == {"H1-BL"}
     stops = [n.text(whole.job.tape) for n in whole.notices if n.topic == "baluster stock"]
     (said,) = stops
-    assert said.startswith('H1-BL, 1 1/4 in square baluster, 30 9/16" long, fits no bar')
+    assert said.startswith('H1-BL, 1 1/4 in square baluster, 32 3/16" long, fits no bar')
     (missing,) = [line for line in whole.buying if line.group == "baluster"]
     assert missing.item.endswith("no stock bar is long enough")
     assert missing.needed == 9

@@ -158,8 +158,10 @@ def test_a_long_flight_gets_line_posts_on_its_treads(solve) -> None:
 def test_a_line_post_may_slide_as_far_as_it_says_and_no_farther(solve) -> None:
     railing = solve(*LONG)
     post, (below, above) = railing.posts[1], railing.bays
-    width, spacing = railing.kit.baluster.width_mm, railing.bays[0].row.spacing_mm
+    width, spacing = railing.kit.baluster.width_mm, below.row.spacing_mm
     bounds = plate_bounds(railing.stair, line_spec(post.spec.surface), railing.kit, End.UPHILL)
+
+    least, most = railing.kit.infill.gap.least_mm, railing.kit.infill.gap.most_mm
 
     def right(shift: float) -> bool:
         gaps = [
@@ -168,9 +170,7 @@ def test_a_line_post_may_slide_as_far_as_it_says_and_no_farther(solve) -> None:
         ]
         spans = below.clear_mm + shift, above.clear_mm - shift
         return (
-            all(
-                railing.kit.infill.gap.least_mm <= g <= railing.kit.infill.gap.most_mm for g in gaps
-            )
+            all(least <= gap <= most for gap in gaps)
             and max(spans) <= railing.kit.greatest_span_mm
             and bounds.low_mm <= post.face_s_mm + shift <= bounds.high_mm
         )

@@ -1,0 +1,103 @@
+"""A site's posts and level runs, as the job file gives them."""
+
+from __future__ import annotations
+
+import math
+import re
+from itertools import combinations
+
+from railsheet.errors import BadInput
+from railsheet.job.model import LevelSpec, PlanPost, PostKind, Side
+from railsheet.job.source import Table
+from railsheet.units.length import MM_PER_INCH
+
+_PLACE_MM = 400_000.0
+_LENGTH_MM = (12 * MM_PER_INCH, _PLACE_MM)
+_HEIGHT_MM = (20 * MM_PER_INCH, 60 * MM_PER_INCH)
+_FLOOR_MM = (0.0, 2000 * MM_PER_INCH)
+_EDGE_MM = (0.0, 24 * MM_PER_INCH)
+_THICK_MM = (0.25 * MM_PER_INCH, 24 * MM_PER_INCH)
+_STANDING_MM = (12 * MM_PER_INCH, 120 * MM_PER_INCH)
+POST_MARK = re.compile(r"[A-Z][A-Z0-9]{0,4}")
+RUN_MARK = re.compile(r"[A-Z][A-Z0-9]{0,3}")
+
+
+def read_posts(root: Table) -> tuple[PlanPost, ...]:
+    """The ``[[post]]`` tables, by mark.
+
+    Raises:
+        BadInput: a post named twice, or anything misspelt or out of range.
+    """
+    posts = [_post(t) for t in root.tables("post", "[[post]]")] if root.has("post") else []
+    for first, second in combinations(posts, 2):
+        if first.mark == second.mark:
+            places = "two places" if first.at_mm != second.at_mm else "twice"
+            raise BadInput(root.file, "post > mark", first.mark, f"named {places}: once is enough")
+    return tuple(sorted(posts, key=lambda post: post.mark))
+
+
+def _post(table: Table) -> PlanPost:
+    kind = PostKind(table.choice("kind", [k.value for k in PostKind], PostKind.POST.value))
+    at = table.lengths("at", "x, then y", 0.0, _PLACE_MM) if table.has("at") else None
+    if at is not None and len(at) != 2:
+        raise table.bad("at", "two lengths from the site's datum: x, then y")
+    height = table.length_or_none("V", *_STANDING_MM)
+    if (height is not None) != (kind is PostKind.EXISTING):
+        raise table.bad("V", "an existing post, and no other, has a height V already")
+    post = PlanPost(
+        read_mark(table, "mark", POST_MARK), kind, None if at is None else (at[0], at[1]), height
+    )
+    table.done()
+    return post
+
+
+def read_mark(table: Table, key: str, pattern: re.Pattern[str]) -> str:
+    """A post's or a run's mark.
+
+    Raises:
+        BadInput: it is missing or not a mark.
+    """
+    written = table.text(key, "a mark: a capital letter, then capitals or digits")
+    if not pattern.fullmatch(written):
+        raise table.bad(key, "a capital letter, then a few capitals or digits")
+    return written
+
+
+def read_bearing(table: Table) -> float | None:
+    """A run's way in plan, rad; None where it is not given."""
+    if not table.has("bearing"):
+        return None
+    return math.radians(
+        table.number("bearing", -360, 360, "degrees counter-clockwise from the site's x")
+    )
+
+
+def read_levels(root: Table) -> tuple[LevelSpec, ...]:
+    """The ``[[level]]`` tables, by mark.
+
+    Raises:
+        BadInput: anything that is missing, misspelt or out of range.
+    """
+    if not root.has("level"):
+        return ()
+    levels = [_level(t) for t in root.tables("level", "[[level]] for each level run")]
+    return tuple(sorted(levels, key=lambda level: level.mark))
+
+
+def _level(table: Table) -> LevelSpec:
+    level = LevelSpec(
+        mark=read_mark(table, "mark", RUN_MARK),
+        side=Side(table.choice("side", [s.value for s in Side])),
+        rail_height_mm=table.length("rail_height", *_HEIGHT_MM),
+        start=read_mark(table, "from", POST_MARK),
+        end=read_mark(table, "to", POST_MARK),
+        length_mm=table.length_or_none("L", *_LENGTH_MM),
+        bearing_rad=read_bearing(table),
+        floor_mm=table.length_or_none("F", *_FLOOR_MM),
+        in_from_side_mm=table.length_or_none("I", *_EDGE_MM),
+        thickness_mm=table.length("K", *_THICK_MM),
+    )
+    table.done()
+    if level.start == level.end:
+        raise table.bad("to", "a run goes from one post to another")
+    return level

@@ -1,0 +1,172 @@
+"""Solve a level run: equal bays between two posts, on a flat deck.
+
+A level run is a run over no noses: its line is level, and its s is zero at its first post's plan
+point.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from railsheet.errors import BadInput
+from railsheet.job.kit import Kit
+from railsheet.job.model import (
+    FlightReadings,
+    FlightSpec,
+    Ground,
+    LevelSpec,
+    Place,
+    PlanPost,
+    PostKind,
+    PostSpec,
+)
+from railsheet.layout.bay import fill_bay
+from railsheet.layout.flight_posts import post_face
+from railsheet.layout.infill.door import rake_section, row_rule
+from railsheet.layout.infill.row_rule import RowRule
+from railsheet.layout.long_run import (
+    Placed,
+    RunEnds,
+    Stretch,
+    ease_mm,
+    place_equal_spans,
+    place_line_posts,
+)
+from railsheet.layout.notices import railing_notices
+from railsheet.layout.rail_ends import End
+from railsheet.layout.rail_line import RailLine
+from railsheet.layout.railing import Post, Railing
+from railsheet.survey.stair import Stair
+from railsheet.tolerance import SAME_MM
+
+
+@dataclass(frozen=True)
+class LevelEnds:
+    """What a level run lies between. Lengths in mm.
+
+    Attributes:
+        start, end: its posts.
+        start_face_mm, end_face_mm: from each post's plan point to the face the rails meet.
+        length_mm: between the two plan points.
+    """
+
+    start: PlanPost
+    end: PlanPost
+    start_face_mm: float
+    end_face_mm: float
+    length_mm: float
+
+
+def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railing:
+    """Solve one level run.
+
+    Raises:
+        BadInput: its posts leave no room for one baluster.
+    """
+    line, section = RailLine(0.0, spec.rail_height_mm), rake_section(kit, 0.0)
+    rule = row_rule(kit, 0.0)
+    placed = _placed(ends, kit, rule)
+    half = kit.post.width_mm / 2
+    starts = (placed.downhill_face_mm, *(m + half for m in placed.middles_mm))
+    stops = (*(m - half for m in placed.middles_mm), placed.uphill_face_mm)
+    spans = list(zip(starts, stops, strict=True))
+    for (start, stop), count in zip(spans, placed.balusters, strict=True):
+        if rule.gap_mm(stop - start, count) <= 0:
+            raise BadInput(
+                file,
+                f"level {spec.mark} > L",
+                f"{(stop - start) / 25.4:.4g} in between two faces",
+                "no room for one baluster: move a post",
+            )
+    wishes = _as_run(spec, ends)
+    edge = kit.plate.edge_distance_mm if spec.in_from_side_mm is None else spec.in_from_side_mm
+
+    def post(
+        name: str, wish: PostSpec, middle: float, faces: tuple[tuple[End, float], ...]
+    ) -> Post:
+        return Post(
+            name=name,
+            spec=wish,
+            centre_s_mm=middle,
+            surface_z_mm=0.0,
+            top_z_mm=spec.rail_height_mm + kit.post.reveal_mm,
+            in_from_side_mm=edge,
+            faces=tuple(post_face(kit, line, section, end, s) for end, s in faces),
+        )
+
+    last = len(placed.middles_mm)
+    railing = Railing(
+        spec=wishes,
+        kit=kit,
+        stair=Stair((), 0.0, spec.thickness_mm, 0.0, False),
+        line=line,
+        section=section,
+        posts=(
+            post("start", wishes.bottom_post, 0.0, ((End.DOWNHILL, starts[0]),)),
+            *(
+                post(
+                    f"line {number}",
+                    PostSpec(Ground.DECK, 0, Place.FREE, None, None, 0.0, None),
+                    middle,
+                    ((End.UPHILL, stops[number - 1]), (End.DOWNHILL, starts[number])),
+                )
+                for number, middle in enumerate(placed.middles_mm, start=1)
+            ),
+            post("end", wishes.top_post, ends.length_mm, ((End.UPHILL, stops[last]),)),
+        ),
+        bays=tuple(
+            fill_bay(kit, number, line, section, span, count)
+            for number, (span, count) in enumerate(
+                zip(spans, placed.balusters, strict=True), start=1
+            )
+        ),
+        freedom=None,
+        notices=(),
+    )
+    return replace(railing, notices=railing_notices(railing, rule))
+
+
+def _placed(ends: LevelEnds, kit: Kit, rule: RowRule) -> Placed:
+    """The line posts, anywhere on the deck between: bays equal, gaps right where they can be."""
+    downhill, uphill = ends.start_face_mm, ends.length_mm - ends.end_face_mm
+    held = RunEnds((downhill, downhill), (uphill, uphill))
+    stretch = (Stretch(0, downhill, uphill),)
+    asked = (held, stretch, rule, kit.post.width_mm, kit.greatest_span_mm)
+    if uphill - downhill <= kit.greatest_span_mm + SAME_MM:
+        count = rule.best_count(uphill - downhill)
+        ease = ease_mm(rule, uphill - downhill, count)
+        single = Placed(downhill, uphill, (), (), (count,), ease)
+        if ease >= -SAME_MM:
+            return single
+        return place_line_posts(*asked) or single
+    placed = place_line_posts(*asked) or place_equal_spans(*asked)
+    assert placed is not None, "on a flat deck every span can be kept"
+    return placed
+
+
+def _as_run(spec: LevelSpec, ends: LevelEnds) -> FlightSpec:
+    """What the job says of the run, as of a flight with no steps."""
+    return FlightSpec(
+        mark=spec.mark,
+        readings=FlightReadings((), (), 0.0, spec.thickness_mm, 0.0, False),
+        side=spec.side,
+        rail_height_mm=spec.rail_height_mm,
+        bottom_post=_wish(ends.start, spec),
+        top_post=_wish(ends.end, spec),
+        bearing_rad=spec.bearing_rad,
+    )
+
+
+def _wish(post: PlanPost, spec: LevelSpec) -> PostSpec:
+    stands = post.kind is PostKind.EXISTING
+    return PostSpec(
+        ground=Ground.DECK,
+        surface=0,
+        place=Place.STANDING if stands else Place.SET,
+        from_nose_mm=None,
+        in_from_side_mm=spec.in_from_side_mm,
+        slab_drop_mm=0.0,
+        height_mm=post.height_mm,
+        mark=post.mark,
+        kind=post.kind,
+    )

@@ -1,0 +1,327 @@
+"""A whole site: runs that share posts, each post with one place, one height and room for all."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from itertools import combinations
+
+from railsheet.errors import BadInput
+from railsheet.job.kit import Kit
+from railsheet.job.model import (
+    FlightSpec,
+    Job,
+    LevelSpec,
+    Place,
+    PlanPost,
+    PostKind,
+    PostSpec,
+)
+from railsheet.layout.corner import Corner, half_way_mm, room_short_mm, turn_post
+from railsheet.layout.level import LevelEnds, solve_level
+from railsheet.layout.plan import Leg, Point, Traverse, traverse
+from railsheet.layout.rail_ends import End
+from railsheet.layout.railing import Post, Railing
+from railsheet.layout.site_heights import foot_heights
+from railsheet.layout.site_model import Meeting, Site, SitePost
+from railsheet.layout.site_notices import site_notices
+from railsheet.tolerance import SAME_MM, SAME_RAD
+
+
+def has_plan(job: Job) -> bool:
+    """Whether the job lays runs out in plan: it has level runs, or posts with marks."""
+    marked = any(f.bottom_post.mark or f.top_post.mark for f in job.flights)
+    return bool(job.levels or job.posts or marked)
+
+
+def solve_site(job: Job, solve_flight: Callable[[FlightSpec], Railing]) -> Site:
+    """Solve every run and join them at their posts.
+
+    Args:
+        job: a job that ``has_plan``.
+        solve_flight: solves one flight alone.
+
+    Raises:
+        BadInput: runs that do not meet, a loop that does not close, a corner without room, two
+            heights for one post, or a run that cannot be laid out.
+    """
+    known = _plan_posts(job)
+    ways = _ways(job, known)
+    corners = _corners(job, ways)
+    railings: dict[str, Railing] = {}
+    legs: dict[str, Leg] = {}
+    for flight in sorted(job.flights, key=lambda f: f.mark):
+        asked = replace(
+            flight,
+            bottom_post=_told(flight.bottom_post, known),
+            top_post=_told(flight.top_post, known),
+        )
+        railing = _middles(solve_flight(asked), corners)
+        start, end = _flight_ends(flight)
+        bearing = _bearing(job, flight)
+        length = railing.uphill_post.centre_s_mm - railing.downhill_post.centre_s_mm
+        railings[flight.mark] = railing
+        legs[flight.mark] = Leg(flight.mark, start, end, length, bearing)
+    for level in job.levels:
+        length = _level_length(job, level, known)
+        faces = [
+            _face_mm(job.kit, known[mark].kind, corners[level.mark, mark][1])
+            for mark in (level.start, level.end)
+        ]
+        ends = LevelEnds(known[level.start], known[level.end], faces[0], faces[1], length)
+        railings[level.mark] = solve_level(level, ends, job.kit, job.file)
+        bearing = _level_bearing(job, level, known)
+        legs[level.mark] = Leg(level.mark, level.start, level.end, length, bearing)
+    given = {mark: post.at_mm for mark, post in known.items() if post.at_mm is not None}
+    laid = traverse(tuple(legs.values()), given)
+    _must_meet(job, laid)
+    _must_close(job, laid)
+    floors = {level.mark: level.floor_mm for level in job.levels if level.floor_mm is not None}
+    feet = foot_heights(job, legs, railings, floors)
+    posts = _site_posts(known, corners, legs, railings, laid, feet)
+    railings = {run: _one_height(railing, legs[run], posts) for run, railing in railings.items()}
+    notices = site_notices(job.kit, railings, posts, laid.misclosures)
+    return Site(railings, legs, posts, _diagonals(legs, laid, feet), laid.misclosures, notices)
+
+
+def _plan_posts(job: Job) -> dict[str, PlanPost]:
+    """Every post that a run names, those without a table of their own included."""
+    named = {
+        mark
+        for ends in (
+            *((f.bottom_post.mark, f.top_post.mark) for f in job.flights),
+            *((level.start, level.end) for level in job.levels),
+        )
+        for mark in ends
+        if mark
+    }
+    known = {mark: PlanPost(mark, PostKind.POST, None, None) for mark in sorted(named)}
+    for post in job.posts:
+        if post.mark not in named:
+            raise BadInput(job.file, "post > mark", post.mark, "no run comes to this post")
+        known[post.mark] = post
+    return known
+
+
+def _told(spec: PostSpec, known: Mapping[str, PlanPost]) -> PostSpec:
+    """A flight's post with what the site says of it."""
+    if not spec.mark:
+        return spec
+    post = known[spec.mark]
+    height = post.height_mm if spec.height_mm is None else spec.height_mm
+    stands = post.kind is PostKind.EXISTING
+    return replace(
+        spec,
+        kind=post.kind,
+        height_mm=height,
+        place=Place.STANDING if stands and spec.place is not Place.FREE else spec.place,
+    )
+
+
+def _flight_ends(flight: FlightSpec) -> tuple[str, str]:
+    """The marks of a flight's end posts; an unshared one is named after its flight."""
+    return (
+        flight.bottom_post.mark or f"{flight.mark}-bottom",
+        flight.top_post.mark or f"{flight.mark}-top",
+    )
+
+
+def _bearing(job: Job, flight: FlightSpec) -> float:
+    if not (flight.bottom_post.mark or flight.top_post.mark):
+        raise BadInput(
+            job.file,
+            f"flight {flight.mark}",
+            "",
+            "meets no other run: mark its bottom_post or its top_post with the post it shares",
+        )
+    if flight.bearing_rad is None:
+        raise BadInput(
+            job.file,
+            f"flight {flight.mark} > bearing",
+            "",
+            "missing; its way up in plan, in degrees counter-clockwise from the site's x",
+        )
+    return flight.bearing_rad
+
+
+def _both_places(level: LevelSpec, known: Mapping[str, PlanPost]) -> tuple[Point, Point] | None:
+    start, end = known[level.start].at_mm, known[level.end].at_mm
+    return None if start is None or end is None else (start, end)
+
+
+def _level_bearing(job: Job, level: LevelSpec, known: Mapping[str, PlanPost]) -> float:
+    if level.bearing_rad is not None:
+        return level.bearing_rad
+    places = _both_places(level, known)
+    if places is None:
+        raise BadInput(
+            job.file,
+            f"level {level.mark} > bearing",
+            "",
+            "missing; its way in plan in degrees, or the places (at) of both its posts",
+        )
+    (x0, y0), (x1, y1) = places
+    return math.atan2(y1 - y0, x1 - x0)
+
+
+def _level_length(job: Job, level: LevelSpec, known: Mapping[str, PlanPost]) -> float:
+    if level.length_mm is not None:
+        return level.length_mm
+    places = _both_places(level, known)
+    if places is None:
+        raise BadInput(
+            job.file,
+            f"level {level.mark} > L",
+            "",
+            "missing; its length between post middles, or the places (at) of both its posts",
+        )
+    return math.dist(*places)
+
+
+def _ways(job: Job, known: Mapping[str, PlanPost]) -> dict[str, list[tuple[str, float]]]:
+    """By post: each run that comes to it and the way its rail leaves, in the order of marks."""
+    runs = [(f.mark, *_flight_ends(f), _bearing(job, f)) for f in job.flights]
+    runs += [(v.mark, v.start, v.end, _level_bearing(job, v, known)) for v in job.levels]
+    ways: dict[str, list[tuple[str, float]]] = {}
+    for run, start, end, bearing in sorted(runs):
+        ways.setdefault(start, []).append((run, bearing % math.tau))
+        ways.setdefault(end, []).append((run, (bearing + math.pi) % math.tau))
+    return ways
+
+
+def _corners(
+    job: Job, ways: Mapping[str, list[tuple[str, float]]]
+) -> dict[tuple[str, str], tuple[Corner, float, float]]:
+    """By run and post: how the post is turned, the rail's skew to its face, the rail's way."""
+    found = {}
+    for post, leaving in ways.items():
+        for (first, a), (second, b) in combinations(leaving, 2):
+            short = room_short_mm(job.kit, a, b)
+            if short:
+                angle = math.degrees(abs((b - a + math.pi) % math.tau - math.pi))
+                by = "" if math.isinf(short) else f", {short:.0f} mm too near"
+                raise BadInput(
+                    job.file,
+                    f"post {post}",
+                    f"runs {first} and {second} leave it {angle:.0f} degrees apart",
+                    f"no room for both their brackets{by}: give each run a post of its own, with "
+                    "a level run between",
+                )
+        corner = turn_post([way for _, way in leaving])
+        for (run, way), skew in zip(leaving, corner.skew_rad, strict=True):
+            found[run, post] = corner, skew, way
+    return found
+
+
+def _face_mm(kit: Kit, kind: PostKind, skew_rad: float) -> float:
+    """From a post's plan point to the face its rails meet."""
+    return 0.0 if kind is PostKind.WALL else half_way_mm(kit.post.width_mm, skew_rad)
+
+
+def _middles(
+    railing: Railing, corners: Mapping[tuple[str, str], tuple[Corner, float, float]]
+) -> Railing:
+    """A flight's end posts with their plan points where a turned post or a wall has them."""
+    spec = railing.spec
+    moved = []
+    for post, mark in zip(
+        (railing.downhill_post, railing.uphill_post), _flight_ends(spec), strict=True
+    ):
+        _, skew, _ = corners[spec.mark, mark]
+        back = _face_mm(railing.kit, post.spec.kind, skew)
+        moved.append(replace(post, centre_s_mm=post.face_s_mm - post.end.inward * back))
+    return replace(railing, posts=(moved[0], *railing.posts[1:-1], moved[1]))
+
+
+def _must_meet(job: Job, laid: Traverse) -> None:
+    for run in laid.apart:
+        raise BadInput(
+            job.file,
+            f"run {run}",
+            "",
+            "does not meet the other runs: give one of its posts a mark they share, or its place",
+        )
+
+
+def _must_close(job: Job, laid: Traverse) -> None:
+    for off in laid.misclosures:
+        # Each run's length is good to the kit's fit tolerance. common practice, no source
+        allowed = job.kit.fit_tolerance_mm * len(off.runs)
+        if off.by_mm <= allowed:
+            continue
+        x, y = (job.tape.say(abs(part)) for part in off.off_mm)
+        raise BadInput(
+            job.file,
+            f"run {off.run} at post {off.post}",
+            f"runs {', '.join(off.runs)} miss closing by {job.tape.say(off.by_mm)}",
+            f"{x} along x and {y} along y; at most {job.tape.say(allowed)} is allowed. Look at "
+            f"run {off.look_at} first: it lies nearest that way",
+        )
+
+
+def _site_posts(
+    known: Mapping[str, PlanPost],
+    corners: Mapping[tuple[str, str], tuple[Corner, float, float]],
+    legs: Mapping[str, Leg],
+    railings: Mapping[str, Railing],
+    laid: Traverse,
+    feet: Mapping[str, float],
+) -> dict[str, SitePost]:
+    posts = {}
+    for mark in sorted(laid.places_mm):
+        meetings = []
+        for run in sorted(legs):
+            for end, at in ((End.DOWNHILL, legs[run].start), (End.UPHILL, legs[run].end)):
+                if at != mark:
+                    continue
+                railing = railings[run]
+                post = railing.downhill_post if end is End.DOWNHILL else railing.uphill_post
+                _, skew, way = corners[run, mark]
+                meetings.append(Meeting(run, post, post.face(end), way, skew, post.height_mm))
+        first = meetings[0]
+        kind = known[mark].kind if mark in known else PostKind.POST
+        posts[mark] = SitePost(
+            mark=mark,
+            kind=kind,
+            at_mm=laid.places_mm[mark],
+            foot_mm=feet[mark],
+            turned_rad=corners[first.run, mark][0].turned_rad,
+            owner=first.run,
+            height_mm=max(meeting.own_height_mm for meeting in meetings),
+            meetings=tuple(meetings),
+        )
+    return posts
+
+
+def _one_height(railing: Railing, leg: Leg, posts: Mapping[str, SitePost]) -> Railing:
+    """The run with its end posts as tall as the site has them, and whose piece each is."""
+
+    def cut(post: Post, mark: str) -> Post:
+        site = posts[mark]
+        owned = site.owner == railing.spec.mark
+        return replace(post, top_z_mm=post.surface_z_mm + site.height_mm, owned=owned)
+
+    ends = cut(railing.posts[0], leg.start), cut(railing.posts[-1], leg.end)
+    return replace(railing, posts=(ends[0], *railing.posts[1:-1], ends[1]))
+
+
+def _diagonals(
+    legs: Mapping[str, Leg], laid: Traverse, feet: Mapping[str, float]
+) -> dict[tuple[str, str], float]:
+    """Across each corner, from the far post of one run to the far post of the other.
+
+    Only between feet at one height, where a tape held level measures it.
+    """
+    found = {}
+    for one, other in combinations([legs[run] for run in sorted(legs)], 2):
+        shared = {one.start, one.end} & {other.start, other.end}
+        straight = abs(math.sin(one.bearing_rad - other.bearing_rad)) < SAME_RAD
+        if len(shared) != 1 or straight:
+            continue
+        far = sorted(({one.start, one.end} | {other.start, other.end}) - shared)
+        if abs(feet[far[0]] - feet[far[1]]) > SAME_MM:
+            continue
+        places = laid.places_mm[far[0]], laid.places_mm[far[1]]
+        found[far[0], far[1]] = math.dist(*places)
+    return dict(sorted(found.items()))

@@ -1,0 +1,82 @@
+"""A site solved: its runs in plan and the posts they share."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from railsheet.job.model import PostKind
+from railsheet.layout.notice import Notice
+from railsheet.layout.plan import Leg, Misclosure, Point
+from railsheet.layout.railing import Post, PostFace, Railing
+
+
+@dataclass(frozen=True)
+class Meeting:
+    """One run's end at a post.
+
+    Attributes:
+        way_rad: the way the rail leaves the post in plan, counter-clockwise from x.
+        skew_rad: how far that is off square to the face it leaves from.
+        own_height_mm: how tall the post would be cut for this run alone.
+    """
+
+    run: str
+    post: Post
+    face: PostFace
+    way_rad: float
+    skew_rad: float
+    own_height_mm: float
+
+    @property
+    def rail_top_mm(self) -> float:
+        """Top of the top rail at the face, over the post's foot."""
+        return self.face.rail_top_z_mm - self.post.surface_z_mm
+
+
+@dataclass(frozen=True)
+class SitePost:
+    """A post at the end of one run or more. Lengths in mm.
+
+    Attributes:
+        at_mm: its plan point.
+        foot_mm: what it stands on, over the site's datum.
+        turned_rad: the way one of its faces looks.
+        owner: the run that lists it among its pieces: the first of its runs by mark.
+        height_mm: its cut, from its foot: one for every run.
+    """
+
+    mark: str
+    kind: PostKind
+    at_mm: Point
+    foot_mm: float
+    turned_rad: float
+    owner: str
+    height_mm: float
+    meetings: tuple[Meeting, ...]
+
+
+@dataclass(frozen=True)
+class Site:
+    """All runs in plan.
+
+    Attributes:
+        railings: every run by mark, its shared posts cut to their one height.
+        legs: every run's line in plan, by mark.
+        posts: every post at a run's end, by mark.
+        diagonals_mm: check distances between the far posts of runs that meet at a corner.
+        misclosures: what loops fail to close by, all within what is allowed.
+        notices: what the meeting of runs calls attention to, by the run that prints it.
+    """
+
+    railings: Mapping[str, Railing]
+    legs: Mapping[str, Leg]
+    posts: Mapping[str, SitePost]
+    diagonals_mm: Mapping[tuple[str, str], float]
+    misclosures: tuple[Misclosure, ...]
+    notices: Mapping[str, tuple[Notice, ...]]
+
+    def meetings(self, run: str) -> tuple[SitePost, ...]:
+        """The posts at a run's two ends, its first post first."""
+        leg = self.legs[run]
+        return self.posts[leg.start], self.posts[leg.end]

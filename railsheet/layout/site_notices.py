@@ -1,0 +1,92 @@
+"""What the meeting of runs at posts calls attention to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations
+
+from railsheet.job.kit import Kit
+from railsheet.job.model import PostKind
+from railsheet.layout.notice import Notice, Weight, look, stop
+from railsheet.layout.plan import Misclosure
+from railsheet.layout.railing import Railing
+from railsheet.layout.site_model import SitePost
+from railsheet.tolerance import SAME_MM
+
+
+def site_notices(
+    kit: Kit,
+    railings: Mapping[str, Railing],
+    posts: Mapping[str, SitePost],
+    misclosures: Sequence[Misclosure],
+) -> dict[str, tuple[Notice, ...]]:
+    """Notices by the run that prints them: a post's go to the run that lists it."""
+    found: dict[str, list[Notice]] = {run: [] for run in railings}
+    for post in posts.values():
+        found[post.owner] += [
+            *_steps(railings, post),
+            *_skews(post),
+            *_height(kit, post),
+        ]
+    for off in misclosures:
+        if off.by_mm > SAME_MM:
+            found[off.run].append(
+                look(
+                    "closure",
+                    f"runs {', '.join(off.runs)} miss closing at post {off.post} by {{by}}: within "
+                    "what is allowed; the plan shows each run as long as it was read",
+                    by=off.by_mm,
+                )
+            )
+    return {run: tuple(notices) for run, notices in found.items()}
+
+
+def _steps(railings: Mapping[str, Railing], post: SitePost) -> Iterator[Notice]:
+    """Where two rails meet a post at unlike heights: the step, and what would do away with it."""
+    for one, other in combinations(post.meetings, 2):
+        step = one.rail_top_mm - other.rail_top_mm
+        if abs(step) <= SAME_MM:
+            continue
+        high, low = (one, other) if step > 0 else (other, one)
+        yield look(
+            "step",
+            f"at post {post.mark} run {high.run}'s top rail stands {{high}} over the post's foot "
+            f"and run {low.run}'s {{low}}: the rail steps by {{step}}, and no handrail along it is "
+            f"continuous there. The post is cut for the higher. They would meet with run "
+            f"{high.run}'s rail height at {{lower}}, or run {low.run}'s at {{raised}}",
+            high=high.rail_top_mm,
+            low=low.rail_top_mm,
+            step=abs(step),
+            lower=railings[high.run].spec.rail_height_mm - abs(step),
+            raised=railings[low.run].spec.rail_height_mm + abs(step),
+        )
+
+
+def _skews(post: SitePost) -> Iterator[Notice]:
+    for meeting in post.meetings:
+        if meeting.skew_rad:
+            yield Notice(
+                Weight.STOP,
+                "skew",
+                f"run {meeting.run} leaves post {post.mark} {{off}} off square to its face; the "
+                "kit names no bracket for that. Its figures measure the bracket along the rail: "
+                "have the bracket's own dimensions before cutting",
+                (),
+                (("off", abs(meeting.skew_rad)),),
+            )
+
+
+def _height(kit: Kit, post: SitePost) -> Iterator[Notice]:
+    """A shared post that is too short once it is cut for its higher rail."""
+    alone = max(meeting.own_height_mm for meeting in post.meetings[:1])
+    if post.height_mm <= alone + SAME_MM:
+        return
+    stands = post.meetings[0].post.spec.height_mm
+    have = stands if stands is not None else kit.post.stock_height_mm
+    if post.kind is not PostKind.WALL and post.height_mm > have + SAME_MM:
+        yield stop(
+            "post stock",
+            f"post {post.mark} must stand {{height}} for its higher rail; there is {{have}} of it",
+            height=post.height_mm,
+            have=have,
+        )

@@ -1,0 +1,275 @@
+"""The elevation of a level run, broken with match lines where it is longer than a sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from ezdxf.document import Drawing
+from ezdxf.enums import MTextEntityAlignment, TextEntityAlignment
+from ezdxf.layouts.layout import Paperspace
+
+from railsheet.figures.book import FigureBook
+from railsheet.figures.flight import post_key
+from railsheet.layout.railing import Bay, Railing
+from railsheet.sheets.drawing import DETAIL, add_text, document_unit
+from railsheet.sheets.elevation import attention, bay_lines, gap_lines
+from railsheet.sheets.panel import Line, lines_high_mm, set_lines
+from railsheet.sheets.paper import Rect, add_view
+from railsheet.sheets.pen import LEVEL, Pen, RunningMark
+from railsheet.sheets.profile import draw_bays
+from railsheet.sheets.scales import Scale, Unit, standard_scales
+from railsheet.sheets.schedule import RunWork
+from railsheet.sheets.sheet import SheetFrame
+
+# Room on paper round the drawn run, mm.
+_SIDE, _BELOW, _ABOVE = 30.0, 41.0, 24.0
+# How far a view reaches past its match line, mm.
+_PAST_MATCH = 3.0
+# The smallest scale at which the figures of a bay stand clear of each other: 3/8 in to the foot,
+# or 1:25. common practice, no source
+_SMALLEST: dict[Unit, float] = {"in": 32.0, "mm": 25.0}
+_COLUMNS = 3
+
+
+@dataclass(frozen=True)
+class Part:
+    """The bays that one sheet shows, and what it shows of the run, mm along it."""
+
+    bays: tuple[Bay, ...]
+    low_mm: float
+    high_mm: float
+
+
+def level_scale(railing: Railing, frame: SheetFrame, unit: Unit) -> Scale:
+    """The largest scale that shows the whole run on a sheet; else the smallest that reads well."""
+    room = frame.room(False)
+    wide, high = room.size[0] - 2 * _SIDE, room.size[1] * 0.7 - _BELOW - _ABOVE
+    length, tall = _length(railing), _tall(railing)
+    for scale in standard_scales(unit):
+        if tall / scale.denominator > high:
+            continue
+        if length / scale.denominator <= wide or scale.denominator >= _SMALLEST[unit]:
+            return scale
+    raise ValueError(f"run {railing.spec.mark} fits the paper at no standard scale")
+
+
+def _tall(railing: Railing) -> float:
+    """Its tallest post: one shared with a flight stands above the others."""
+    return max(post.height_mm for post in railing.posts)
+
+
+def _length(railing: Railing) -> float:
+    return railing.uphill_post.centre_s_mm - railing.downhill_post.centre_s_mm
+
+
+def level_parts(railing: Railing, frame: SheetFrame, unit: Unit) -> tuple[Part, ...]:
+    """Whole bays to a sheet, as many as fit, each sheet about as full as the others."""
+    scale = level_scale(railing, frame, unit)
+    wide = (frame.room(False).size[0] - 2 * _SIDE) * scale.denominator
+    sheets = max(-(-_length(railing) // wide), 1.0)
+    longest = max(bay.clear_mm for bay in railing.bays) + railing.kit.post.width_mm
+    # A sheet always holds one bay, whatever its length.
+    share = max(_length(railing) / sheets, longest)
+    parts: list[list[Bay]] = [[]]
+    for bay, (start, stop) in zip(railing.bays, pairwise(railing.posts), strict=True):
+        first = railing.posts[parts[-1][0].number - 1].centre_s_mm if parts[-1] else 0.0
+        over = stop.centre_s_mm - first > wide
+        if parts[-1] and (over or start.centre_s_mm - first >= share - 1.0):
+            parts.append([])
+        parts[-1].append(bay)
+    return tuple(
+        Part(
+            tuple(bays),
+            railing.posts[bays[0].number - 1].centre_s_mm,
+            railing.posts[bays[-1].number].centre_s_mm,
+        )
+        for bays in parts
+    )
+
+
+def draw_level(
+    doc: Drawing, work: RunWork, book: FigureBook, frame: SheetFrame, number: int
+) -> float:
+    """Add the run's elevation sheets.
+
+    Returns:
+        How far down model space is taken by them, mm.
+    """
+    railing, unit = work.railing, document_unit(doc)
+    scale = level_scale(railing, frame, unit)
+    parts = level_parts(railing, frame, unit)
+    pen = Pen(doc.modelspace(), scale, book)
+    _draw_deck(pen, railing)
+    draw_bays(pen, railing)
+    for bay in railing.bays:
+        _bay(pen, work, bay)
+    _places(pen, work)
+    _heights(pen, work)
+    for index, part in enumerate(parts):
+        name = f"{work.mark} elevation" + (f" {index + 1}" if index else "")
+        title = f"{work.title}: elevation"
+        if len(parts) > 1:
+            title += f", part {index + 1} of {len(parts)}"
+        layout, _ = frame.start(doc, name, title, number + index, scale)
+        room = frame.room(False)
+        high = _tall(railing) / scale.denominator + _BELOW + _ABOVE
+        _view(pen, layout, part, (index > 0, index < len(parts) - 1), number + index, room, high)
+        lines = _lines(work, book, part, index == 0)
+        _set(layout, lines, Rect(room.left, room.bottom + high + 2.0, room.right, room.top))
+    return -pen.paper(_BELOW) - _tall(railing)
+
+
+def _draw_deck(pen: Pen, railing: Railing) -> None:
+    low, high = railing.downhill_post, railing.uphill_post
+    beyond = pen.paper(6.0)
+    edge = -railing.stair.tread_thickness_mm
+    pen.rect((low.centre_s_mm - beyond, edge), (high.centre_s_mm + beyond, 0.0), "STAIR")
+
+
+def _bay(pen: Pen, work: RunWork, bay: Bay) -> None:
+    railing, key = work.railing, f"{work.mark}.bay.{bay.number}"
+    top = max(post.top_z_mm for post in railing.posts)
+    start, stop = bay.downhill_face_mm, bay.uphill_face_mm
+    pen.dim((start, 0.0), (stop, 0.0), (start, -pen.paper(30)), LEVEL, f"{key}.clear", note="clear")
+    row = bay.infill.row
+    if row is None:
+        return
+    rail = bay.line.z_at(start)
+    first, last = row.centres_mm[0] - row.width_mm / 2, row.centres_mm[-1] + row.width_mm / 2
+    pen.dim(
+        (start, top),
+        (first, rail),
+        (start, top + pen.paper(4)),
+        LEVEL,
+        f"{key}.gap",
+        note="gap",
+        outside="end",
+    )
+    pen.dim(
+        (last, rail),
+        (stop, top),
+        (stop, top + pen.paper(10)),
+        LEVEL,
+        f"{key}.gap",
+        note="gap",
+        outside="start",
+    )
+    if len(row.centres_mm) > 1:
+        one, other = row.centres_mm[:2]
+        pen.dim(
+            (one, rail),
+            (other, rail),
+            (one, top + pen.paper(16)),
+            LEVEL,
+            f"{key}.spacing",
+            note="centres",
+            outside="end",
+        )
+
+
+def _places(pen: Pen, work: RunWork) -> None:
+    """Each post's face from the first post's plan point, and its name under it."""
+    railing = work.railing
+    marks = [
+        RunningMark((post.face_s_mm, 0.0), f"{post_key(work.mark, post)}.from_nose")
+        for post in railing.posts
+    ]
+    pen.running((0.0, 0.0), marks, -pen.paper(8), "x")
+    for post in railing.posts:
+        pen.note(
+            post.words,
+            (post.centre_s_mm, -pen.paper(34)),
+            align=MTextEntityAlignment.TOP_CENTER,
+        )
+
+
+def _heights(pen: Pen, work: RunWork) -> None:
+    post = work.railing.downhill_post
+    key = post_key(work.mark, post)
+    edge = post.centre_s_mm - work.railing.kit.post.width_mm / 2
+    marks = [
+        RunningMark((edge, post.underside_z_mm), f"{key}.underside"),
+        RunningMark((edge, post.rail_top_z_mm), f"{key}.rail_top"),
+        RunningMark((edge, post.top_z_mm), f"{key}.height"),
+    ]
+    datum = edge - work.railing.kit.plate.along_mm / 4
+    pen.running((datum, 0.0), marks, -pen.paper(8), "y")
+
+
+def _view(
+    pen: Pen,
+    layout: Paperspace,
+    part: Part,
+    matched: tuple[bool, bool],
+    sheet: int,
+    room: Rect,
+    high_mm: float,
+) -> None:
+    """One part's view, clipped a little past its match lines, which are named on paper."""
+    per = pen.scale.denominator
+    left = _PAST_MATCH if matched[0] else _SIDE
+    right = _PAST_MATCH if matched[1] else _SIDE
+    wide = (part.high_mm - part.low_mm) / per
+    start = room.left + (room.size[0] - wide) / 2
+    view = Rect(start - left, room.bottom, start + wide + right, room.bottom + high_mm)
+    centre = (
+        part.low_mm + pen.paper((view.left + view.right) / 2 - start),
+        pen.paper(high_mm / 2 - _BELOW),
+    )
+    add_view(layout, view, pen.at(centre), pen.scale, hidden_layers=(DETAIL,))
+    for present, s, other in (
+        (matched[0], start, sheet - 1),
+        (matched[1], start + wide, sheet + 1),
+    ):
+        if not present:
+            continue
+        layout.add_line((s, view.bottom + 10.0), (s, view.top), dxfattribs={"layer": "CENTRE"})
+        add_text(
+            layout,
+            f"match line, sheet {other}",
+            (s + (-4.5 if s == start else 7.0), view.bottom + 12.0),
+            align=TextEntityAlignment.LEFT,
+            rotation_rad=1.5707963267948966,
+        )
+
+
+def _lines(work: RunWork, book: FigureBook, part: Part, first: bool) -> tuple[Line, ...]:
+    at = work.mark
+
+    def say(key: str) -> str:
+        return book.text(f"{at}.{key}")
+
+    lines: list[Line] = []
+    if first:
+        lines += [*attention(work, book)]
+    lines.append(Line("Set out by", heading=True))
+    if first:
+        lines += [
+            Line(f"Rail height {say('rail_height_wanted')} over the deck"),
+            *gap_lines(at, book),
+            Line(f"{say('section_height')} rails over all"),
+            Line("Below: each post's face from the first post's plan point"),
+        ]
+    for bay in part.bays:
+        lines += bay_lines(bay, f"{at}.bay.{bay.number}", book)
+    return tuple(lines)
+
+
+def _set(layout: Paperspace, lines: Sequence[Line], room: Rect) -> None:
+    """Set paragraphs in columns; what finds no room is pointed at."""
+    width = (room.size[0] - (_COLUMNS - 1) * 5.0) / _COLUMNS
+    left = tuple(lines)
+    for column in range(_COLUMNS):
+        x = room.left + column * (width + 5.0)
+        last = column == _COLUMNS - 1
+        box = Rect(x, room.bottom + (10.0 if last else 0.0), x + width, room.top)
+        if last and lines_high_mm(left, width) <= room.size[1]:
+            box = Rect(x, room.bottom, x + width, room.top)
+        left = set_lines(layout, left, box)
+        if not left:
+            return
+    more = Line("MORE on the schedule sheet and the fit-up card.", heading=True, layer="FINDING")
+    x = room.right - width
+    set_lines(layout, (more,), Rect(x, room.bottom, room.right, room.bottom + 9.0))
