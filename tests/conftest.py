@@ -18,7 +18,12 @@ settings.register_profile("patient", deadline=None)
 settings.load_profile("patient")
 
 SAMPLES = Path(__file__).parent.parent / "samples"
-PORCH = (SAMPLES / "porch-flight.toml").read_text(encoding="utf-8")
+# The tests' rail stands at a round 36 in, whatever the demonstration's does.
+PORCH = (
+    (SAMPLES / "porch-flight.toml")
+    .read_text(encoding="utf-8")
+    .replace('rail_height = "36 1/8"', 'rail_height = "36"')
+)
 
 Changed = Callable[..., Path]
 

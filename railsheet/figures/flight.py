@@ -190,7 +190,8 @@ def _freedom(book: FigureBook, at: str, railing: Railing) -> None:
             book.length(f"{key}.to", ends[1], f"{name}: farthest from the nose", Toward.DOWN)
     if freedom.chosen is not None and freedom.chosen.clipped is not None:
         low, high = freedom.chosen.clipped
-        uphill, downhill = high - post.face_s_mm, post.face_s_mm - low
+        # A post set on the very edge of its window has no room there, not a millionth less.
+        uphill, downhill = max(high - post.face_s_mm, 0.0), max(post.face_s_mm - low, 0.0)
         book.length(f"{at}.window.slide_uphill", uphill, "room to slide uphill", Toward.DOWN)
         book.length(f"{at}.window.slide_downhill", downhill, "room to slide downhill", Toward.DOWN)
 

@@ -143,7 +143,8 @@ def _post(page: FormPage) -> None:
     page.paragraph(
         "Measure a sample of each part, not the catalogue. A figure that you did not take "
         "yourself says in source where it is from. order_of_work in [kit] is the order in which "
-        "the parts go on: write it as a list, one line a step.",
+        "the parts go on: write it as a list, one line a step. [pack] says how many of a part come "
+        "in a pack, by the part's name.",
         left,
         min(end, other) - 3.0,
         room.size[0],

@@ -79,7 +79,9 @@ def test_every_length_in_the_pdf_is_a_figure_of_the_book(drawn) -> None:
         for before, line in itertools.pairwise(lines):
             text = SCALE_NAME.sub("", line.text)
             # A fraction that begins a line may belong to a whole number that ended the last one.
-            whole = re.search(r"(?:^| )(\d+)$", before.text)
+            # A place's number (nose 4) in the cell beside does not.
+            place = r"(?<!nose)(?<!step)(?<!riser)(?<!tread)"
+            whole = re.search(rf"(?:^|{place} )(\d+)$", before.text)
             if re.match(r"\d+/\d+\"", text) and whole:
                 text = f"{whole[1]} {text}"
             for length in INCH_LENGTH.findall(text):

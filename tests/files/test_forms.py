@@ -85,7 +85,8 @@ def test_the_kit_form_has_every_key_of_a_kit_file(forms) -> None:
     kit = tomllib.loads((files("railsheet") / "data" / "kits" / "dunlin.toml").read_text())
     for table, values in kit.items():
         assert f"[{table}]" in words
-        for key in values:
+        # What stands in [pack] is named by the parts, not by the format.
+        for key in values if table != "pack" else ():
             assert re.search(rf"\b{key}\b", words), f"{table}.{key}"
 
 

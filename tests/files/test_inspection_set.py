@@ -20,6 +20,20 @@ from railsheet.sheets.drawing import figure_key
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 MARKS = {"porch-flight": "A", "garden-steps": "B"}
+# With the rail this much higher the triangles under it stand outside.
+HIGHER = {
+    "porch-flight": ('rail_height = "36 1/8"', 'rail_height = "37"'),
+    "garden-steps": ('rail_height = "920"', 'rail_height = "950"'),
+}
+
+
+def outside_job(name: str, folder: Path) -> Path:
+    text = (SAMPLES / f"{name}.toml").read_text(encoding="utf-8")
+    old, new = HIGHER[name]
+    assert old in text
+    path = folder / "job.toml"
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    return path
 
 
 def run(*arguments: object) -> subprocess.CompletedProcess[str]:
@@ -35,13 +49,14 @@ def run(*arguments: object) -> subprocess.CompletedProcess[str]:
 @pytest.fixture(scope="module", params=sorted(MARKS))
 def inspected(request, tmp_path_factory) -> tuple[str, Path, list[TextLine], list]:
     out = tmp_path_factory.mktemp(f"inspect-{request.param}")
-    draw_job(SAMPLES / f"{request.param}.toml", out, which="inspection")
+    job = outside_job(request.param, tmp_path_factory.mktemp("job"))
+    draw_job(job, out, which="inspection")
     lines, sizes = read_lines(out / "sheets.pdf")
     return request.param, out, lines, sizes
 
 
 def test_check_exits_by_what_it_found(job_file, tmp_path: Path) -> None:
-    outside = run("check", SAMPLES / "porch-flight.toml")
+    outside = run("check", outside_job("porch-flight", tmp_path))
     assert outside.returncode == 1
     assert "OUTSIDE" in outside.stdout
     assert "NOT CHECKED" in outside.stdout
@@ -60,8 +75,15 @@ def test_check_exits_by_what_it_found(job_file, tmp_path: Path) -> None:
     assert "job > code" in unnamed.stderr
 
 
-def test_check_is_sorted_worst_first() -> None:
-    done = run("check", SAMPLES / "porch-flight.toml").stdout
+@pytest.mark.parametrize("name", sorted(MARKS))
+def test_the_samples_stand_within_their_code(name: str) -> None:
+    done = run("check", SAMPLES / f"{name}.toml")
+    assert done.returncode == 0, done.stdout
+    assert "NOT CHECKED" in done.stdout
+
+
+def test_check_is_sorted_worst_first(tmp_path: Path) -> None:
+    done = run("check", outside_job("porch-flight", tmp_path)).stdout
     order = [done.index(word) for word in ("OUTSIDE (", "NOT CHECKED (", "WITHIN (")]
     assert order == sorted(order)
     assert done.index("triangle opening") < done.index("riser height")
@@ -161,9 +183,42 @@ def test_every_sphere_is_drawn_at_its_diameter(inspected) -> None:
     assert len(red) >= len(triangles) > 0
 
 
+# The least height over the deck stands over the last nose: 35 in is outside of 36 in there and
+# inside of 34 in on the stair, so the one figure drawn is the red one.
+def test_a_height_outside_is_marked_in_its_place(job_file, tmp_path: Path) -> None:
+    job = job_file(('rail_height = "36"', 'rail_height = "35"'))
+    draw_job(job, tmp_path / "out", which="inspection")
+    record = json.loads((tmp_path / "out" / "figures.json").read_text(encoding="utf-8"))
+    (outside,) = [
+        finding
+        for finding in record["findings"]
+        if finding["status"] == "outside" and finding["what"] == "guard height"
+    ]
+    doc = ezdxf.readfile(tmp_path / "out" / "A.dxf")
+    red = [d for d in doc.modelspace().query("DIMENSION") if d.dxf.layer == "FINDING"]
+    assert [figure_key(d) for d in red] == ["A.outside.1.height"]
+    figure = record["figures"]["A.outside.1.height"]
+    assert figure["value"] == pytest.approx(record["figures"][outside["figure"]]["value"])
+    assert figure["shown"] == outside["figure_shown"]
+    assert red[0].get_measurement() == pytest.approx(figure["value"], abs=1e-6)
+    heights = [k for d in doc.modelspace().query("DIMENSION") if (k := figure_key(d))]
+    assert "A.nose.6.rail_height" not in heights
+    assert "A.nose.5.rail_height" in heights
+
+
+# Two standard deviations of the readings either side of a limit: the table says it is in doubt.
+def test_a_margin_within_the_readings_doubt_is_said_to_be(job_file) -> None:
+    near = run("check", job_file(('rail_height = "36"', 'rail_height = "36 1/16"'))).stdout
+    clear = run("check", job_file(('rail_height = "36"', 'rail_height = "36 1/2"'))).stdout
+    for said, doubted in ((near, True), (clear, False)):
+        rows = " ".join(said.split())
+        at = rows.index("least over the")
+        assert ("margin within the" in rows[at : at + 120]) is doubted
+
+
 @pytest.mark.parametrize("which", ["saw", "fabricator"])
 def test_the_shop_sets_leave_out_what_they_do_not_need(tmp_path: Path, which: str) -> None:
-    draw_job(SAMPLES / "porch-flight.toml", tmp_path, which=which)
+    draw_job(outside_job("porch-flight", tmp_path), tmp_path, which=which)
     lines, _ = read_lines(tmp_path / "sheets.pdf")
     said = {line.text for line in lines}
     assert "Pieces to cut" in said

@@ -14,7 +14,7 @@ IN = 25.4
 
 # "Length of common rafters per foot of run", the table on a framing square's blade, for a rise of
 # 2 to 18 in to the foot. Source: "How To Make A Common Rafter For Any Width Structure", step 4,
-# instructables.com (a transcription of the blade); single entries agree with the US Navy training
+# instructables.com (the blade copied out); single entries agree with the US Navy training
 # manual NAVEDTRA 14044, fig. 2-17 (7 in: 13.89), US Army EN5156, fig. 3-13 (13 in: 17.69) and
 # I. S. Griffith, Carpentry, 1916 (6 in: 13.42).
 PER_FOOT_OF_RUN = {
