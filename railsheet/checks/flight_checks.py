@@ -1,18 +1,18 @@
-"""One solved flight checked against a code: what was found, every opening, and the loads."""
+"""One solved run checked against a code: what was found, every opening, and the loads."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from railsheet.checks.finding import Finding, worst_first
 from railsheet.checks.handrail_figures import handrail_figures
-from railsheet.checks.height_figures import Height, height_figures, heights_of
+from railsheet.checks.height_figures import Height, height_figures, heights_of, level_heights
 from railsheet.checks.judge import Status
 from railsheet.checks.kit_figures import kit_findings
 from railsheet.checks.limit import Situation
 from railsheet.checks.load_statement import LoadStatement, load_statement
-from railsheet.checks.measured import Measured, held_against, situation_of
+from railsheet.checks.measured import Measured, held_against, level_situation, situation_of
 from railsheet.checks.openings_of import Opening, opening_figures, openings_of
 from railsheet.checks.profile import Profile
 from railsheet.checks.stair_figures import stair_figures
@@ -51,7 +51,7 @@ class CheckedHeight:
 
 @dataclass(frozen=True)
 class FlightChecks:
-    """All that was checked on one flight.
+    """All that was checked on one run, flight or level.
 
     Attributes:
         profile: the code that it was checked against.
@@ -103,12 +103,39 @@ def check_flight(
     if doubting is not None:
         sigmas = doubting(figures)
         figures = tuple(replace(each, sigma=sigmas.get(each.key)) for each in figures)
+    heights = heights_of(railing, on_stair)
+    return _all_checked(profile, railing, on_stair, figures, openings, heights)
+
+
+def check_level(railing: Railing, building: Building, profile: Profile) -> FlightChecks:
+    """Check a solved level run, as a guard beside a flat walk over its whole length.
+
+    Its readings are a length and a height, each read once: no finding has a standard deviation.
+    """
+    on_flat = level_situation(building, railing.spec.site)
+    openings = openings_of(railing)
+    heights = tuple(level_heights(railing, on_flat))
+    figures = (
+        *(measured for height in heights for measured in height.measured),
+        *opening_figures(openings, railing.spec.site, on_flat),
+    )
+    return _all_checked(profile, railing, on_flat, figures, openings, heights)
+
+
+def _all_checked(
+    profile: Profile,
+    railing: Railing,
+    situation: Situation,
+    figures: Sequence[Measured],
+    openings: Sequence[Opening],
+    heights: Iterable[Height],
+) -> FlightChecks:
     findings = (*held_against(profile, figures), *kit_findings(railing))
     site = railing.spec.site
     checked = tuple(
         CheckedOpening(
             opening,
-            worst_first(held_against(profile, opening_figures((opening,), site, on_stair))),
+            worst_first(held_against(profile, opening_figures((opening,), site, situation))),
         )
         for opening in openings
     )
@@ -116,15 +143,13 @@ def check_flight(
         profile,
         worst_first(findings),
         checked,
-        tuple(_heights_outside(profile, railing, on_stair)),
-        load_statement(profile, railing, on_stair),
+        tuple(_heights_outside(profile, heights)),
+        load_statement(profile, railing, situation),
     )
 
 
-def _heights_outside(
-    profile: Profile, railing: Railing, on_stair: Situation
-) -> Iterator[CheckedHeight]:
-    for height in sorted(heights_of(railing, on_stair), key=lambda each: each.s_mm):
+def _heights_outside(profile: Profile, heights: Iterable[Height]) -> Iterator[CheckedHeight]:
+    for height in sorted(heights, key=lambda each: each.s_mm):
         found = worst_first(held_against(profile, height.measured))
         outside = tuple(finding for finding in found if finding.status is Status.OUTSIDE)
         if outside:

@@ -50,6 +50,15 @@ def heights_of(railing: Railing, on_stair: Situation) -> Iterator[Height]:
         yield Height(where, s, foot, height, (guard,))
 
 
+def level_heights(railing: Railing, on_flat: Situation) -> Iterator[Height]:
+    """A level run's height, bay by bay: rail and deck are straight, so the least is at an end."""
+    for bay in railing.bays:
+        at = min(bay.downhill_face_mm, bay.uphill_face_mm, key=bay.line.z_at)
+        where, height = f"least over the deck, bay {bay.number}", bay.line.z_at(at)
+        guard = Measured(Quantity.GUARD_HEIGHT, where, on_flat, height)
+        yield Height(where, at, 0.0, height, (guard,))
+
+
 def height_figures(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
     """Guard heights, and handrail heights where the guard is the handrail."""
     for height in heights_of(railing, on_stair):

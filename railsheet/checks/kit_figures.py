@@ -75,7 +75,9 @@ def _findings(railing: Railing) -> Iterator[Finding]:
         "plate > back_clearance",
     )
     for post in railing.posts:
-        yield from _plate(railing, post, edge, back)
+        # A wall plate stands on nothing.
+        if post.made:
+            yield from _plate(railing, post, edge, back)
 
 
 def _plate(railing: Railing, post: Post, edge: Limit, back: Limit) -> Iterator[Finding]:

@@ -56,7 +56,8 @@ def load_statement(profile: Profile, railing: Railing, on_stair: Situation) -> L
         for entry in choice.undecided
         if entry.limit.quantity.value.endswith(("_load", "_pressure"))
     )
-    return LoadStatement(named, tuple(_rows(railing, loads)), (*may, *_not_beams(railing, loads)))
+    unworked = (*may, *_not_beams(railing, loads), *_on_walls(railing, loads))
+    return LoadStatement(named, tuple(_rows(railing, loads)), unworked)
 
 
 def _not_beams(railing: Railing, loads: Loads) -> list[tuple[Limit, tuple[str, ...]]]:
@@ -66,6 +67,17 @@ def _not_beams(railing: Railing, loads: Loads) -> list[tuple[Limit, tuple[str, .
         (load, (f"how each {noun} carries it: the maker's tested figures, or an engineer's",))
         for noun in nouns
         for load in (loads.infill, loads.pressure)
+        if load is not None
+    ]
+
+
+def _on_walls(railing: Railing, loads: Loads) -> list[tuple[Limit, tuple[str, ...]]]:
+    """Rail loads at a wall plate, which is no cantilever: the wall's fixings carry the reaction."""
+    plates = [post for post in railing.posts if not post.made]
+    return [
+        (load, (f"how the wall carries the rail's end at {post_words(post)}: an engineer's",))
+        for post in plates
+        for load in (loads.concentrated, loads.uniform)
         if load is not None
     ]
 
@@ -80,8 +92,12 @@ def _rows(railing: Railing, loads: Loads) -> list[LoadRow]:
             demands = baluster_demands(bay.section.clear_plumb_mm, row.spacing_mm, loads)
             rows += [LoadRow(f"bay {bay.number}, each {bay.infill.noun}", d) for d in demands]
     for index, post in enumerate(railing.posts):
+        if not post.made:
+            continue
         beside = spans[max(index - 1, 0) : index + 1]
         height = post.rail_top_z_mm - post.surface_z_mm
         demands = post_demands(height, sum(beside) / 2, loads)
-        rows += [LoadRow(post_words(post), demand) for demand in demands]
+        # Another run's rail at a shared post is not in this run's statement.
+        part = post_words(post) + (", from this run alone" if post.spec.mark else "")
+        rows += [LoadRow(part, demand) for demand in demands]
     return rows

@@ -10,7 +10,7 @@ from railsheet.checks.finding import Finding, findings_for, not_checked
 from railsheet.checks.limit import Edge, Grip, Place, Quantity, Situation
 from railsheet.checks.profile import Profile
 from railsheet.job.model import FlightSpec
-from railsheet.job.site import Building
+from railsheet.job.site import Building, FlightSite
 from railsheet.survey.stair import Stair
 
 # A list of places longer than this is no help to a reader.
@@ -59,6 +59,19 @@ def situation_of(building: Building, spec: FlightSpec, stair: Stair) -> Situatio
         width_mm=stair.width_mm,
         tread_depth_mm=min(stair.runs_mm),
         risers=len(stair.noses),
+        storeys=building.storeys,
+    )
+
+
+def level_situation(building: Building, site: FlightSite) -> Situation:
+    """What is known of a level run: all of it stands beside a flat walk."""
+    return Situation(
+        place=Place.FLAT,
+        edge=None if site.edge is None else Edge(site.edge),
+        dwelling=building.dwelling,
+        outdoors=building.outdoors,
+        serves_as_handrail=site.guard_is_handrail,
+        drop_mm=site.drop_mm,
         storeys=building.storeys,
     )
 

@@ -98,7 +98,15 @@ def openings_of(railing: Railing, among: Container[str] = EVERYWHERE) -> tuple[O
 def opening_figures(
     openings: Sequence[Opening], site: FlightSite, on_stair: Situation
 ) -> Iterator[Measured]:
-    """Each opening's diameter, once for each walk that it stands beside."""
+    """Each opening's diameter, once for each walk that it stands beside.
+
+    Args:
+        on_stair: the situation on the stair; of a level run, on its one walk.
+    """
+    if on_stair.place is Place.FLAT:
+        for opening in openings:
+            yield Measured(opening.quantity, opening.where, on_stair, opening.circle.diameter_mm)
+        return
     drops = {Beside.DECK: site.drop_mm, Beside.BOTTOM: site.bottom_drop_mm}
     for opening in openings:
         for beside in opening.beside:
@@ -166,6 +174,8 @@ def _left_open(whole: Polygon, bay: Bay) -> list[Polygon]:
 
 
 def _beside(railing: Railing, left: float, right: float) -> tuple[Beside, ...]:
+    if not railing.stair.noses:
+        return (Beside.DECK,)
     first, last = railing.stair.noses[0].s_mm, railing.stair.noses[-1].s_mm
     found = []
     if left < first - SAME_MM:
@@ -218,6 +228,10 @@ def _plate(railing: Railing, post: Post) -> Polygon:
 def _voids(railing: Railing, bay: Bay) -> Iterator[tuple[str, Sort, Beside, Void]]:
     """Under the bottom rail, going uphill: the bottom flat, each step, the deck."""
     stair, rail = railing.stair, _underside(bay)
+    if not stair.noses:
+        void = flat_void(bay.downhill_face_mm, bay.uphill_face_mm, 0.0, rail)
+        yield f"bay {bay.number}, under the rail", Sort.FLAT, Beside.DECK, void
+        return
     first, last = stair.noses[0], stair.noses[-1]
     runs = stair.runs_mm
     floor = _bottom_floor_z(railing)

@@ -15,6 +15,7 @@ from railsheet.cli.solve import no_code, solve_job
 from railsheet.figures.book import FigureBook
 from railsheet.figures.findings import clause_text, finding_key, where_text
 from railsheet.job.load import load_job
+from railsheet.sheets.schedule import RunWork
 from railsheet.units.length import Unit
 
 OUTSIDE = 1
@@ -48,14 +49,14 @@ def check_job(path: Path) -> int:
     for amendment in solved.profile.amendments:
         click.echo(textwrap.fill(f"† {amendment.text}", _WIDE, subsequent_indent="  "))
     numbered = [
-        (finding, finding_key(work.mark, number), work.mark)
-        for work in solved.works
+        (finding, finding_key(work.mark, number), _run_words(work))
+        for work in solved.runs
         if work.checks is not None
         for number, finding in enumerate(work.checks.findings, start=1)
     ]
     order = {id(f): n for n, f in enumerate(worst_first(f for f, _, _ in numbered))}
     numbered.sort(key=lambda entry: order[id(entry[0])])
-    several = len(solved.works) > 1
+    several = len(solved.runs) > 1
     counts = {}
     for status in (Status.OUTSIDE, Status.NOT_CHECKED, Status.WITHIN):
         rows = [entry for entry in numbered if entry[0].status is status]
@@ -67,6 +68,11 @@ def check_job(path: Path) -> int:
         f"{counts[Status.WITHIN]} within."
     )
     return OUTSIDE if counts[Status.OUTSIDE] else 0
+
+
+def _run_words(work: RunWork) -> str:
+    """``flight A``, ``level run D``."""
+    return work.title[0].lower() + work.title[1:]
 
 
 def _print_group(
@@ -81,8 +87,8 @@ def _print_group(
     click.echo("")
     if status is Status.NOT_CHECKED:
         click.echo(f"NOT CHECKED ({len(rows)}): each says what is missing")
-        for finding, _, mark in rows:
-            where = f"flight {mark}, {finding.where}" if several else finding.where
+        for finding, _, run in rows:
+            where = f"{run}, {finding.where}" if several else finding.where
             words = (
                 f"{finding.limit.quantity.words}, {where}: {finding.limit_text} "
                 f"({clause_text(finding)}). Missing: {'; '.join(finding.missing)}"
@@ -92,11 +98,11 @@ def _print_group(
     unit = "inches" if book.tape.unit is Unit.INCH else "mm"
     click.echo(f"{status.value.upper()} ({len(rows)}), {unit}")
     _print_row(("What", "Where", "Figure", "Limit", "Margin", "Clause"))
-    for finding, key, mark in rows:
+    for finding, key, run in rows:
         _print_row(
             (
                 finding.limit.quantity.words,
-                f"flight {mark}, {where_text(finding)}" if several else where_text(finding),
+                f"{run}, {where_text(finding)}" if several else where_text(finding),
                 book.text(f"{key}.figure"),
                 finding.limit_text,
                 book.text(f"{key}.margin"),

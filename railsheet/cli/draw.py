@@ -97,7 +97,7 @@ def draw_job(
     progress.step("writing")
     cuts = cut_table(solved.runs, book)
     buying = buying_table(solved.buying, book)
-    checks = {work.mark: work.checks for work in solved.works if work.checks is not None}
+    checks = {work.mark: work.checks for work in solved.runs if work.checks is not None}
     record = figure_record(book, job, solved.notices, checks)
     overhanging: list[str] = []
 

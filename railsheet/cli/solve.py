@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from railsheet.checks.flight_checks import check_flight
+from railsheet.checks.flight_checks import check_flight, check_level
 from railsheet.checks.profile import Profile, find_profile, load_profile, shipped_profiles
 from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, from_bars, plan_job
 from railsheet.cuts.pieces import Pieces, cut_pieces
@@ -24,7 +24,7 @@ from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
-from railsheet.layout.notice import Notice, Weight, look
+from railsheet.layout.notice import Notice, Weight
 from railsheet.layout.railing import Railing
 from railsheet.layout.site import has_plan, solve_site
 from railsheet.layout.site_model import Site
@@ -151,7 +151,7 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
     if site is not None:
         enter_plan(book, site)
         level_works = [
-            _level_work(book, site, railing, pieces, stock, profile)
+            _level_work(job, book, site, railing, pieces, stock, profile)
             for railing, pieces in level_pieces
         ]
     listed = (*(work.parts for work in works), *(work.parts for work in level_works))
@@ -165,6 +165,7 @@ def _laid(spec: FlightSpec, survey: Survey, railing: Railing) -> _Laid:
 
 
 def _level_work(
+    job: Job,
     book: FigureBook,
     site: Site,
     railing: Railing,
@@ -173,17 +174,8 @@ def _level_work(
     profile: Profile | None,
 ) -> LevelWork:
     parts = take_off(railing, pieces, stock.cut)
-    unchecked = (
-        ()
-        if profile is None
-        else (
-            look(
-                "not checked",
-                "this level run's height and openings are not held against the code: "
-                "check them by hand",
-            ),
-        )
-    )
+    checks = None if profile is None else check_level(railing, job.building, profile)
+    found = () if checks is None else finding_notices(checks, job.tape)
     notices = tuple(
         sorted(
             (
@@ -191,14 +183,17 @@ def _level_work(
                 *site.notices[railing.spec.mark],
                 *pieces.notices,
                 *stock.notices(pieces.rails, pieces.fills),
-                *unchecked,
+                *found,
             ),
             key=lambda notice: notice.weight is Weight.LOOK,
         )
     )
     enter_flight(book, railing, pieces, parts, notices)
     enter_places(book, railing.spec.mark, pieces, stock)
-    return LevelWork(railing, pieces, parts, notices, stock)
+    if checks is not None:
+        enter_site(book, railing.spec.mark, railing.spec.site)
+        enter_checks(book, railing.spec.mark, checks)
+    return LevelWork(railing, pieces, parts, notices, stock, checks)
 
 
 def _survey(job: Job, spec: FlightSpec) -> Survey:

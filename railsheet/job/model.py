@@ -211,6 +211,7 @@ class LevelSpec:
             gives it.
         in_from_side_mm: from the deck's edge to the base plates; None where not read.
         thickness_mm: the deck's thickness as drawn.
+        site: what is beside it.
     """
 
     mark: str
@@ -223,6 +224,7 @@ class LevelSpec:
     floor_mm: float | None
     in_from_side_mm: float | None
     thickness_mm: float
+    site: FlightSite = field(default_factory=FlightSite)
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from itertools import combinations
 
 from railsheet.errors import BadInput
 from railsheet.job.model import LevelSpec, PlanPost, PostKind, Side
+from railsheet.job.site import read_level_site
 from railsheet.job.source import Table
 from railsheet.units.length import MM_PER_INCH
 
@@ -96,6 +97,7 @@ def _level(table: Table) -> LevelSpec:
         floor_mm=table.length_or_none("F", *_FLOOR_MM),
         in_from_side_mm=table.length_or_none("I", *_EDGE_MM),
         thickness_mm=table.length("K", *_THICK_MM),
+        site=read_level_site(table),
     )
     table.done()
     if level.start == level.end:

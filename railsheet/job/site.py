@@ -81,7 +81,7 @@ class Handrail:
 
 @dataclass(frozen=True)
 class FlightSite:
-    """What is beside one flight on the rail's side. Lengths in mm; None where not read.
+    """What is beside one run on the rail's side. Lengths in mm; None where not read.
 
     Attributes:
         edge: ``open`` or ``wall``.
@@ -137,6 +137,23 @@ def read_site(flight: Table) -> FlightSite:
     return FlightSite(
         site.edge, site.drop_mm, site.bottom_drop_mm, site.guard_is_handrail, handrail
     )
+
+
+def read_level_site(level: Table) -> FlightSite:
+    """A level run's ``[level.site]`` table, if it has one: its edge, and the drop beside it.
+
+    Raises:
+        BadInput: a key is misspelt or has a value that is not allowed.
+    """
+    if not level.has("site"):
+        return FlightSite()
+    table = level.table("site")
+    site = FlightSite(
+        edge=table.choice("edge", ("open", "wall")) if table.has("edge") else None,
+        drop_mm=table.length_or_none("D", *_DROP_MM),
+    )
+    table.done()
+    return site
 
 
 def _handrail(table: Table, is_guard: bool) -> Handrail:

@@ -106,7 +106,7 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
             *(
                 post(
                     f"line {number}",
-                    PostSpec(Ground.DECK, 0, Place.FREE, None, None, 0.0, None),
+                    PostSpec(Ground.DECK, 0, Place.FREE, None, spec.in_from_side_mm, 0.0, None),
                     middle,
                     ((End.UPHILL, stops[number - 1]), (End.DOWNHILL, starts[number])),
                 )
@@ -153,6 +153,7 @@ def _as_run(spec: LevelSpec, ends: LevelEnds) -> FlightSpec:
         rail_height_mm=spec.rail_height_mm,
         bottom_post=_wish(ends.start, spec),
         top_post=_wish(ends.end, spec),
+        site=spec.site,
         bearing_rad=spec.bearing_rad,
     )
 

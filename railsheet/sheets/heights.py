@@ -5,7 +5,7 @@ from __future__ import annotations
 from railsheet.figures.findings import height_key
 from railsheet.layout.railing import Railing
 from railsheet.sheets.pen import PLUMB, Pen
-from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.schedule import RunWork
 
 # Paper mm that two plumb figures need from one to the next.
 _APART_MM = 3.2
@@ -31,13 +31,13 @@ def _rail_height(
     pen.dim(foot, head, foot, PLUMB, key, outside="beyond", further_mm=further, layer=layer)
 
 
-def draw_checked_heights(pen: Pen, work: FlightWork) -> None:
+def draw_checked_heights(pen: Pen, work: RunWork) -> None:
     """The height over each nose; heights outside a limit on the FINDING layer, flats included.
 
     Where two would stand on each other the one outside a limit is drawn, and of two such the
     worse one. The findings hold every one of them.
     """
-    assert work.checks is not None, "only a checked flight has heights to mark"
+    assert work.checks is not None, "only a checked run has heights to mark"
     railing, drawn = work.railing, list[float]()
     numbered = list(enumerate(work.checks.heights_outside, start=1))
     numbered.sort(key=lambda each: each[1].findings[0].margin or 0.0)

@@ -1,4 +1,4 @@
-"""The inspection set: cover, plan and elevation of each flight, findings, load statement."""
+"""The inspection set: cover, drawings of each run, findings, load statement."""
 
 from __future__ import annotations
 
@@ -13,11 +13,15 @@ from railsheet.figures.book import FigureBook
 from railsheet.job.model import Job
 from railsheet.sheets.drawing import FIGURE_MM, add_note
 from railsheet.sheets.inspection_drawings import draw_checked_elevation, draw_plan
+from railsheet.sheets.inspection_level import draw_checked_level
 from railsheet.sheets.inspection_tables import cover_tables, finding_tables, load_tables
+from railsheet.sheets.level_elevation import level_parts
 from railsheet.sheets.paper import Rect
-from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.scales import Unit
+from railsheet.sheets.schedule import FlightWork, LevelWork, RunWork
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.table_pages import Placed, set_tables
+from railsheet.units.length import Unit as TapeUnit
 
 # Share of the cover that is left to the inspector.
 _STAMP_SHARE = 0.3
@@ -29,22 +33,27 @@ class InspectionSet:
     """An inspection set laid out as far as its number of sheets.
 
     Attributes:
+        works, levels: what was checked, flights and level runs.
         covers: pages of the cover.
+        level_pages: how many sheets each level run's elevation takes.
         findings, loads: pages of tables.
     """
 
     job: Job
     works: tuple[FlightWork, ...]
+    levels: tuple[LevelWork, ...]
     book: FigureBook
     profile: Profile
     covers: int
+    level_pages: tuple[int, ...]
     findings: tuple[tuple[Placed, ...], ...]
     loads: tuple[tuple[Placed, ...], ...]
 
     @property
     def count(self) -> int:
         """How many sheets it has."""
-        return self.covers + 2 * len(self.works) + len(self.findings) + len(self.loads)
+        drawings = 2 * len(self.works) + sum(self.level_pages)
+        return self.covers + drawings + len(self.findings) + len(self.loads)
 
     def draw(
         self,
@@ -56,7 +65,7 @@ class InspectionSet:
         """Draw the sheets, numbered from ``first``.
 
         Args:
-            documents: each flight's document, and how far up its model space is taken, mm.
+            documents: each run's document, and how far up its model space is taken, mm.
             tables: the document that sheets of text live in.
         """
         pages: list[tuple[Paperspace, tuple[Placed, ...]]] = []
@@ -76,6 +85,12 @@ class InspectionSet:
             draw_checked_elevation(doc, work, self.book, frame, first + len(pages) + 1, above)
             made = [name for name in doc.layouts.names_in_taborder() if name not in before]
             pages += [(_paperspace(doc, name), ()) for name in made]
+        for level in self.levels:
+            doc, above = documents[level.mark]
+            before = set(doc.layouts.names())
+            draw_checked_level(doc, level, self.book, frame, first + len(pages), above)
+            made = [name for name in doc.layouts.names_in_taborder() if name not in before]
+            pages += [(_paperspace(doc, name), ()) for name in made]
         for title, sheets in (("Findings", self.findings), ("Load statement", self.loads)):
             for number, placed in enumerate(sheets, start=1):
                 name = f"{title} {number}"
@@ -86,36 +101,60 @@ class InspectionSet:
     def _cover(
         self, room: Rect, index: Sequence[tuple[int, str]]
     ) -> tuple[tuple[Placed, ...], ...]:
-        return set_tables(cover_tables(self.job, self.works, self.profile, index), room)
+        runs: tuple[RunWork, ...] = (*self.works, *self.levels)
+        return set_tables(cover_tables(self.job, runs, self.profile, index), room)
 
     def _index(self, first: int) -> list[tuple[int, str]]:
-        return _index(self.works, self.covers, len(self.findings), first)
+        drawings = _drawings(self.works, self.levels, self.level_pages)
+        return _index(drawings, self.covers, len(self.findings), first)
 
 
 def lay_out(
-    job: Job, works: Sequence[FlightWork], profile: Profile, book: FigureBook, frame: SheetFrame
+    job: Job,
+    works: Sequence[FlightWork],
+    levels: Sequence[LevelWork],
+    profile: Profile,
+    book: FigureBook,
+    frame: SheetFrame,
 ) -> InspectionSet:
     """Lay out the tables of an inspection set, so that its sheets can be counted."""
     room = frame.room(False)
-    findings = set_tables(finding_tables(works, profile, book), room)
-    loads = set_tables([table for work in works for table in load_tables(work, book)], room)
+    runs: tuple[RunWork, ...] = (*works, *levels)
+    findings = set_tables(finding_tables(runs, profile, book), room)
+    loads = set_tables([table for work in runs for table in load_tables(work, book)], room)
+    unit: Unit = "in" if job.tape.unit is TapeUnit.INCH else "mm"
+    level_pages = tuple(len(level_parts(level.railing, frame, unit)) for level in levels)
     # The index takes as much room whatever its numbers are.
-    index = _index(works, 1, len(findings), 1)
-    covers = len(set_tables(cover_tables(job, works, profile, index), _halves(room)[0]))
-    return InspectionSet(job, tuple(works), book, profile, covers, findings, loads)
+    index = _index(_drawings(works, levels, level_pages), 1, len(findings), 1)
+    covers = len(set_tables(cover_tables(job, runs, profile, index), _halves(room)[0]))
+    return InspectionSet(
+        job, tuple(works), tuple(levels), book, profile, covers, level_pages, findings, loads
+    )
+
+
+def _drawings(
+    works: Sequence[FlightWork], levels: Sequence[LevelWork], level_pages: Sequence[int]
+) -> list[tuple[str, int]]:
+    """Every drawing's title, in order, and how many sheets it takes."""
+    drawings = []
+    for work in works:
+        drawings += [
+            (f"Flight {work.mark}: plan", 1),
+            (f"Flight {work.mark}: elevation, heights and openings", 1),
+        ]
+    for level, pages in zip(levels, level_pages, strict=True):
+        drawings.append((f"{level.title}: elevation, heights and openings", pages))
+    return drawings
 
 
 def _index(
-    works: Sequence[FlightWork], covers: int, findings: int, first: int
+    drawings: Sequence[tuple[str, int]], covers: int, findings: int, first: int
 ) -> list[tuple[int, str]]:
     number = first + covers
     index = []
-    for work in works:
-        index += [
-            (number, f"Flight {work.mark}: plan"),
-            (number + 1, f"Flight {work.mark}: elevation, heights and openings"),
-        ]
-        number += 2
+    for title, pages in drawings:
+        index.append((number, title))
+        number += pages
     return [
         *index,
         (number, "Findings, clause by clause, and how each limit is measured"),

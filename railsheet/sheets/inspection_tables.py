@@ -15,7 +15,7 @@ from railsheet.figures.book import FigureBook
 from railsheet.figures.findings import clause_text, finding_key, load_key, where_text
 from railsheet.job.model import Job
 from railsheet.layout.notice import Weight
-from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.schedule import RunWork
 from railsheet.sheets.tables import TextTable
 from railsheet.units.display import Tape
 
@@ -27,7 +27,7 @@ _HEADS = {
 
 
 def finding_tables(
-    works: Sequence[FlightWork], profile: Profile, book: FigureBook
+    works: Sequence[RunWork], profile: Profile, book: FigureBook
 ) -> tuple[TextTable, ...]:
     """What stands outside, what could not be checked, what stands within; then the limits."""
     tables = []
@@ -56,7 +56,7 @@ def _findings(
     if not checked:
         return TextTable(
             title=title,
-            headers=("Flight", "What", "Where", "Limit", "Clause", "Missing"),
+            headers=("Run", "What", "Where", "Limit", "Clause", "Missing"),
             rows=tuple(
                 (
                     mark,
@@ -73,7 +73,7 @@ def _findings(
         )
     return TextTable(
         title=title,
-        headers=("Flight", "What", "Where", "Figure", "Limit", "Margin", "Clause"),
+        headers=("Run", "What", "Where", "Figure", "Limit", "Margin", "Clause"),
         rows=tuple(
             (
                 mark,
@@ -113,9 +113,9 @@ def _limits(limits: Iterable[Limit]) -> TextTable:
     )
 
 
-def load_tables(work: FlightWork, book: FigureBook) -> tuple[TextTable, TextTable]:
-    """The load statement of one flight: what each part is asked for, and what its letters mean."""
-    assert work.checks is not None, "only a checked flight has a load statement"
+def load_tables(work: RunWork, book: FigureBook) -> tuple[TextTable, TextTable]:
+    """The load statement of one run: what each part is asked for, and what its letters mean."""
+    assert work.checks is not None, "only a checked run has a load statement"
     meanings: dict[str, list[str]] = {}
     for row in work.checks.loads.rows:
         for term in row.demand.terms:
@@ -131,12 +131,12 @@ def load_tables(work: FlightWork, book: FigureBook) -> tuple[TextTable, TextTabl
             "posts, posts as cantilevers from their base, balusters as simple spans between rails",
         )
     )
-    title = f"Flight {work.mark}: what the load statement says"
+    title = f"{work.title}: what the load statement says"
     return _loads(work, book), _pairs(title, ("", ""), rows)
 
 
-def _loads(work: FlightWork, book: FigureBook) -> TextTable:
-    assert work.checks is not None, "only a checked flight has a load statement"
+def _loads(work: RunWork, book: FigureBook) -> TextTable:
+    assert work.checks is not None, "only a checked run has a load statement"
     rows = []
     for number, row in enumerate(work.checks.loads.rows, start=1):
         demand = row.demand
@@ -161,7 +161,7 @@ def _loads(work: FlightWork, book: FigureBook) -> TextTable:
         cited = f"{limit.edition} {limit.clause}" + ("" if limit.read else "*")
         rows.append(("", limit.measures, limit.text, words, "", cited, ""))
     return TextTable(
-        title=f"Flight {work.mark}: load statement, demand only",
+        title=f"{work.title}: load statement, demand only",
         headers=("Part", "What", "Demand", "Formula", "With", "Load", "Formula from"),
         rows=tuple(rows),
         right=frozenset(),
@@ -178,7 +178,7 @@ def _term(term: Term, key: str, book: FigureBook) -> str:
 
 
 def cover_tables(
-    job: Job, works: Sequence[FlightWork], profile: Profile, index: Sequence[tuple[int, str]]
+    job: Job, works: Sequence[RunWork], profile: Profile, index: Sequence[tuple[int, str]]
 ) -> tuple[TextTable, ...]:
     """The cover: what is asked to be looked at, against what, and on which sheets."""
     counts = {
@@ -212,7 +212,7 @@ def cover_tables(
         rows = [(amendment.clause, amendment.text) for amendment in profile.amendments]
         tables.append(_pairs("Local amendments", ("Clause", "What"), rows))
     tables.append(_pairs("Sheets", ("Sheet", "What"), [(f"{n}", title) for n, title in index]))
-    settle = [(f"Flight {mark}", text) for mark, text in _stops(works, job.tape)]
+    settle = [(title, text) for title, text in _stops(works, job.tape)]
     if settle:
         tables.append(_pairs("STOP: to settle before anything is cut", ("", ""), settle))
     return tuple(tables)
@@ -234,9 +234,9 @@ def _how_to_read(profile: Profile) -> TextTable:
     return _pairs("How to read it", ("", ""), rows)
 
 
-def _stops(works: Sequence[FlightWork], tape: Tape) -> list[tuple[str, str]]:
+def _stops(works: Sequence[RunWork], tape: Tape) -> list[tuple[str, str]]:
     return [
-        (work.mark, notice.text(tape))
+        (work.title, notice.text(tape))
         for work in works
         for notice in work.notices
         if notice.weight is Weight.STOP

@@ -22,6 +22,7 @@ from railsheet.sheets.profile import draw_bays
 from railsheet.sheets.scales import Scale, Unit, standard_scales
 from railsheet.sheets.schedule import RunWork
 from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.spheres import draw_spheres
 
 # Room on paper round the drawn run, mm.
 _SIDE, _BELOW, _ABOVE = 30.0, 41.0, 24.0
@@ -101,12 +102,14 @@ def draw_level(
     scale = level_scale(railing, frame, unit)
     parts = level_parts(railing, frame, unit)
     pen = Pen(doc.modelspace(), scale, book)
-    _draw_deck(pen, railing)
+    draw_deck(pen, railing)
     draw_bays(pen, railing)
     for bay in railing.bays:
         _bay(pen, work, bay)
+    if work.checks is not None:
+        draw_spheres(pen, work, outside_only=True)
     _places(pen, work)
-    _heights(pen, work)
+    draw_first_heights(pen, work)
     for index, part in enumerate(parts):
         name = f"{work.mark} elevation" + (f" {index + 1}" if index else "")
         title = f"{work.title}: elevation"
@@ -114,14 +117,22 @@ def draw_level(
             title += f", part {index + 1} of {len(parts)}"
         layout, _ = frame.start(doc, name, title, number + index, scale)
         room = frame.room(False)
-        high = _tall(railing) / scale.denominator + _BELOW + _ABOVE
-        _view(pen, layout, part, (index > 0, index < len(parts) - 1), number + index, room, high)
+        high = view_high_mm(railing, scale)
+        show_part(
+            pen, layout, part, (index > 0, index < len(parts) - 1), number + index, room, high
+        )
         lines = _lines(work, book, part, index == 0)
         _set(layout, lines, Rect(room.left, room.bottom + high + 2.0, room.right, room.top))
     return -pen.paper(_BELOW) - _tall(railing)
 
 
-def _draw_deck(pen: Pen, railing: Railing) -> None:
+def view_high_mm(railing: Railing, scale: Scale) -> float:
+    """How high on paper a view of the run is, with room for its figures."""
+    return _tall(railing) / scale.denominator + _BELOW + _ABOVE
+
+
+def draw_deck(pen: Pen, railing: Railing) -> None:
+    """The deck under the run, a little past it at both ends."""
     low, high = railing.downhill_post, railing.uphill_post
     beyond = pen.paper(6.0)
     edge = -railing.stair.tread_thickness_mm
@@ -185,20 +196,22 @@ def _places(pen: Pen, work: RunWork) -> None:
         )
 
 
-def _heights(pen: Pen, work: RunWork) -> None:
+def draw_first_heights(pen: Pen, work: RunWork) -> None:
+    """Heights over the deck at the run's first post."""
     post = work.railing.downhill_post
     key = post_key(work.mark, post)
     edge = post.centre_s_mm - work.railing.kit.post.width_mm / 2
     marks = [
         RunningMark((edge, post.underside_z_mm), f"{key}.underside"),
         RunningMark((edge, post.rail_top_z_mm), f"{key}.rail_top"),
-        RunningMark((edge, post.top_z_mm), f"{key}.height"),
     ]
+    if post.made:
+        marks.append(RunningMark((edge, post.top_z_mm), f"{key}.height"))
     datum = edge - work.railing.kit.plate.along_mm / 4
     pen.running((datum, 0.0), marks, -pen.paper(8), "y")
 
 
-def _view(
+def show_part(
     pen: Pen,
     layout: Paperspace,
     part: Part,

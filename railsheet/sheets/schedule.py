@@ -54,16 +54,25 @@ class RunWork(Protocol):
     def title(self) -> str:
         """What it is called on sheets."""
 
+    @property
+    def checks(self) -> FlightChecks | None:
+        """What was checked; None where the job names no code."""
+
 
 @dataclass(frozen=True)
 class LevelWork:
-    """One level run with all that follows from it."""
+    """One level run with all that follows from it.
+
+    Attributes:
+        checks: what was checked; None where the job names no code.
+    """
 
     railing: Railing
     pieces: Pieces
     parts: tuple[TakeOffLine, ...]
     notices: tuple[Notice, ...]
     stock: JobStock
+    checks: FlightChecks | None = None
 
     @property
     def mark(self) -> str:

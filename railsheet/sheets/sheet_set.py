@@ -107,15 +107,15 @@ def compose(
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
     shop = which is not Which.INSPECTION
     texts = _shop_tables(job, works, levels, site, book, which, buying) if shop else ()
-    inspection = _inspection(job, works, book, which)
+    inspection = _inspection(job, works, levels, book, which)
     total = sum(len(sheets) for _, sheets in texts)
     counts = _drawings(job, works, levels, unit)
     drawings = sum(counts.values()) + (site is not None)
     total += drawings * shop + (inspection.count if inspection else 0)
     stock = _sawn((*works, *levels), which)
     if stock is not None:
-        total += saw_page_count(stock, book, _frame(job, works, 0), unit)
-    frame = _frame(job, works, total)
+        total += saw_page_count(stock, book, _frame(job, (*works, *levels), 0), unit)
+    frame = _frame(job, (*works, *levels), total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
@@ -145,9 +145,12 @@ def compose(
         draw_posts(doc, work, book, frame, after_rails, below)
         pictures[work.mark] = draw_heights(doc, work, book, frame, first + counts[work.mark] - 1)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
-    for level in levels if shop else ():
+    for level in levels:
         doc = new_document(unit, float(job.tape.step))
         documents[level.mark] = doc
+        above[level.mark] = max(post.height_mm for post in level.railing.posts)
+        if not shop:
+            continue
         first = len(pages) + 1
         after_elevation = first + counts[level.mark] - _piece_pages(level)
         below = draw_level(doc, level, book, frame, first)
@@ -169,7 +172,7 @@ def compose(
             layout, _ = frame.start(tables, name, title, len(pages) + 1, None)
             pages.append(SheetPage(layout, placed))
     if inspection:
-        taken = {work.mark: (documents[work.mark], above[work.mark]) for work in works}
+        taken = {mark: (documents[mark], high) for mark, high in above.items()}
         drawn = inspection.draw(taken, tables, frame, len(pages) + 1)
         pages += [SheetPage(layout, placed) for layout, placed in drawn]
     return SheetSet(tuple(pages), documents, pictures)
@@ -210,8 +213,8 @@ def _shop_tables(
     buying: Sequence[Purchase],
 ) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
     """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
-    room = _frame(job, works, 0).room(False)
     runs: tuple[RunWork, ...] = (*works, *levels)
+    room = _frame(job, runs, 0).room(False)
     lists = (
         *(() if site is None else (posts_table(site, book),)),
         cut_table(runs, book),
@@ -236,20 +239,25 @@ def _shop_tables(
 
 
 def _inspection(
-    job: Job, works: Sequence[FlightWork], book: FigureBook, which: Which
+    job: Job,
+    works: Sequence[FlightWork],
+    levels: Sequence[LevelWork],
+    book: FigureBook,
+    which: Which,
 ) -> InspectionSet | None:
     if which not in (Which.ALL, Which.INSPECTION):
         return None
-    checks = works[0].checks if works else None
+    runs: tuple[RunWork, ...] = (*works, *levels)
+    checks = runs[0].checks if runs else None
     if checks is None:
         if which is Which.INSPECTION:
-            raise ValueError("an inspection set is drawn of flights that were checked")
+            raise ValueError("an inspection set is drawn of runs that were checked")
         return None
-    return lay_out(job, works, checks.profile, book, _frame(job, works, 0))
+    return lay_out(job, works, levels, checks.profile, book, _frame(job, runs, 0))
 
 
-def _frame(job: Job, works: Sequence[FlightWork], total: int) -> SheetFrame:
-    """The frame round every sheet, with the code that the flights were checked against."""
+def _frame(job: Job, works: Sequence[RunWork], total: int) -> SheetFrame:
+    """The frame round every sheet, with the code that the runs were checked against."""
     checks = works[0].checks if works else None
     if checks is None:
         return SheetFrame(job, total)

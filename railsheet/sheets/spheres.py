@@ -12,14 +12,14 @@ from railsheet.figures.findings import opening_key
 from railsheet.sheets.drawing import FIGURE_MM
 from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.pen import PLUMB, Pen
-from railsheet.sheets.schedule import FlightWork
+from railsheet.sheets.schedule import RunWork
 
 # Paper mm between a circle and a diameter that stands outside it.
 _CLEAR_MM = 1.8
 
 
-def draw_spheres(pen: Pen, work: FlightWork, *, outside_only: bool) -> None:
-    """Draw the circles of one flight; those outside a limit on the FINDING layer.
+def draw_spheres(pen: Pen, work: RunWork, *, outside_only: bool) -> None:
+    """Draw the circles of one run; those outside a limit on the FINDING layer.
 
     Beside every step and on the flats there is one each; of the openings through the infill
     there are the two at the posts of each bay, those that stand outside, and the widest.
@@ -33,8 +33,8 @@ def draw_spheres(pen: Pen, work: FlightWork, *, outside_only: bool) -> None:
         _draw(pen, checked, opening_key(work.mark, number))
 
 
-def _drawn(work: FlightWork) -> Iterator[tuple[int, CheckedOpening]]:
-    assert work.checks is not None, "only a checked flight has openings to draw"
+def _drawn(work: RunWork) -> Iterator[tuple[int, CheckedOpening]]:
+    assert work.checks is not None, "only a checked run has openings to draw"
     openings = work.checks.openings
     infill = [each for each in openings if each.opening.sort is Sort.INFILL]
     widest = max(infill, key=lambda each: each.opening.circle.diameter_mm, default=None)

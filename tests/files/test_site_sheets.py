@@ -11,6 +11,7 @@ import ezdxf
 import pytest
 from pdf_lines import read_lines
 
+from railsheet.cli.check import check_job
 from railsheet.cli.draw import draw_job
 from railsheet.sheets.dimensions import measured
 from railsheet.sheets.drawing import figure_key
@@ -62,3 +63,69 @@ def test_the_plan_points_to_each_runs_first_sheet(drawn: Path) -> None:
         sheet = int(pointed.split()[-1])
         titles = [t.text for t in lines if t.page == sheet]
         assert any(f"{run}: elevation" in text for text in titles), (run, sheet)
+
+
+@pytest.fixture(scope="module")
+def checked_deck(tmp_path_factory) -> tuple[Path, Path]:
+    """The deck with a code named and its drops read: the job file, and its inspection set."""
+    text = (SAMPLES / "deck-two-flights.toml").read_text(encoding="utf-8")
+    text = text.replace('kit = "dunlin"', 'kit = "dunlin"\ncode = "irc-2024"')
+    # Run E's rail is set so high that a 4 in sphere passes under it.
+    text = text.replace('"36"\nfrom = "P1"', '"38 1/2"\nfrom = "P1"')
+    text = text.replace('K = "1 1/4"\n', 'K = "1 1/4"\n\n[level.site]\nedge = "open"\nD = "64"\n')
+    folder = tmp_path_factory.mktemp("checked-deck")
+    job = folder / "deck.toml"
+    job.write_text(text, encoding="utf-8")
+    draw_job(job, folder / "out", which="inspection")
+    return job, folder / "out"
+
+
+def test_a_level_runs_findings_are_in_the_record_and_on_the_first_page(checked_deck) -> None:
+    _, out = checked_deck
+    record = json.loads((out / "figures.json").read_text(encoding="utf-8"))
+    runs = {finding["flight"] for finding in record["findings"]}
+    assert runs == {"A", "B", "D", "E", "F", "G"}
+    outside = [f for f in record["findings"] if f["status"] == "outside" and f["flight"] == "E"]
+    assert {f["what"] for f in outside} == {"guard opening"}
+    assert all("under the rail" in f["where"] for f in outside)
+    assert all(f["clause"] == "IRC 2024 R321.1.3" for f in outside)
+    lines, _ = read_lines(out / "sheets.pdf")
+    cover = " ".join(line.text for line in lines if line.page == 1)
+    assert "Level run E" in cover
+    assert outside[0]["figure_shown"] in cover
+    assert not any("not held against the code" in line.text for line in lines)
+
+
+def test_a_level_runs_spheres_are_drawn_at_their_diameters(checked_deck) -> None:
+    _, out = checked_deck
+    figures = json.loads((out / "figures.json").read_text(encoding="utf-8"))["figures"]
+    for run in "DEFG":
+        doc = ezdxf.readfile(out / f"{run}.dxf")
+        circles = [
+            2 * circle.dxf.radius
+            for circle in doc.modelspace().query("CIRCLE")
+            if circle.dxf.layer in ("DIM", "FINDING")
+        ]
+        openings = [
+            figure["value"]
+            for key, figure in figures.items()
+            if key.startswith(f"{run}.opening.") and key.endswith(".diameter")
+        ]
+        assert circles
+        for diameter in circles:
+            assert min(abs(diameter - each) for each in openings) < 1e-6
+        red = doc.modelspace().query("CIRCLE[layer=='FINDING']")
+        assert bool(red) == (run == "E")
+
+
+def test_no_text_of_the_checked_deck_lies_over_another_or_off_the_page(checked_deck) -> None:
+    _, out = checked_deck
+    test_no_text_lies_over_another_or_off_the_page(out)
+
+
+def test_check_lists_level_runs_by_name(checked_deck, capsys: pytest.CaptureFixture[str]) -> None:
+    job, _ = checked_deck
+    assert check_job(job) == 1
+    said = capsys.readouterr().out
+    assert "level run D, " in said
+    assert "flight A, " in said
