@@ -28,6 +28,18 @@ def site_notices(
             *_skews(post),
             *_height(kit, post),
         ]
+    alone = (p for p in posts.values() if len(p.meetings) == 1 and not _at_house(p))
+    # By mark, so that the order of runs in the file changes nothing.
+    ends = sorted(alone, key=lambda post: post.mark)
+    if ends:
+        marks = ", ".join(post.mark for post in ends)
+        found[ends[0].owner].append(
+            look(
+                "rail ends",
+                f"the rail ends at {marks}: the opening from there to what stands beside it, "
+                "another post at a turn among others, is not measured here. Measure it on site",
+            )
+        )
     for off in misclosures:
         if off.by_mm > SAME_MM:
             found[off.run].append(
@@ -39,6 +51,11 @@ def site_notices(
                 )
             )
     return {run: tuple(notices) for run, notices in found.items()}
+
+
+def _at_house(post: SitePost) -> bool:
+    """Whether a post stands against the house, with no opening beside it."""
+    return post.kind in (PostKind.WALL, PostKind.HALF)
 
 
 def _steps(railings: Mapping[str, Railing], post: SitePost) -> Iterator[Notice]:
