@@ -50,7 +50,7 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
             raise BadInput(
                 file,
                 f"{where} > bottom_post and top_post",
-                f"{(stop - start) / 25.4:.4g} in between their faces",
+                f"{stop - start:.0f} mm ({(stop - start) / 25.4:.4g} in) between their faces",
                 "no room for one baluster: move a post",
             )
     railing = Railing(
