@@ -75,7 +75,7 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
             raise BadInput(
                 file,
                 f"level {spec.mark} > L",
-                f"{(stop - start) / 25.4:.4g} in between two faces",
+                f"{stop - start:.0f} mm ({(stop - start) / 25.4:.4g} in) between two faces",
                 "no room for one baluster: move a post",
             )
     wishes = _as_run(spec, ends)
