@@ -222,7 +222,7 @@ def _post(book: FigureBook, at: str, railing: Railing, piece: PostPiece) -> None
     for way, slide in zip(("downhill", "uphill"), post.slide_mm or (), strict=False):
         book.length(f"{key}.slide_{way}", slide, f"{name}: room to slide {way}", Toward.DOWN)
     for face in post.faces:
-        _face(book, face_key(at, post, face), f"{name}, {face.side} face", railing, post, face)
+        _face(book, face_key(at, post, face), f"{name}, {face.side} face", post, face)
 
 
 def post_key(mark: str, post: Post) -> str:
@@ -236,9 +236,7 @@ def face_key(mark: str, post: Post, face: PostFace) -> str:
     return f"{key}.{face.side}" if post.through else key
 
 
-def _face(
-    book: FigureBook, key: str, name: str, railing: Railing, post: Post, face: PostFace
-) -> None:
+def _face(book: FigureBook, key: str, name: str, post: Post, face: PostFace) -> None:
     book.length(
         f"{key}.above_underside",
         post.top_z_mm - face.underside_z_mm,
@@ -272,7 +270,6 @@ def _face(
         at_bore, what = f"{key}.bore.{bore.number}", f"{name}, {bore.noun} {bore.number}'s hole"
         height = face.underside_z_mm + bore.over_underside_mm - post.surface_z_mm
         book.length(f"{at_bore}.height", height, f"{what}: its axis's height")
-        book.length(f"{at_bore}.across", railing.kit.post.width_mm / 2, f"{what}: across")
         book.length(f"{at_bore}.diameter", bore.diameter_mm, f"{what}: across it")
 
 
