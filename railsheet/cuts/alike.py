@@ -45,7 +45,10 @@ def alike_rails(rails: Sequence[RailPiece]) -> tuple[Alike[RailPiece], ...]:
         return (
             rail.place,
             round(rail.length_mm, _SAME_DIGITS),
-            round(rail.short_mm, _SAME_DIGITS),
+            *(
+                (round(cut.lean, _SAME_DIGITS), round(cut.slant, _SAME_DIGITS))
+                for cut in (rail.downhill, rail.uphill)
+            ),
             tuple((round(hole.from_uphill_mm, _SAME_DIGITS), hole.baluster) for hole in rail.holes),
             round(piece.on_bar.trim_mm, _SAME_DIGITS),
             piece.on_bar.stock_mm,

@@ -217,6 +217,11 @@ def _post(book: FigureBook, at: str, railing: Railing, piece: PostPiece) -> None
             surface.back_mm - post.centre_s_mm - half_plate,
             f"{name}: plate's uphill edge to the riser behind",
         )
+    if post.made:
+        book.angle(f"{key}.top_saw", math.atan(post.top_slope), f"{name}: its top off square")
+    if post.top_slope:
+        low = post.height_mm - post.top_slope * railing.kit.post.width_mm
+        book.length(f"{key}.height_low", low, f"{name}: cut height at its downhill face")
     if piece.cut_off_mm is not None:
         book.length(f"{key}.cut_off", piece.cut_off_mm, f"{name}: what comes off its top")
     for way, slide in zip(("downhill", "uphill"), post.slide_mm or (), strict=False):
@@ -254,7 +259,10 @@ def _face(book: FigureBook, key: str, name: str, post: Post, face: PostFace) -> 
         f"{name}: top of the top rail from its surface",
     )
     for mount in face.mounts:
-        at_mount, what = f"{key}.mount.{mount.place.value}", f"{name}, {mount.place.value} mount"
+        at_mount, what = (
+            f"{key}.mount.{mount.place.value}",
+            f"{name}, {mount.place.value} {mount.word}",
+        )
         book.length(
             f"{at_mount}.height", mount.centre_z_mm - post.surface_z_mm, f"{what}: centre's height"
         )
@@ -263,9 +271,13 @@ def _face(book: FigureBook, key: str, name: str, post: Post, face: PostFace) -> 
             mount.centre_z_mm - face.underside_z_mm,
             f"{what}: centre over the underside of the bottom rail",
         )
-        bracket = mount.bracket
-        book.length(f"{at_mount}.across_least", bracket.across_least_mm, f"{what}: least across")
-        book.length(f"{at_mount}.across_most", bracket.across_most_mm, f"{what}: most across")
+        least, most = mount.across_mm
+        book.length(f"{at_mount}.across_least", least, f"{what}: least across")
+        book.length(f"{at_mount}.across_most", most, f"{what}: most across")
+        if mount.deep_mm:
+            book.length(f"{at_mount}.tall", mount.height_mm, f"{what}: upright")
+            book.length(f"{at_mount}.wide", mount.width_mm, f"{what}: across the post")
+            book.length(f"{at_mount}.deep", mount.deep_mm, f"{what}: into the post")
     for bore in face.bores:
         at_bore, what = f"{key}.bore.{bore.number}", f"{name}, {bore.noun} {bore.number}'s hole"
         height = face.underside_z_mm + bore.over_underside_mm - post.surface_z_mm
@@ -286,7 +298,6 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
     book.length(
         f"{key}.edge_length", rail.edge_length_mm, f"{name}: along the face toward the infill"
     )
-    book.length(f"{key}.short_point", rail.short_mm, f"{name}: short point back from long point")
     for number, hole in enumerate(rail.holes, start=1):
         what = f"baluster {hole.baluster}" if hole.baluster else "left empty"
         book.length(
@@ -297,6 +308,11 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
     for end in End:
         cut = rail.end(end)
         book.angle(f"{key}.{end.value}.saw", cut.saw_rad, f"{name}, {end.value}: off square")
+        book.length(
+            f"{key}.{end.value}.short_point",
+            rail.short_mm(end),
+            f"{name}, {end.value}: short point back from long point",
+        )
         if rail.takes_balusters:
             book.length(
                 f"{key}.{end.value}.hole_to_cut",
@@ -306,16 +322,14 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
             book.length(
                 f"{key}.{end.value}.hole_to_mouth",
                 rail.hole_to_mouth_mm(end),
-                f"{name}, {end.value}: end baluster's hole to where the bracket ends",
+                f"{name}, {end.value}: end baluster's hole to where the {cut.held_by} begins",
             )
         book.length(
             f"{key}.{end.value}.mouth",
             rail.mouth_from_uphill_mm(end),
-            f"{name}, {end.value}: where the bracket ends, from the uphill end",
+            f"{name}, {end.value}: where the {cut.held_by} begins, from the uphill end",
         )
-        book.length(
-            f"{key}.{end.value}.insertion", rail.bracket.insertion_mm, f"{name}, {end.value}: into"
-        )
+        book.length(f"{key}.{end.value}.insertion", cut.insertion_mm, f"{name}, {end.value}: into")
 
 
 def enter_alone(book: FigureBook, key: str, piece: RailPiece, *, held: bool) -> None:

@@ -9,18 +9,12 @@ from pathlib import Path
 
 from railsheet.errors import BadInput
 from railsheet.job.buying import StockOffer, read_packs, read_stock
+from railsheet.job.kit_ends import EndKit, WallPlateKit, read_end, read_wall_plate
 from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
 from railsheet.job.source import Table, read_toml
 from railsheet.units.length import Unit
 
 _DATA = Path(__file__).parent.parent / "data" / "kits"
-
-
-class EndCut(Enum):
-    """How a rail's end is cut for its bracket."""
-
-    SQUARE = "square"
-    PLUMB = "plumb"
 
 
 class RailPlace(Enum):
@@ -110,53 +104,6 @@ class RailKit:
 
 
 @dataclass(frozen=True)
-class Screw:
-    """One kind of screw: its name, how many to a bracket, and what it joins."""
-
-    name: str
-    count: int
-    joins: str
-
-
-@dataclass(frozen=True)
-class BracketKit:
-    """What holds a rail's end to a post. Lengths in mm.
-
-    Attributes:
-        cut: how the rail's end is cut.
-        stand_off_mm: level, from the post's face to the pivot pin on the rail's axis; 0 where the
-            bracket does not pivot.
-        reach_mm: from the pin along the rail (pivoting) or from the post's face, level (fixed), to
-            the mouth where the bracket ends.
-        insertion_mm: how far the rail goes in past the mouth, measured the same way.
-        body_depth_mm: upright size of the body, square to the rail.
-        mount: the part screwed to the post, in words.
-        mount_height_mm: its upright size on the post.
-        mount_width_mm: its size across the post.
-        across_least_mm, across_most_mm: where its centre may stand across the post, from the
-            post's face on the step's side edge.
-        rising: the part that fits a rail rising away from the post (its downhill end).
-        falling: the part that fits a rail falling away from the post (its uphill end).
-        screws: kinds and counts for one bracket.
-    """
-
-    name: str
-    cut: EndCut
-    stand_off_mm: float
-    reach_mm: float
-    insertion_mm: float
-    body_depth_mm: float
-    mount: str
-    mount_height_mm: float
-    mount_width_mm: float
-    across_least_mm: float
-    across_most_mm: float
-    rising: str
-    falling: str
-    screws: tuple[Screw, ...]
-
-
-@dataclass(frozen=True)
 class Kit:
     """A whole rail system.
 
@@ -171,6 +118,7 @@ class Kit:
         order_of_work: the steps of fitting, first to last.
         finish: of every rail; a bar and a drop are of one profile in one finish.
         packs: how many of a part come in a pack, by the part's name.
+        wall_plate: what a rail ends in at a wall; None where its own end goes there too.
     """
 
     name: str
@@ -183,8 +131,8 @@ class Kit:
     top_rail: RailKit
     bottom_rail: RailKit
     infill: InfillKit
-    top_bracket: BracketKit
-    bottom_bracket: BracketKit
+    top_end: EndKit
+    bottom_end: EndKit
     greatest_span_mm: float
     greatest_rake_rad: float
     fit_tolerance_mm: float
@@ -192,6 +140,7 @@ class Kit:
     order_of_work: tuple[str, ...]
     finish: str = "as supplied"
     packs: tuple[tuple[str, int], ...] = ()
+    wall_plate: WallPlateKit | None = None
 
     @property
     def baluster(self) -> BalusterKit:
@@ -208,9 +157,14 @@ class Kit:
         """The section of the top or the bottom rail."""
         return self.top_rail if place is RailPlace.TOP else self.bottom_rail
 
-    def bracket(self, place: RailPlace) -> BracketKit:
-        """The bracket of the top or the bottom rail."""
-        return self.top_bracket if place is RailPlace.TOP else self.bottom_bracket
+    def end(self, place: RailPlace) -> EndKit:
+        """How the top or the bottom rail ends."""
+        return self.top_end if place is RailPlace.TOP else self.bottom_end
+
+    @property
+    def rail_across_mm(self) -> float:
+        """Where the rails' middle stands across a post, from its face on the step's side edge."""
+        return sum(self.top_end.across_mm(self.post.width_mm)) / 2
 
 
 def shipped_kits() -> tuple[str, ...]:
@@ -263,8 +217,8 @@ def load_kit(path: Path) -> Kit:
         top_rail=_rail(root.table("top_rail"), infill.from_punched_bar),
         bottom_rail=_rail(root.table("bottom_rail"), infill.from_punched_bar),
         infill=infill,
-        top_bracket=_bracket(root.table("top_bracket")),
-        bottom_bracket=_bracket(root.table("bottom_bracket")),
+        top_end=read_end(root, RailPlace.TOP.value),
+        bottom_end=read_end(root, RailPlace.BOTTOM.value),
         greatest_span_mm=limits.length("greatest_span", 300, 6000),
         greatest_rake_rad=math.radians(limits.number("greatest_rake", 0, 60, "degrees")),
         fit_tolerance_mm=limits.length("fit_tolerance", 0.1, 12),
@@ -272,6 +226,7 @@ def load_kit(path: Path) -> Kit:
         order_of_work=head.texts("order_of_work", "the steps of fitting, first to last"),
         finish=head.text("finish", "the rails' finish", "as supplied"),
         packs=read_packs(root.table("pack")) if root.has("pack") else (),
+        wall_plate=read_wall_plate(root),
     )
     limits.done()
     head.done()
@@ -331,56 +286,23 @@ def _rail(table: Table, punched: bool) -> RailKit:
     return rail
 
 
-def _bracket(table: Table) -> BracketKit:
-    cut = EndCut(table.choice("cut", [c.value for c in EndCut]))
-    across = table.lengths("across", "limit", 0, 200)
-    if len(across) != 2 or across[0] > across[1]:
-        raise table.bad("across", "two lengths, the least and the most")
-    bracket = BracketKit(
-        name=table.text("name", "the bracket in words"),
-        cut=cut,
-        stand_off_mm=table.length("stand_off", 0, 150),
-        reach_mm=table.length("reach", 1, 200),
-        insertion_mm=table.length("insertion", 0, 200),
-        body_depth_mm=table.length("body_depth", 5, 200),
-        mount=table.text("mount", "the part screwed to the post, in words"),
-        mount_height_mm=table.length("mount_height", 5, 300),
-        mount_width_mm=table.length("mount_width", 5, 200),
-        across_least_mm=across[0],
-        across_most_mm=across[1],
-        rising=table.text("rising", "the part for a rail rising away from the post"),
-        falling=table.text("falling", "the part for a rail falling away from the post"),
-        screws=tuple(_screw(t) for t in table.tables("screw", "the screws of one bracket")),
-    )
-    if bracket.insertion_mm > bracket.reach_mm:
-        raise table.bad("insertion", "the rail would go through the post: at most the reach")
-    if cut is EndCut.PLUMB and bracket.stand_off_mm:
-        raise table.bad("stand_off", "a fixed bracket has no pin: 0")
-    table.done()
-    return bracket
-
-
-def _screw(table: Table) -> Screw:
-    screw = Screw(
-        name=table.text("name", "the screw in words"),
-        count=table.count("count", 1, 20),
-        joins=table.text("joins", "what it joins, in words"),
-    )
-    table.done()
-    return screw
-
-
 def _consistent(kit: Kit) -> None:
     """Refuse dimensions that contradict each other across tables."""
     for place in RailPlace:
-        bracket = kit.bracket(place)
-        if bracket.across_most_mm > kit.post.width_mm:
+        end = kit.end(place)
+        if end.across_mm(kit.post.width_mm)[1] > kit.post.width_mm:
             raise BadInput(
                 kit.file,
                 f"{place.value}_bracket > across",
                 "",
                 "the mount's centre would stand off the post",
             )
+        if 2 * end.into_post_mm >= kit.post.width_mm:
+            raise BadInput(
+                kit.file, f"{place.value}_end > depth", "", "less than half the post's width"
+            )
+    if kit.top_end.runs_over and kit.post.reveal_mm:
+        raise BadInput(kit.file, "post > reveal", "", "a post under its rail shows none: 0")
     if kit.plate.thickness_mm >= kit.post.stock_height_mm:
         raise BadInput(kit.file, "plate > thickness", "", "thicker than the post is tall")
     clash = kit.infill.clash(kit.top_rail.seat_mm, kit.bottom_rail.seat_mm)

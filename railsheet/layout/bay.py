@@ -3,15 +3,41 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from railsheet.job.kit import Kit, RailPlace
+from railsheet.job.model import PostKind
+from railsheet.layout.ends.door import rail_end
+from railsheet.layout.ends.kind import EndPlace
 from railsheet.layout.infill.door import kind_of
 from railsheet.layout.infill.frame import BayFrame
-from railsheet.layout.rail_ends import End, rail_end
+from railsheet.layout.rail_ends import End
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Bay, Rail, Working
 from railsheet.layout.section import Section
 from railsheet.tolerance import SAME_MM
+
+
+@dataclass(frozen=True)
+class Station:
+    """What stands at one end of a bay.
+
+    Attributes:
+        post: what it is.
+        through: whether rails of this run go on past it.
+    """
+
+    post: PostKind = PostKind.POST
+    through: bool = False
+
+
+POST = Station()
+
+
+def stations(posts: Sequence[PostKind], bay: int) -> tuple[Station, Station]:
+    """What stands at either end of a bay, counted uphill from 1, of a run with these posts."""
+    return Station(posts[bay - 1], bay > 1), Station(posts[bay], bay < len(posts) - 1)
 
 
 def fill_bay(
@@ -21,6 +47,7 @@ def fill_bay(
     section: Section,
     faces_mm: tuple[float, float],
     members: int,
+    stations: tuple[Station, Station] = (POST, POST),
 ) -> Bay:
     """Fill the space between two post faces.
 
@@ -31,8 +58,17 @@ def fill_bay(
         section: how far apart the rails stand.
         faces_mm: s of the downhill and the uphill face; they must leave a gap at both ends.
         members: how many balusters; not used by infill that has no row.
+        stations: what stands at either face.
     """
-    top, bottom = (_plain_rail(kit, place, section, faces_mm) for place in RailPlace)
+    top, bottom = (
+        _plain_rail(
+            *(
+                EndPlace(kit, place, end, line, section, face, station.post, station.through)
+                for end, face, station in zip(End, faces_mm, stations, strict=True)
+            )
+        )
+        for place in RailPlace
+    )
     filled = kind_of(kit).fill(BayFrame(kit, line, section, faces_mm, top, bottom), members)
     return Bay(
         number=number,
@@ -46,21 +82,18 @@ def fill_bay(
     )
 
 
-def _plain_rail(
-    kit: Kit, place: RailPlace, section: Section, faces_mm: tuple[float, float]
-) -> Rail:
+def _plain_rail(low: EndPlace, high: EndPlace) -> Rail:
     """One rail between two faces, before its infill asks anything of it."""
-    rail, bracket, rake = kit.rail(place), kit.bracket(place), section.rake_rad
-    half_plumb = rail.depth_mm / 2 / math.cos(rake)
-    top = place is RailPlace.TOP
+    rail = low.kit.rail(low.place)
+    half_plumb = low.depth_plumb_mm / 2
+    top = low.place is RailPlace.TOP
     return Rail(
-        place=place,
+        place=low.place,
         kit=rail,
-        bracket=bracket,
-        axis_drop_mm=half_plumb if top else section.height_plumb_mm - half_plumb,
+        axis_drop_mm=half_plumb if top else low.section.height_plumb_mm - half_plumb,
         punched_offset_mm=-rail.depth_mm / 2 if top else rail.depth_mm / 2,
-        downhill=rail_end(bracket, End.DOWNHILL, faces_mm[0], rake),
-        uphill=rail_end(bracket, End.UPHILL, faces_mm[1], rake),
+        downhill=rail_end(low),
+        uphill=rail_end(high),
         working=Working.PLAIN,
         hole_mm=0.0,
         holes=(),
@@ -82,9 +115,8 @@ def corner_clearance_mm(rail: Rail, end: End, rake_rad: float) -> float:
     On a rake a square cut turns one of its corners toward the post.
     """
     cut = rail.end(end)
-    face_s = cut.pin_s_mm - end.inward * rail.bracket.stand_off_mm
     clearances = []
     for offset in (-rail.kit.depth_mm / 2, rail.kit.depth_mm / 2):
         corner_s = (cut.u_at(offset) - offset * math.tan(rake_rad)) * math.cos(rake_rad)
-        clearances.append(end.inward * (corner_s - face_s))
+        clearances.append(end.inward * (corner_s - cut.face_s_mm))
     return min(clearances)

@@ -20,8 +20,9 @@ from railsheet.job.model import (
     PostKind,
     PostSpec,
 )
-from railsheet.layout.bay import fill_bay
+from railsheet.layout.bay import Station, fill_bay, stations
 from railsheet.layout.bores import with_bores
+from railsheet.layout.ends.door import topped
 from railsheet.layout.flight_posts import post_face
 from railsheet.layout.infill.door import rake_section, row_rule
 from railsheet.layout.infill.row_rule import RowRule
@@ -85,19 +86,23 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
     def post(
         name: str, wish: PostSpec, middle: float, faces: tuple[tuple[End, float], ...]
     ) -> Post:
-        return Post(
+        station = Station(wish.kind, len(faces) > 1)
+        made = Post(
             name=name,
             spec=wish,
             centre_s_mm=middle,
             surface_z_mm=0.0,
             top_z_mm=spec.rail_height_mm + kit.post.reveal_mm,
             in_from_side_mm=edge,
-            faces=tuple(post_face(kit, line, section, end, s) for end, s in faces),
+            faces=tuple(post_face(kit, line, section, end, s, station) for end, s in faces),
         )
+        return topped(kit, line, made)
 
     last = len(placed.middles_mm)
+    line_posts = (PostKind.POST for _ in placed.middles_mm)
+    kinds = (ends.start.kind, *line_posts, ends.end.kind)
     bays = tuple(
-        fill_bay(kit, number, line, section, span, count)
+        fill_bay(kit, number, line, section, span, count, stations(kinds, number))
         for number, (span, count) in enumerate(zip(spans, placed.balusters, strict=True), start=1)
     )
     posts = (

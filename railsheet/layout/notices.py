@@ -226,13 +226,14 @@ def _standing_height(post: Post) -> Iterator[Notice]:
 
 
 def _cover_clear(railing: Railing, post: Post) -> Iterator[Notice]:
-    lowest = min(m.centre_z_mm - m.bracket.mount_height_mm / 2 for m in post.mounts)
+    lowest = min((m.centre_z_mm - m.height_mm / 2 for m in post.mounts), default=post.rail_top_z_mm)
     cover_top = post.surface_z_mm + railing.kit.plate.thickness_mm
     cover_top = max(cover_top, post.surface_z_mm + railing.kit.cover.cover_height_mm)
     if lowest < cover_top - SAME_MM:
         yield stop(
             "cover",
-            f"the lowest mount on {post_words(post)} reaches {{over}} below the plate cover's top",
+            f"the lowest {post.mounts[-1].word} on {post_words(post)} reaches {{over}} below the "
+                "plate cover's top",
             over=cover_top - lowest,
         )
 
@@ -251,11 +252,12 @@ def _rails(railing: Railing) -> Iterator[Notice]:
             if covered:
                 yield stop(
                     "bracket over hole",
-                    f"{name}'s {end.value} bracket reaches {{over}} over its end baluster's hole",
+                    f"{name}'s {end.value} {rail.end(end).held_by} reaches {{over}} over its end "
+                    "baluster's hole",
                     over=covered,
                 )
             clearance = corner_clearance_mm(rail, end, rake)
-            if clearance < -SAME_MM:
+            if rail.end(end).stays_out and clearance < -SAME_MM:
                 yield stop(
                     "rail against post",
                     f"{name}'s {end.value} corner would stand {{over}} within the post",

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-from railsheet.job.kit import EndCut
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, Rail, Railing
 from railsheet.sheets.pen import Pen, Point
@@ -82,9 +81,15 @@ def draw_bays(pen: Pen, railing: Railing) -> None:
         for rail in bay.rails:
             pen.outline(rail_outline(bay, rail), "RAIL")
             for end in End:
-                _draw_bracket(pen, bay, rail, end)
+                _draw_holder(pen, bay, rail, end)
         for member in bay.infill.members:
             pen.outline(member.outline, "BALUSTER")
+    for post in railing.posts:
+        for face in post.faces:
+            for mount in face.mounts:
+                half = mount.height_mm / 2
+                low, high = mount.centre_z_mm - half, mount.centre_z_mm + half
+                pen.line((face.s_mm, low), (face.s_mm, high), "BRACKET")
 
 
 def _draw_post(pen: Pen, railing: Railing, post: Post) -> None:
@@ -93,32 +98,27 @@ def _draw_post(pen: Pen, railing: Railing, post: Post) -> None:
     foot = post.surface_z_mm
     top_of_plate = foot + kit.plate.thickness_mm
     centre = post.centre_s_mm
-    pen.rect((centre - half, top_of_plate), (centre + half, post.top_z_mm), "POST")
+    low_top = post.top_z_mm - post.top_slope * kit.post.width_mm
+    corners = [
+        (centre - half, top_of_plate),
+        (centre + half, top_of_plate),
+        (centre + half, post.top_z_mm),
+        (centre - half, low_top),
+    ]
+    pen.outline(corners, "POST")
     pen.rect((centre - plate, foot), (centre + plate, top_of_plate), "POST")
 
 
-def _draw_bracket(pen: Pen, bay: Bay, rail: Rail, end: End) -> None:
-    """The body from the post (or its pin) to its mouth, and the mount on the post's face."""
+def _draw_holder(pen: Pen, bay: Bay, rail: Rail, end: End) -> None:
+    """What covers a rail's end, and the pin that it turns on."""
     rake = bay.line.rake_rad
-    cut, bracket = rail.end(end), rail.bracket
-    half = bracket.body_depth_mm / 2
-    face_s = cut.pin_s_mm - end.inward * bracket.stand_off_mm
-    pin_z = bay.line.z_at(cut.pin_s_mm) - rail.axis_drop_mm
-    corners = [
-        point_on_rail(bay, rail, cut.mouth_at(offset), offset, rake) for offset in (-half, half)
-    ]
-    if cut.cut is EndCut.SQUARE:
-        root = cut.mouth_axis_mm - end.inward * bracket.reach_mm
-        back = [point_on_rail(bay, rail, root, offset, rake) for offset in (half, -half)]
-        pen.circle((cut.pin_s_mm, pin_z), bracket.stand_off_mm / 3, "BRACKET")
-    else:
-        back = [
-            (face_s, bay.line.z_at(face_s) - rail.axis_drop_mm + offset / math.cos(rake))
-            for offset in (half, -half)
-        ]
-    pen.outline([*corners, *back], "BRACKET")
-    mount_half = bracket.mount_height_mm / 2
-    pen.line((face_s, pin_z - mount_half), (face_s, pin_z + mount_half), "BRACKET")
+    cut = rail.end(end)
+    if cut.body:
+        corners = [point_on_rail(bay, rail, u, offset, rake) for u, offset in cut.body]
+        pen.outline(corners, "BRACKET")
+    if cut.pin is not None:
+        u, radius = cut.pin
+        pen.circle(point_on_rail(bay, rail, u, 0.0, rake), radius, "BRACKET")
 
 
 def draw_window_band(pen: Pen, railing: Railing) -> None:

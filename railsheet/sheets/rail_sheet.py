@@ -14,7 +14,8 @@ from railsheet.cuts.alike import Alike, alike_rails
 from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import rail_key
-from railsheet.job.kit import EndCut, RailPlace
+from railsheet.job.kit import RailPlace
+from railsheet.job.kit_ends import EndCut
 from railsheet.job.model import Side
 from railsheet.layout.infill.door import supply_of
 from railsheet.layout.rail_ends import End
@@ -33,12 +34,8 @@ _FACE_WORDS = {
     Working.MARKED: "face to mark",
     Working.PLAIN: "face toward the infill",
 }
-_ROW_WORDS = {
-    Working.PUNCHED: "Over it: length, hole to cut, hole to bracket. ",
-    Working.DRILLED: "Over it: length, hole to cut, hole to bracket. ",
-    Working.MARKED: "Over it: length, mark to cut, mark to bracket. ",
-    Working.PLAIN: "",
-}
+# What a butted end is held by: nothing begins before its cut.
+_UNCOVERED = "cut"
 # Paper mm, from the top of a rail's block down.
 _HEADING, _OVERALL, _TO_CUT, _TO_MOUTH, _BAR = 4.8, 14.5, 19.5, 24.0, 27.0
 _BETWEEN_VIEWS, _LEADER = 3.0, 4.5
@@ -168,7 +165,7 @@ def _draw_rail(pen: Pen, work: RunWork, alike: Alike[RailPiece]) -> None:
         end_line(End.DOWNHILL, -half),
     ]
     pen.outline(corners, "RAIL")
-    for end in End:
+    for end in _held_ends(rail):
         mouth = rail.end(end).mouth_at
         pen.line(
             at(rail.from_uphill_mm(mouth(half)), half),
@@ -200,10 +197,29 @@ def _name(pen: Pen, work: RunWork, alike: Alike[RailPiece], key: str) -> None:
     face = "down" if rail.place is RailPlace.TOP else "up"
     pen.note(
         f"Top up, {_FACE_WORDS[rail.working]} {face}, "
-        f"{face_toward_reader(work.railing.spec.side)} toward you. {_ROW_WORDS[rail.working]}"
-        "Chain lines: where the brackets end.",
+        f"{face_toward_reader(work.railing.spec.side)} toward you. {_row_words(rail)}",
         (left, -pen.paper(_HEADING + 5.0)),
     )
+
+
+def _held_ends(rail: Rail) -> tuple[End, ...]:
+    """The ends that something covers: a bracket, a plate, the post itself."""
+    return tuple(end for end in End if rail.end(end).held_by != _UNCOVERED)
+
+
+def _row_words(rail: Rail) -> str:
+    """What the rows of figures over a rail are, and what its chain lines mark."""
+    held = " or ".join(dict.fromkeys(rail.end(end).held_by for end in _held_ends(rail)))
+    words = ""
+    if rail.takes_balusters:
+        mark = _mark_word(rail)
+        to_held = f", {mark} to {held}" if held else ""
+        words = f"Over it: length, {mark} to cut{to_held}. "
+    return f"{words}Chain lines: where the {held} begins." if held else words
+
+
+def _mark_word(rail: Rail) -> str:
+    return "mark" if rail.working is Working.MARKED else "hole"
 
 
 def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
@@ -215,7 +231,7 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
         for e in (End.UPHILL, End.DOWNHILL)
     ]
     pen.dim(ends[0], ends[1], (0.0, -pen.paper(_OVERALL)), LEVEL, f"{key}.length")
-    word = "mark" if rail.working is Working.MARKED else "hole"
+    word = _mark_word(rail)
     for end in End if rail.takes_balusters else ():
         hole = (rail.end_hole(end).from_uphill_mm, axis + offset)
         cut = (rail.from_uphill_mm(rail.end(end).u_at(offset)), axis + offset)
@@ -225,8 +241,10 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
         roomy = rail.length_mm / pen.scale.denominator > _ROOMY_MM
         for far, row, name, note in (
             (cut, _TO_CUT, "hole_to_cut", f"{word} to cut"),
-            (mouth, _TO_MOUTH, "hole_to_mouth", f"{word} to bracket"),
+            (mouth, _TO_MOUTH, "hole_to_mouth", f"{word} to {rail.end(end).held_by}"),
         ):
+            if name == "hole_to_mouth" and end not in _held_ends(rail):
+                continue
             near, away = sorted((hole, far))
             pen.dim(
                 near,
@@ -272,7 +290,7 @@ def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
             pen.line((edges[0], middle + half), (edges[1], middle - half), "HOLE")
         if left <= x <= right:
             marks.append(RunningMark((x, low), f"{key}.hole.{number}"))
-    for end in End:
+    for end in _held_ends(rail):
         mouth = rail.mouth_from_uphill_mm(end)
         pen.line((mouth, low), (mouth, top), "CENTRE")
         marks.append(RunningMark((mouth, low), f"{key}.{end.value}.mouth"))

@@ -11,7 +11,7 @@ from railsheet.job.kit import RailPlace
 from railsheet.job.model import Side
 from railsheet.layout.infill.parts import Bore, Member
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Bay, Post, PostFace, Rail, Railing
+from railsheet.layout.railing import Bay, Mount, Post, PostFace, Rail, Railing
 
 if TYPE_CHECKING:
     import cadquery
@@ -53,10 +53,8 @@ def post_solid(railing: Railing, post: Post) -> cadquery.Workplane:
     foot = post.surface_z_mm
     plate, width = kit.plate, kit.post.width_mm
     tall = post.height_mm - plate.thickness_mm
-    # The post stands at the plate's middle; the rails stand on the mounts, across the post.
-    bracket = kit.top_bracket
-    mount = (bracket.across_least_mm + bracket.across_most_mm) / 2
-    y = side * (width / 2 - mount)
+    # The post stands at the plate's middle; the rails stand where their ends' marks are, across it.
+    y = side * (width / 2 - kit.rail_across_mm)
     base = cadquery.Workplane().box(
         plate.along_mm, plate.across_mm, plate.thickness_mm, centered=(True, True, False)
     )
@@ -66,10 +64,42 @@ def post_solid(railing: Railing, post: Post) -> cadquery.Workplane:
         .translate((0, 0, plate.thickness_mm))
     )
     solid = base.union(shaft).translate((post.centre_s_mm, y, foot))
+    if post.top_slope:
+        solid = solid.cut(_off_the_top(railing, post).translate((0, y, 0)))
     for face in post.faces:
+        for mount in face.mounts:
+            if mount.deep_mm:
+                solid = solid.cut(_housing(railing, face, mount))
         for bore in face.bores:
             solid = solid.cut(_drill(railing, post, face, bore))
     return solid
+
+
+def _off_the_top(railing: Railing, post: Post) -> cadquery.Workplane:
+    """The wedge that a raked cut takes off a post's top, the post's middle on y = 0."""
+    width = railing.kit.post.width_mm
+    low, high = post.centre_s_mm - width / 2, post.centre_s_mm + width / 2
+    fall = post.top_slope * width
+    # A little longer than the post is wide, so that no face is left standing.
+    corners = [
+        (low - width, post.top_z_mm - 2 * fall),
+        (high, post.top_z_mm),
+        (high, post.top_z_mm + width),
+        (low - width, post.top_z_mm + width),
+    ]
+    return _extrude(corners, 2 * width)
+
+
+def _housing(railing: Railing, face: PostFace, mount: Mount) -> cadquery.Workplane:
+    """What a housing takes out of a post's face: plumb floor, cheeks along the rail."""
+    out = -face.end.inward
+    floor = face.s_mm + out * mount.deep_mm
+    fall = out * mount.deep_mm * railing.line.slope
+    low, high = mount.centre_z_mm - mount.height_mm / 2, mount.centre_z_mm + mount.height_mm / 2
+    return _extrude(
+        [(face.s_mm, low), (floor, low + fall), (floor, high + fall), (face.s_mm, high)],
+        mount.width_mm,
+    )
 
 
 def _drill(railing: Railing, post: Post, face: PostFace, bore: Bore) -> cadquery.Workplane:

@@ -1,0 +1,53 @@
+"""The one door to every kind of rail end: a new kind is a module, and a line here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from railsheet.job.kit import Kit
+from railsheet.job.kit_ends import BracketKit, ButtKit, EndKit, HousedKit, OverKit
+from railsheet.job.model import PostKind
+from railsheet.layout.ends.bracket import BRACKET
+from railsheet.layout.ends.butt import BUTT
+from railsheet.layout.ends.housed import HOUSED
+from railsheet.layout.ends.kind import EndKind, EndPlace
+from railsheet.layout.ends.over import OVER
+from railsheet.layout.ends.wall_plate import WALL_PLATE
+from railsheet.layout.infill.parts import Part
+from railsheet.layout.rail_ends import RailEnd
+from railsheet.layout.rail_line import RailLine
+from railsheet.layout.railing import Mount, Post
+
+_KINDS: Mapping[type[EndKit], EndKind] = {
+    BracketKit: BRACKET,
+    ButtKit: BUTT,
+    HousedKit: HOUSED,
+    OverKit: OVER,
+}
+
+
+def kind_at(at: EndPlace) -> EndKind:
+    """The kind of end that a rail has at a place: the kit's own, but for its plate on a wall."""
+    if at.post is PostKind.WALL and at.kit.wall_plate is not None:
+        return WALL_PLATE
+    return _KINDS[type(at.kit.end(at.place))]
+
+
+def rail_end(at: EndPlace) -> RailEnd:
+    """The end of a rail at a place."""
+    return kind_at(at).end(at)
+
+
+def end_mount(at: EndPlace) -> Mount | None:
+    """The mark that a rail's end asks for on its post's face."""
+    return kind_at(at).mount(at)
+
+
+def topped(kit: Kit, line: RailLine, post: Post) -> Post:
+    """A post with its top cut as the kit's top rail asks."""
+    return _KINDS[type(kit.top_end)].top(kit, line, post)
+
+
+def end_parts(at: EndPlace) -> tuple[Part, ...]:
+    """What must be bought for a rail's end."""
+    return kind_at(at).parts(at)

@@ -1,0 +1,135 @@
+"""What every kind of rail end answers: the door's one shape."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from railsheet.job.kit import Kit, RailPlace
+from railsheet.job.kit_ends import EndCut, Screw
+from railsheet.job.model import PostKind
+from railsheet.layout.infill.parts import Part
+from railsheet.layout.rail_ends import End, OnRail, RailEnd, along
+from railsheet.layout.rail_line import RailLine
+from railsheet.layout.railing import Mount, Post
+from railsheet.layout.section import Section
+
+
+@dataclass(frozen=True)
+class EndPlace:
+    """Where one end of one rail comes to a post or a wall. Lengths in mm, run frame.
+
+    Attributes:
+        line: the top of the top rail.
+        face_s_mm: the post's face (the wall's, where there is no post), on the rails' middle line.
+        post: what stands there.
+        through: whether rails of this run go on past the post.
+        skew_rad: how far the face is turned in plan off square to the rail, counter-clockwise
+            as seen from above.
+    """
+
+    kit: Kit
+    place: RailPlace
+    end: End
+    line: RailLine
+    section: Section
+    face_s_mm: float
+    post: PostKind = PostKind.POST
+    through: bool = False
+    skew_rad: float = 0.0
+
+    @property
+    def rake_rad(self) -> float:
+        """The rail's angle from horizontal."""
+        return self.section.rake_rad
+
+    @property
+    def half_depth_mm(self) -> float:
+        """Half the rail's upright size, square to it."""
+        return self.kit.rail(self.place).depth_mm / 2
+
+    @property
+    def depth_plumb_mm(self) -> float:
+        """The rail's upright size, plumb."""
+        return 2 * self.half_depth_mm / math.cos(self.rake_rad)
+
+    @property
+    def across_mm(self) -> tuple[float, float]:
+        """Where the rail's middle may stand across the post, from its side-edge face."""
+        return self.kit.end(self.place).across_mm(self.kit.post.width_mm)
+
+    def axis_z(self, s_mm: float) -> float:
+        """Height of the rail's axis at a place on the run."""
+        half = self.depth_plumb_mm / 2
+        drop = half if self.place is RailPlace.TOP else self.section.height_plumb_mm - half
+        return self.line.z_at(s_mm) - drop
+
+
+def square_top(_: Kit, __: RailLine, post: Post) -> Post:
+    """A post cut square, a reveal over the rail, as the layout has it."""
+    return post
+
+
+@dataclass(frozen=True)
+class EndKind:
+    """One kind of rail end.
+
+    Attributes:
+        end: where the rail's cut end comes to be.
+        mount: the mark it asks for on its post's face; None where it asks for none.
+        parts: what must be bought for it.
+        top: a post's cut top under or beside a top rail that ends so.
+    """
+
+    end: Callable[[EndPlace], RailEnd]
+    mount: Callable[[EndPlace], Mount | None]
+    parts: Callable[[EndPlace], tuple[Part, ...]]
+    top: Callable[[Kit, RailLine, Post], Post] = square_top
+
+
+def plumb_end(
+    at: EndPlace,
+    stop_mm: float,
+    mouth_mm: float,
+    held_by: str,
+    body: tuple[OnRail, ...] = (),
+    *,
+    stays_out: bool = True,
+) -> RailEnd:
+    """An end cut plumb, parallel to the face it comes to.
+
+    Against a face turned in plan the cut is turned with it, and so is compound.
+
+    Args:
+        at: where.
+        stop_mm: level and square to the face, into the bay, to the cut; below zero it lies within
+            the post.
+        mouth_mm: likewise, to where what holds the end begins.
+        held_by: what begins there.
+        body: its outline from the side.
+        stays_out: whether every corner of the cut must stay clear of the post.
+    """
+    rake = at.rake_rad
+    skewed = at.skew_rad != 0.0
+    way = at.end.inward / math.cos(at.skew_rad)
+    cut = EndCut.PLUMB if not skewed else EndCut.COMPOUND
+    return RailEnd(
+        end=at.end,
+        cut=cut,
+        face_s_mm=at.face_s_mm,
+        u_axis_mm=along(at.face_s_mm + way * stop_mm, 0.0, rake),
+        mouth_axis_mm=along(at.face_s_mm + way * mouth_mm, 0.0, rake),
+        insertion_mm=mouth_mm - stop_mm,
+        held_by=held_by,
+        lean=math.tan(rake),
+        # The face's plane: s = face - aside * tan(skew); along the rail that grows by 1 / cos.
+        slant=-math.tan(at.skew_rad) / math.cos(rake) if skewed else 0.0,
+        body=body,
+        stays_out=stays_out,
+    )
+
+
+def screw_parts(screws: tuple[Screw, ...]) -> tuple[Part, ...]:
+    """An end's screws, spares bought over the count."""
+    return tuple(Part("screw", f"{s.name}, {s.joins}", s.count, spared=True) for s in screws)
