@@ -233,7 +233,7 @@ def _cover_clear(railing: Railing, post: Post) -> Iterator[Notice]:
         yield stop(
             "cover",
             f"the lowest {post.mounts[-1].word} on {post_words(post)} reaches {{over}} below the "
-                "plate cover's top",
+            "plate cover's top",
             over=cover_top - lowest,
         )
 

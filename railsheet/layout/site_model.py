@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from railsheet.job.model import PostKind
 from railsheet.layout.notice import Notice
 from railsheet.layout.plan import Leg, Misclosure, Point
+from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Post, PostFace, Railing
 
 
@@ -57,6 +58,38 @@ class SitePost:
 
 
 @dataclass(frozen=True)
+class Partner:
+    """The other top rail of a joint over a post, as it leaves the post.
+
+    Attributes:
+        way_rad: its way in plan.
+        climb_rad: how steeply it climbs that way; below zero it falls.
+        axis_mm: its axis at the post's middle, over the post's foot.
+    """
+
+    way_rad: float
+    climb_rad: float
+    axis_mm: float
+
+
+@dataclass(frozen=True)
+class Meets:
+    """What one rail's end comes to at a shared post.
+
+    Attributes:
+        way_rad: the way the rail itself leaves the post in plan.
+        skew_rad: how far that is off square to the post's face.
+        back_mm: from the post's middle to its face, along the rail.
+        partner: the rail it joins over the post; None where it joins none.
+    """
+
+    way_rad: float
+    skew_rad: float
+    back_mm: float
+    partner: Partner | None
+
+
+@dataclass(frozen=True)
 class Site:
     """All runs in plan.
 
@@ -67,6 +100,7 @@ class Site:
         diagonals_mm: check distances between the far posts of runs that meet at a corner.
         misclosures: what loops fail to close by, all within what is allowed.
         notices: what the meeting of runs calls attention to, by the run that prints it.
+        ends: what each run's rails come to at its two ends, by mark.
     """
 
     railings: Mapping[str, Railing]
@@ -75,6 +109,7 @@ class Site:
     diagonals_mm: Mapping[tuple[str, str], float]
     misclosures: tuple[Misclosure, ...]
     notices: Mapping[str, tuple[Notice, ...]]
+    ends: Mapping[str, tuple[tuple[End, Meets], ...]]
 
     def meetings(self, run: str) -> tuple[SitePost, ...]:
         """The posts at a run's two ends, its first post first."""

@@ -212,8 +212,8 @@ def _cut_marks(work: RunWork, post: Post, edge: float) -> Iterator[RunningMark]:
         return
     if post.top_slope:
         low = post.height_mm - post.top_slope * work.railing.kit.post.width_mm
-        yield RunningMark((edge, low), f"{key}.height_low", "cut, downhill")
-    word = "cut, uphill" if post.top_slope else "cut"
+        yield RunningMark((edge, low), f"{key}.height_low", "downhill")
+    word = "uphill" if post.top_slope else "cut"
     yield RunningMark((edge, post.height_mm), f"{key}.height", word)
 
 

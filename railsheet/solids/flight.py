@@ -55,15 +55,18 @@ def post_solid(railing: Railing, post: Post) -> cadquery.Workplane:
     tall = post.height_mm - plate.thickness_mm
     # The post stands at the plate's middle; the rails stand where their ends' marks are, across it.
     y = side * (width / 2 - kit.rail_across_mm)
-    base = cadquery.Workplane().box(
-        plate.along_mm, plate.across_mm, plate.thickness_mm, centered=(True, True, False)
-    )
-    shaft = (
+    solid = (
         cadquery.Workplane()
         .box(width, width, tall, centered=(True, True, False))
         .translate((0, 0, plate.thickness_mm))
     )
-    solid = base.union(shaft).translate((post.centre_s_mm, y, foot))
+    # A newel that stands on its own foot has no plate.
+    if plate.thickness_mm:
+        base = cadquery.Workplane().box(
+            plate.along_mm, plate.across_mm, plate.thickness_mm, centered=(True, True, False)
+        )
+        solid = base.union(solid)
+    solid = solid.translate((post.centre_s_mm, y, foot))
     if post.top_slope:
         solid = solid.cut(_off_the_top(railing, post).translate((0, y, 0)))
     for face in post.faces:

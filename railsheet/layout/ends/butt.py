@@ -37,4 +37,4 @@ def _parts(at: EndPlace) -> tuple[Part, ...]:
     return Part("fixing", butt.fixing, 1), *screw_parts(butt.screws)
 
 
-BUTT = EndKind(_end, _mount, _parts)
+BUTT = EndKind(_end, _mount, _parts, turns=True)

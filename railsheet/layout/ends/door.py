@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from railsheet.job.kit import Kit
+from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_ends import BracketKit, ButtKit, EndKit, HousedKit, OverKit
 from railsheet.job.model import PostKind
 from railsheet.layout.ends.bracket import BRACKET
@@ -46,6 +46,11 @@ def end_mount(at: EndPlace) -> Mount | None:
 def topped(kit: Kit, line: RailLine, post: Post) -> Post:
     """A post with its top cut as the kit's top rail asks."""
     return _KINDS[type(kit.top_end)].top(kit, line, post)
+
+
+def turns(kit: Kit, place: RailPlace) -> bool:
+    """Whether a kit's rail can be cut to a post's face turned in plan off square to it."""
+    return _KINDS[type(kit.end(place))].turns
 
 
 def end_parts(at: EndPlace) -> tuple[Part, ...]:

@@ -79,12 +79,14 @@ class EndKind:
         end: where the rail's cut end comes to be.
         mount: the mark it asks for on its post's face; None where it asks for none.
         parts: what must be bought for it.
+        turns: whether it can be cut to a face turned in plan off square to the rail.
         top: a post's cut top under or beside a top rail that ends so.
     """
 
     end: Callable[[EndPlace], RailEnd]
     mount: Callable[[EndPlace], Mount | None]
     parts: Callable[[EndPlace], tuple[Part, ...]]
+    turns: bool = False
     top: Callable[[Kit, RailLine, Post], Post] = square_top
 
 

@@ -71,4 +71,4 @@ def _top(kit: Kit, line: RailLine, post: Post) -> Post:
     return replace(post, top_z_mm=top, top_slope=line.slope)
 
 
-OVER = EndKind(_end, _mount, _parts, _top)
+OVER = EndKind(_end, _mount, _parts, turns=True, top=_top)
