@@ -8,6 +8,7 @@ from railsheet.cuts.pieces import FillPiece, Pieces, PostPiece, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook, Toward
 from railsheet.job.kit import Kit
+from railsheet.layout.compound import Lies
 from railsheet.layout.infill.door import kind_of, row_rule
 from railsheet.layout.infill.parts import Fact, FactUnit
 from railsheet.layout.notice import Notice
@@ -307,7 +308,13 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
         )
     for end in End:
         cut = rail.end(end)
-        book.angle(f"{key}.{end.value}.saw", cut.saw_rad, f"{name}, {end.value}: off square")
+        at_end, what = f"{key}.{end.value}", f"{name}, {end.value}"
+        book.angle(f"{at_end}.saw", cut.saw_rad, f"{what}: off square")
+        if cut.slant:
+            flat = cut.setting(Lies.ON_UNDERSIDE)
+            book.angle(f"{at_end}.bevel", cut.bevel_rad, f"{what}: blade's tilt, on its side")
+            book.angle(f"{at_end}.flat.mitre", abs(flat.mitre_rad), f"{what}: mitre, lying flat")
+            book.angle(f"{at_end}.flat.bevel", abs(flat.bevel_rad), f"{what}: bevel, lying flat")
         book.length(
             f"{key}.{end.value}.short_point",
             rail.short_mm(end),

@@ -9,11 +9,13 @@ from dataclasses import dataclass, replace
 from railsheet.job.kit import RailPlace
 from railsheet.job.kit_ends import EndCut
 from railsheet.layout.compound import Vector, meet, raked_bar
+from railsheet.layout.empty_holes import with_empty_holes
 from railsheet.layout.ends.door import kind_at, rail_end
 from railsheet.layout.ends.kind import EndPlace
 from railsheet.layout.ends.over import under_rail_mm
+from railsheet.layout.infill.door import supply_of
 from railsheet.layout.rail_ends import End, RailEnd, along
-from railsheet.layout.railing import Bay, Post, Rail, Railing
+from railsheet.layout.railing import Bay, Post, Rail, Railing, Working
 from railsheet.layout.site_model import Meeting, Meets, Partner, SitePost
 from railsheet.tolerance import SAME_MM, SAME_RAD
 
@@ -77,7 +79,7 @@ def with_meeting(railing: Railing, end: End, meets: Meets) -> tuple[Railing, Joi
             new = rail_end(at)
         else:
             continue
-        bay = _with_end(bay, place, new)
+        bay = _with_end(bay, place, new, supply_of(railing.kit).pitch_mm)
     first = end is End.DOWNHILL
     bays = (bay, *railing.bays[1:]) if first else (*railing.bays[:-1], bay)
     return replace(railing, bays=bays), joined
@@ -97,10 +99,12 @@ def _place(railing: Railing, place: RailPlace, end: End, post: Post, skew_rad: f
     )
 
 
-def _with_end(bay: Bay, place: RailPlace, end: RailEnd) -> Bay:
-    if place is RailPlace.TOP:
-        return replace(bay, top_rail=with_end(bay.top_rail, end))
-    return replace(bay, bottom_rail=with_end(bay.bottom_rail, end))
+def _with_end(bay: Bay, place: RailPlace, end: RailEnd, pitch_mm: float | None) -> Bay:
+    top = place is RailPlace.TOP
+    rail = with_end(bay.top_rail if top else bay.bottom_rail, end)
+    if rail.working is Working.PUNCHED and pitch_mm is not None:
+        rail = with_empty_holes(rail, pitch_mm)
+    return replace(bay, top_rail=rail) if top else replace(bay, bottom_rail=rail)
 
 
 def with_end(rail: Rail, end: RailEnd) -> Rail:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from railsheet.job.kit_ends import EndCut
+from railsheet.layout.compound import Bar, Lies, SawSetting, rail_setting
 
 
 class End(Enum):
@@ -71,6 +72,17 @@ class RailEnd:
     def bevel_rad(self) -> float:
         """The blade's tilt for a compound cut, the rail on its side; 0 for any other."""
         return math.asin(abs(self.slant) / math.hypot(1.0, self.lean, self.slant))
+
+    def setting(self, lies: Lies) -> SawSetting:
+        """The saw's setting with the rail laid so, its end at the right of one facing the fence."""
+        out = -self.end.inward
+        bar = Bar((float(out), 0.0, 0.0), (0.0, 0.0, 1.0))
+        return rail_setting(bar, lies, (out, -out * self.slant, -out * self.lean))
+
+    @property
+    def inward_slant(self) -> float:
+        """How much the end draws in from its long side for each mm to the left going uphill."""
+        return self.slant * self.end.inward
 
     def u_at(self, offset_mm: float, aside_mm: float = 0.0) -> float:
         """Where the rail ends, at a height above its axis and a distance aside."""

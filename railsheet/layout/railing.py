@@ -433,6 +433,13 @@ class Railing:
         """From the top-of-rail line down to the underside of the bottom rail, plumb."""
         return self.section.height_plumb_mm
 
+    def crown_z_mm(self, post: Post) -> float:
+        """The highest of a post and the top rail over it, at the post."""
+        if not self.kit.top_end.runs_over:
+            return post.top_z_mm
+        rail = self.line.z_at(post.centre_s_mm + self.kit.post.width_mm / 2)
+        return max(post.top_z_mm, rail)
+
     def spans(self, nose: Nose) -> bool:
         """Whether the rail passes over a nose."""
         return self.downhill_post.face_s_mm < nose.s_mm < self.uphill_post.face_s_mm

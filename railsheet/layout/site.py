@@ -92,8 +92,8 @@ def solve_site(job: Job, solve_flight: Callable[[FlightSpec], Railing]) -> Site:
     joints: dict[tuple[str, str], Joined] = {}
     for run, leg in legs.items():
         run_ends[run] = ((End.DOWNHILL, met[leg.start][run]), (End.UPHILL, met[leg.end][run]))
-        for mark, (end, meets) in zip((leg.start, leg.end), run_ends[run], strict=True):
-            railings[run], joined = with_meeting(railings[run], end, meets)
+        for mark, (rail_end, meets) in zip((leg.start, leg.end), run_ends[run], strict=True):
+            railings[run], joined = with_meeting(railings[run], rail_end, meets)
             if joined is not None:
                 joints[mark, run] = joined
     notices = site_notices(job.kit, railings, posts, laid.misclosures, joints)

@@ -66,7 +66,7 @@ def flight_reach(railing: Railing) -> Rect:
         min(railing.stair.nose(1).s_mm, low.centre_s_mm - half) - _RUN_ON_MM,
         min(0.0, low.surface_z_mm),
         max(railing.stair.noses[-1].s_mm, high.centre_s_mm + half) + _RUN_ON_MM,
-        high.top_z_mm,
+        railing.crown_z_mm(high),
     )
 
 
@@ -93,12 +93,12 @@ def _round_it(
         return room.bottom + _BELOW + (z - reach.bottom) / scale.denominator
 
     edge = room.left + _PANEL_WIDE_MM + 3.0
-    strip = Rect(edge + 3.0, y(high.top_z_mm) + _ABOVE, room.right, room.top)
+    strip = Rect(edge + 3.0, y(railing.crown_z_mm(high)) + _ABOVE, room.right, room.top)
     if x(high.face_s_mm) < edge:
         floor = strip.bottom
     else:
         under = low.face_s_mm + max(edge - x(low.face_s_mm), 0.0) * scale.denominator
-        floor = _OVER_RAIL_MM + max(y(railing.line.z_at(under)), y(low.top_z_mm))
+        floor = _OVER_RAIL_MM + max(y(railing.line.z_at(under)), y(railing.crown_z_mm(low)))
     corner = Rect(room.left, floor, edge - 3.0, room.top)
     return _Panel(tuple(left), corner), _Panel(tuple(right), strip)
 
@@ -225,8 +225,8 @@ def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
     )
     pen.dim(
         (last, line.z_at(last)),
-        (stop, high.top_z_mm),
-        (last, high.top_z_mm + pen.paper(10 if high.through else 5)),
+        (stop, railing.crown_z_mm(high)),
+        (last, railing.crown_z_mm(high) + pen.paper(10 if high.through else 5)),
         LEVEL,
         f"{key}.gap",
         note="gap",
@@ -255,7 +255,7 @@ def _over_heights(pen: Pen, railing: Railing, bay: Bay, low: Post) -> float:
         for nose in railing.stair.noses
         if 0 < nose.s_mm - bay.downhill_face_mm < pen.paper(14)
     ]
-    return max(low.top_z_mm + pen.paper(8), *(z + pen.paper(14) for z in beside), 0.0)
+    return max(railing.crown_z_mm(low) + pen.paper(8), *(z + pen.paper(14) for z in beside), 0.0)
 
 
 def _posts(pen: Pen, railing: Railing, at: str) -> None:

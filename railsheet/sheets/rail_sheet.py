@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 from ezdxf.document import Drawing
@@ -15,8 +14,6 @@ from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import rail_key
 from railsheet.job.kit import RailPlace
-from railsheet.job.kit_ends import EndCut
-from railsheet.job.model import Side
 from railsheet.layout.infill.door import supply_of
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Rail, Working
@@ -24,6 +21,7 @@ from railsheet.sheets.drawing import HEADING_MM, document_unit
 from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
+from railsheet.sheets.saw_settings import draw_settings, face_toward_reader, settings_high_mm
 from railsheet.sheets.scales import Scale, standard_scales
 from railsheet.sheets.schedule import RunWork, from_bar_words
 from railsheet.sheets.sheet import SheetFrame
@@ -43,18 +41,6 @@ _SIDES_MM = 14.0
 # The longest running figure, with the gap before it.
 _FIGURE_LONG = 13.0
 _ROOMY_MM = 130.0
-_SAW_HIGH_MM, _SAW_WIDE_MM = 31.0, 80.0
-
-
-@dataclass(frozen=True)
-class _Cut:
-    """One setting of the saw, and the ends it makes."""
-
-    cut: EndCut
-    end: End
-    key: str
-    saw_rad: float
-    made: tuple[str, ...]
 
 
 def draw_rails(
@@ -96,7 +82,8 @@ def _draw_page(
     pieces = [alike.piece for alike in shown]
     room = frame.room(False)
     unit = document_unit(doc)
-    block = (room.size[1] - _SAW_HIGH_MM) / len(pieces)
+    saw_high = settings_high_mm(work, pieces, room.size[0])
+    block = (room.size[1] - saw_high) / len(pieces)
     scale = _scale(pieces, unit, room.size[0] - 2 * _SIDES_MM, block)
     layout, _ = frame.start(doc, name, f"{work.title}: rails", number, scale)
     for index, alike in enumerate(shown):
@@ -108,13 +95,13 @@ def _draw_page(
         # The view's left edge stands a side's width before the uphill end.
         centre = pen.at((pen.paper(view.size[0] / 2 - _SIDES_MM), -pen.paper(block / 2)))
         add_view(layout, view, centre, scale)
-    strip = Rect(room.left, room.bottom, room.right, room.bottom + _SAW_HIGH_MM)
+    strip = Rect(room.left, room.bottom, room.right, room.bottom + saw_high)
     origin = (0.0, below_mm - (len(pieces) + 0.5) * block * scale.denominator)
     pen = Pen(doc.modelspace(), scale, book, origin)
-    _draw_saw_settings(pen, work, pieces)
-    centre = pen.at((pen.paper(strip.size[0] / 2), -pen.paper(_SAW_HIGH_MM / 2)))
+    draw_settings(pen, work, pieces, room.size[0], work.railing.spec.side)
+    centre = pen.at((pen.paper(strip.size[0] / 2), -pen.paper(saw_high / 2)))
     add_view(layout, strip, centre, scale)
-    return origin[1] - pen.paper(_SAW_HIGH_MM * 2)
+    return origin[1] - pen.paper(saw_high * 2)
 
 
 def _scale(
@@ -136,15 +123,6 @@ def _scale(
     raise ValueError(f"{pieces[0].mark} fits the paper at no standard scale")
 
 
-def face_toward_reader(side: Side) -> str:
-    """Which face of a rail is seen with its uphill end at the left.
-
-    Standing on the steps and facing a rail on the left going up, uphill is to the right: with
-    uphill at the left one looks at its outer face.
-    """
-    return "outer face" if side is Side.LEFT else "walking-side face"
-
-
 def _draw_rail(pen: Pen, work: RunWork, alike: Alike[RailPiece]) -> None:
     piece, rail = alike.piece, alike.piece.rail
     key = rail_key(work.mark, piece)
@@ -155,16 +133,22 @@ def _draw_rail(pen: Pen, work: RunWork, alike: Alike[RailPiece]) -> None:
     def at(from_uphill: float, offset: float) -> Point:
         return from_uphill, axis + offset
 
-    def end_line(end: End, offset: float) -> Point:
-        return at(rail.from_uphill_mm(rail.end(end).u_at(offset)), offset)
+    def end_line(end: End, offset: float, aside: float) -> Point:
+        return at(rail.from_uphill_mm(rail.end(end).u_at(offset, aside)), offset)
 
+    up, down = (_long_side(rail, end) for end in (End.UPHILL, End.DOWNHILL))
     corners = [
-        end_line(End.UPHILL, -half),
-        end_line(End.UPHILL, half),
-        end_line(End.DOWNHILL, half),
-        end_line(End.DOWNHILL, -half),
+        end_line(End.UPHILL, -half, up),
+        end_line(End.UPHILL, half, up),
+        end_line(End.DOWNHILL, half, down),
+        end_line(End.DOWNHILL, -half, down),
     ]
     pen.outline(corners, "RAIL")
+    for end, aside in ((End.UPHILL, -up), (End.DOWNHILL, -down)):
+        if aside:
+            # The other arris of a compound cut: seen on the face toward the reader, hidden behind.
+            line = end_line(end, -half, aside), end_line(end, half, aside)
+            pen.line(*line, "RAIL" if aside > 0 else "HIDDEN")
     for end in _held_ends(rail):
         mouth = rail.end(end).mouth_at
         pen.line(
@@ -176,6 +160,15 @@ def _draw_rail(pen: Pen, work: RunWork, alike: Alike[RailPiece]) -> None:
     _side_dimensions(pen, rail, key, axis)
     face_low = bar_top - rail.kit.depth_mm - pen.paper(_BETWEEN_VIEWS)
     _punched_face(pen, rail, key, face_low)
+
+
+def _long_side(rail: Rail, end: End) -> float:
+    """How far aside the longer arris of an end lies; 0 where both are alike.
+
+    With the uphill end at the left the face toward the reader is the left one going up.
+    """
+    slant = rail.end(end).inward_slant
+    return math.copysign(rail.kit.width_mm / 2, -slant) if slant else 0.0
 
 
 def _name(pen: Pen, work: RunWork, alike: Alike[RailPiece], key: str) -> None:
@@ -225,10 +218,11 @@ def _mark_word(rail: Rail) -> str:
 def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
     half, offset = rail.kit.depth_mm / 2, rail.punched_offset_mm
     ends = [
-        max((rail.from_uphill_mm(rail.end(e).u_at(y)), axis + y) for y in (-half, half))
-        if e is End.DOWNHILL
-        else min((rail.from_uphill_mm(rail.end(e).u_at(y)), axis + y) for y in (-half, half))
-        for e in (End.UPHILL, End.DOWNHILL)
+        pick(
+            (rail.from_uphill_mm(rail.end(end).u_at(y, _long_side(rail, end))), axis + y)
+            for y in (-half, half)
+        )
+        for end, pick in ((End.UPHILL, min), (End.DOWNHILL, max))
     ]
     pen.dim(ends[0], ends[1], (0.0, -pen.paper(_OVERALL)), LEVEL, f"{key}.length")
     word = _mark_word(rail)
@@ -276,7 +270,18 @@ def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
     middle = (top + low) / 2
     left = rail.from_uphill_mm(rail.uphill.u_at(offset))
     right = rail.from_uphill_mm(rail.downhill.u_at(offset))
-    pen.rect((left, low), (right, top), "RAIL")
+    # Seen from below, the face toward the reader of the view above lies at the top.
+    toward = rail.kit.width_mm / 2 * (1 if rail.place is RailPlace.TOP else -1)
+    corners = [
+        (rail.from_uphill_mm(rail.end(end).u_at(offset, aside)), y)
+        for end, aside, y in (
+            (End.UPHILL, -toward, low),
+            (End.UPHILL, toward, top),
+            (End.DOWNHILL, toward, top),
+            (End.DOWNHILL, -toward, low),
+        )
+    ]
+    pen.outline(corners, "RAIL")
     half = rail.hole_mm / 2
     marks = []
     for number, hole in enumerate(rail.holes, start=1):
@@ -296,70 +301,3 @@ def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
         marks.append(RunningMark((mouth, low), f"{key}.{end.value}.mouth"))
     marks.append(RunningMark((rail.length_mm, low), f"{key}.length"))
     pen.running((0.0, low), marks, -pen.paper(_LEADER), "x")
-
-
-def _cuts(work: RunWork, pieces: Sequence[RailPiece]) -> list[_Cut]:
-    """The saw settings these rails need, square cuts together."""
-    found: dict[tuple[EndCut, End | None], list[tuple[str, str, End, float]]] = {}
-    for piece in pieces:
-        for end in (End.UPHILL, End.DOWNHILL):
-            cut = piece.rail.end(end)
-            key = f"{rail_key(work.mark, piece)}.{end.value}.saw"
-            kind = (cut.cut, None if cut.cut is EndCut.SQUARE else end)
-            found.setdefault(kind, []).append((f"{piece.mark} {end.value}", key, end, cut.saw_rad))
-    return [
-        _Cut(
-            cut=cut,
-            end=ends[0][2],
-            key=ends[0][1],
-            saw_rad=ends[0][3],
-            made=tuple(name for name, *_ in ends),
-        )
-        for (cut, _), ends in found.items()
-    ]
-
-
-def _draw_saw_settings(pen: Pen, work: RunWork, pieces: Sequence[RailPiece]) -> None:
-    """Each saw setting as seen from above the table, not to scale."""
-    for number, cut in enumerate(_cuts(work, pieces)):
-        _draw_saw(pen, cut, number * pen.paper(_SAW_WIDE_MM), work.railing.spec.side)
-
-
-def _draw_saw(pen: Pen, cut: _Cut, left: float, side: Side) -> None:
-    mm = pen.paper
-    fence, depth = -mm(13.0), mm(7.0)
-    blade = left + mm(24.0)
-    shift = depth * math.tan(cut.saw_rad)
-    # Uphill at the left: a plumb cut's long point is at the top uphill, at the bottom downhill.
-    keeps_right = cut.end is End.UPHILL
-    head = (blade - shift / 2, fence)
-    foot = (blade + shift / 2, fence - depth)
-    far = left + (mm(44.0) if keeps_right else mm(4.0))
-    pen.line((left + mm(2), fence + mm(0.8)), (left + mm(46), fence + mm(0.8)), "STAIR")
-    pen.note("fence", (left + mm(46.5), fence), height_mm=2.0)
-    pen.outline([head, (far, fence), (far, fence - depth), foot], "RAIL")
-    waste = left + (mm(6.0) if keeps_right else mm(42.0))
-    pen.outline([head, (waste, fence), (waste, fence - depth), foot], "HIDDEN", close=False)
-    slope = (foot[0] - head[0]) / depth
-    low = (foot[0] + slope * mm(3.5), foot[1] - mm(3.5))
-    high = (head[0] - slope * mm(4), head[1] + mm(4))
-    pen.line(high, low, "CENTRE")
-    names = ", ".join(cut.made)
-    title = "Square cut" if cut.cut is EndCut.SQUARE else f"Plumb cut, {cut.end.value} ends"
-    pen.note(f"{title}: saw at {pen.book.text(cut.key)}", (left, -mm(3.4)), bold=True)
-    pen.note(names, (left, -mm(7.4)), height_mm=2.0)
-    for word, edge in (("keep", far), ("off", waste)):
-        pen.note(
-            word,
-            ((blade + edge) / 2, fence - depth / 2),
-            align=MTextEntityAlignment.MIDDLE_CENTER,
-            height_mm=2.0,
-        )
-    for row, words in enumerate((f"{face_toward_reader(side)} up,", "top to the fence")):
-        pen.note(words, (left + mm(46.5), fence - mm(4.0 + 3.4 * row)), height_mm=2.0)
-    if cut.saw_rad:
-        square = (foot[0], foot[1] - mm(6.5))
-        down = (foot[0] + slope * mm(6.5), foot[1] - mm(6.5))
-        pen.line(foot, square, "HIDDEN")
-        first, second = (square, down) if slope > 0 else (down, square)
-        pen.angle(foot, first, second, mm(5), cut.key)
