@@ -40,7 +40,9 @@ def enter_plan(book: FigureBook, site: Site) -> None:
         for meeting in post.meetings:
             if meeting.skew.angle_rad:
                 off = abs(meeting.skew.angle_rad)
-                book.angle(f"{key}.skew.{meeting.run}", off, f"post {mark}: run {meeting.run} askew")
+                book.angle(
+                    f"{key}.skew.{meeting.run}", off, f"post {mark}: run {meeting.run} askew"
+                )
         book.angle(f"{key}.turned", post.turned_rad, f"post {mark}: a face's way from x")
     for run, leg in site.legs.items():
         book.length(f"site.run.{run}.length", leg.length_mm, f"run {run}: between its end posts")

@@ -23,6 +23,7 @@ from railsheet.job.model import (
     Skew,
 )
 from railsheet.layout.bay import fill_bay
+from railsheet.layout.bores import with_bores
 from railsheet.layout.flight_faces import end_skews
 from railsheet.layout.flight_posts import post_face
 from railsheet.layout.infill.door import rake_section, row_rule
@@ -101,42 +102,34 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
             faces=tuple(post_face(kit, line, section, end, s, wish.skew) for end, s in faces),
         )
 
-    last = len(placed.middles_mm)
+    def end_post(name: str, wish: PostSpec, end: End, face: float) -> Post:
+        return post(name, wish, centre_from_face(kit, wish, end, face), ((end, face),))
+
+    bays = tuple(
+        fill_bay(kit, number, line, section, span, count, end_skews(wishes, number, len(spans)))
+        for number, (span, count) in enumerate(zip(spans, placed.balusters, strict=True), start=1)
+    )
+    posts = (
+        end_post("start", wishes.bottom_post, End.DOWNHILL, starts[0]),
+        *(
+            post(
+                f"line {number}",
+                PostSpec(Ground.DECK, 0, Place.FREE, None, spec.in_from_side_mm, 0.0, None),
+                middle,
+                ((End.UPHILL, stops[number - 1]), (End.DOWNHILL, starts[number])),
+            )
+            for number, middle in enumerate(placed.middles_mm, start=1)
+        ),
+        end_post("end", wishes.top_post, End.UPHILL, stops[-1]),
+    )
     railing = Railing(
         spec=wishes,
         kit=kit,
         stair=Stair((), 0.0, spec.thickness_mm, 0.0, False),
         line=line,
         section=section,
-        posts=(
-            post(
-                "start",
-                wishes.bottom_post,
-                centre_from_face(kit, wishes.bottom_post, End.DOWNHILL, starts[0]),
-                ((End.DOWNHILL, starts[0]),),
-            ),
-            *(
-                post(
-                    f"line {number}",
-                    PostSpec(Ground.DECK, 0, Place.FREE, None, spec.in_from_side_mm, 0.0, None),
-                    middle,
-                    ((End.UPHILL, stops[number - 1]), (End.DOWNHILL, starts[number])),
-                )
-                for number, middle in enumerate(placed.middles_mm, start=1)
-            ),
-            post(
-                "end",
-                wishes.top_post,
-                centre_from_face(kit, wishes.top_post, End.UPHILL, stops[last]),
-                ((End.UPHILL, stops[last]),),
-            ),
-        ),
-        bays=tuple(
-            fill_bay(kit, number, line, section, span, count, end_skews(wishes, number, len(spans)))
-            for number, (span, count) in enumerate(
-                zip(spans, placed.balusters, strict=True), start=1
-            )
-        ),
+        posts=with_bores(posts, bays),
+        bays=bays,
         freedom=None,
         notices=(),
     )

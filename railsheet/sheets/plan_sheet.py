@@ -63,7 +63,7 @@ def draw_plan(
     for mark, post in site.posts.items():
         _draw_post(pen, kit, post, places[mark])
         middle = (wide / 2, deep / 2)
-        _name(pen, mark, places[mark], middle)
+        _name(pen, post, places[mark], middle)
     corner = (0.0, 0.0)
     along = [RunningMark(places[m], f"{plan_post_key(m)}.x") for m in _unlike(places, 0)]
     up = [RunningMark(places[m], f"{plan_post_key(m)}.y") for m in _unlike(places, 1)]
@@ -163,10 +163,13 @@ def _draw_post(pen: Pen, kit: Kit, post: SitePost, at: Point) -> None:
     pen.outline([(at[0] + half * math.cos(a), at[1] + half * math.sin(a)) for a in corners], "POST")
 
 
-def _name(pen: Pen, mark: str, at: Point, middle: Point) -> None:
-    """A post's mark, on the side away from the plan's middle."""
-    out_x = 1 if at[0] >= middle[0] else -1
-    out_y = 1 if at[1] >= middle[1] else -1
+def _name(pen: Pen, post: SitePost, at: Point, middle: Point) -> None:
+    """A post's mark: outside a corner, else on the side away from the plan's middle."""
+    ways = [meeting.way_rad for meeting in post.meetings]
+    into = sum(map(math.cos, ways)), sum(map(math.sin, ways))
+    if len(ways) < 2 or math.hypot(*into) < 0.1:
+        into = middle[0] - at[0], middle[1] - at[1]
+    out_x, out_y = (-1 if way > 1e-9 else 1 for way in into)
     align = {
         (1, 1): MTextEntityAlignment.BOTTOM_LEFT,
         (-1, 1): MTextEntityAlignment.BOTTOM_RIGHT,
@@ -174,7 +177,7 @@ def _name(pen: Pen, mark: str, at: Point, middle: Point) -> None:
         (-1, -1): MTextEntityAlignment.TOP_RIGHT,
     }[out_x, out_y]
     place = (at[0] + out_x * pen.paper(2.5), at[1] + out_y * pen.paper(2.5))
-    pen.note(mark, place, align=align, bold=True, mask=True)
+    pen.note(post.mark, place, align=align, bold=True, mask=True)
 
 
 def posts_table(site: Site, book: FigureBook) -> TextTable:
