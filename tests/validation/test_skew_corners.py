@@ -18,6 +18,7 @@ from railsheet.job.load import load_job
 from railsheet.job.model import PostKind
 from railsheet.layout.corner import leave_post
 from railsheet.layout.footprint import footprint
+from railsheet.layout.post_place import plate_bounds
 from railsheet.layout.turned_post import end_bracket, nearest_skew, skew_pair
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
@@ -117,7 +118,7 @@ def test_brackets_of_a_skew_corner_are_on_the_list_and_no_stop_is_left(solve) ->
 def test_a_kit_without_brackets_for_it_is_stopped_with_the_nearest_it_has(solve) -> None:
     job = solve(('kit = "dunlin"', 'kit = "siskin"'))
     words = [n.words for n in job.notices if n.topic == "skew"]
-    assert len(words) == 2
+    assert len(words) == 6, "two runs at each of P2, P3 and P4"
     assert all("names no bracket" in text for text in words)
     reach = replace(DUNLIN.top_bracket.skew[0], turns_rad=(0.1, 0.2))
     short = replace(
@@ -171,18 +172,24 @@ def test_the_turned_plate_counts(solve) -> None:
 
 
 def test_a_flight_that_leaves_its_post_askew(solve) -> None:
-    # The landing's run turned by 30 degrees: both flights then meet it askew.
-    job = solve(('from = "P1"\nto = "P2"\nbearing = 90', 'from = "P1"\nto = "P2"\nbearing = 120'))
-    assert not [n for n in job.notices if n.topic == "skew"]
+    # The upper flight turns by 30 degrees at the landing's post.
+    job = solve()
     site = job.site
-    for mark in ("P1", "P2"):
-        skews = [abs(m.skew.angle_rad) for m in site.posts[mark].meetings]
-        assert skews == pytest.approx([math.radians(15)] * 2)
-    railing = site.railings["A"]
-    cut, post = railing.bays[-1].top_rail.uphill, railing.uphill_post
-    assert cut.pin_s_mm == pytest.approx(post.face_s_mm - PIN / math.cos(math.radians(15)))
-    # A turned plate takes more of its tread.
+    skews = [abs(m.skew.angle_rad) for m in site.posts["P2"].meetings]
+    assert skews == pytest.approx([math.radians(15)] * 2)
+    railing = site.railings["B"]
+    cut, post = railing.bays[0].top_rail.downhill, railing.downhill_post
+    assert cut.pin_s_mm == pytest.approx(post.face_s_mm + PIN / math.cos(math.radians(15)))
+    # A turned plate takes more of its landing.
     stands = footprint(railing, post)
     half = (stands.high_s_mm - stands.low_s_mm) / 2
     side = DUNLIN.plate.along_mm
     assert half == pytest.approx(side / 2 * (math.cos(math.pi / 12) + math.sin(math.pi / 12)))
+    squared = solve(("bearing = 60", "bearing = 90")).site.railings["B"]
+    assert half > side / 2
+    least = plate_bounds(railing.stair, post.spec, DUNLIN, post.end).high_mm
+    square = squared.downhill_post
+    most = plate_bounds(squared.stair, square.spec, DUNLIN, square.end).high_mm
+    assert least is not None
+    assert most is not None
+    assert least != most, "where the plate may stand follows its turned corners"
