@@ -12,14 +12,21 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Polygon
 
-from railsheet.cli.solve import SolvedJob, solve_job
+from railsheet.cuts.pieces import cut_pieces
+from railsheet.cuts.take_off import take_off
+from railsheet.errors import BadInput
 from railsheet.job.kit import Kit, RailPlace, find_kit, load_kit
 from railsheet.job.load import load_job
-from railsheet.job.model import PostKind
+from railsheet.job.model import FlightSpec, PostKind
 from railsheet.layout.corner import leave_post
+from railsheet.layout.flight import solve_flight
 from railsheet.layout.footprint import footprint
 from railsheet.layout.post_place import plate_bounds
+from railsheet.layout.railing import Railing
+from railsheet.layout.site import solve_site
+from railsheet.layout.site_model import Site
 from railsheet.layout.turned_post import end_bracket, nearest_skew, skew_pair
+from railsheet.survey.flight import survey_flight
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 DUNLIN = load_kit(find_kit("dunlin", Path(), "", ""))
@@ -30,14 +37,19 @@ HALF = DUNLIN.post.width_mm / 2
 
 @pytest.fixture
 def solve(tmp_path: Path):
-    def solved(*changes: tuple[str, str]) -> SolvedJob:
+    def solved(*changes: tuple[str, str]) -> Site:
         text = (SAMPLES / "station-steps.toml").read_text(encoding="utf-8")
         for old, new in changes:
             assert old in text, old
             text = text.replace(old, new)
         path = tmp_path / "job.toml"
         path.write_text(text, encoding="utf-8")
-        return solve_job(load_job(path))
+        job = load_job(path)
+
+        def alone(spec: FlightSpec) -> Railing:
+            return solve_flight(survey_flight(spec.readings).stair, spec, job.kit, job.file)
+
+        return solve_site(job, alone)
 
     return solved
 
@@ -85,7 +97,7 @@ def test_each_rails_line_runs_through_a_pin_and_meets_the_face_where_it_should(
 
 
 def test_the_rails_at_a_skew_corner_end_as_the_bracket_asks(solve) -> None:
-    site = solve().site
+    site = solve()
     post = site.posts["P4"]
     assert [abs(m.skew.angle_rad) for m in post.meetings] == pytest.approx([math.pi / 8] * 2)
     swivel = DUNLIN.top_bracket.skew[0]
@@ -106,18 +118,19 @@ def test_the_rails_at_a_skew_corner_end_as_the_bracket_asks(solve) -> None:
 
 
 def test_brackets_of_a_skew_corner_are_on_the_list_and_no_stop_is_left(solve) -> None:
-    job = solve()
-    assert not [n for n in job.notices if n.topic == "skew"]
-    for mark in ("M", "N"):
-        (run,) = [run for run in job.runs if run.mark == mark]
-        listed = {part.item: part.count for part in run.parts}
-        assert listed["top swivel bracket"] == listed["bottom swivel bracket"] == 1
-        assert listed["top swivel mount"] == 1
+    site = solve()
+    assert not [n for found in site.notices.values() for n in found if n.topic == "skew"]
+    for mark, askew in (("M", 2), ("N", 1)):
+        railing = site.railings[mark]
+        parts = take_off(railing, cut_pieces(railing), {})
+        listed = {part.item: part.count for part in parts}
+        assert listed["top swivel bracket"] == listed["bottom swivel bracket"] == askew
+        assert listed["top swivel mount"] == askew
 
 
 def test_a_kit_without_brackets_for_it_is_stopped_with_the_nearest_it_has(solve) -> None:
-    job = solve(('kit = "dunlin"', 'kit = "siskin"'))
-    words = [n.words for n in job.notices if n.topic == "skew"]
+    bare = solve(('kit = "dunlin"', 'kit = "siskin"'))
+    words = [n.words for found in bare.notices.values() for n in found if n.topic == "skew"]
     assert len(words) == 6, "two runs at each of P2, P3 and P4"
     assert all("names no bracket" in text for text in words)
     reach = replace(DUNLIN.top_bracket.skew[0], turns_rad=(0.1, 0.2))
@@ -155,7 +168,7 @@ def test_the_turned_plate_counts(solve) -> None:
     from shapely import affinity
     from shapely.geometry import box
 
-    site = solve().site
+    site = solve()
     railing, leg = site.railings["M"], site.legs["M"]
     post, at = railing.uphill_post, site.posts["P4"]
     plate = DUNLIN.plate
@@ -173,8 +186,7 @@ def test_the_turned_plate_counts(solve) -> None:
 
 def test_a_flight_that_leaves_its_post_askew(solve) -> None:
     # The upper flight turns by 30 degrees at the landing's post.
-    job = solve()
-    site = job.site
+    site = solve()
     skews = [abs(m.skew.angle_rad) for m in site.posts["P2"].meetings]
     assert skews == pytest.approx([math.radians(15)] * 2)
     railing = site.railings["B"]
@@ -185,7 +197,7 @@ def test_a_flight_that_leaves_its_post_askew(solve) -> None:
     half = (stands.high_s_mm - stands.low_s_mm) / 2
     side = DUNLIN.plate.along_mm
     assert half == pytest.approx(side / 2 * (math.cos(math.pi / 12) + math.sin(math.pi / 12)))
-    squared = solve(("bearing = 60", "bearing = 90")).site.railings["B"]
+    squared = solve(("bearing = 60", "bearing = 90")).railings["B"]
     assert half > side / 2
     least = plate_bounds(railing.stair, post.spec, DUNLIN, post.end).high_mm
     square = squared.downhill_post
@@ -193,3 +205,25 @@ def test_a_flight_that_leaves_its_post_askew(solve) -> None:
     assert least is not None
     assert most is not None
     assert least != most, "where the plate may stand follows its turned corners"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("turns_from = 1\n", "turns_from = 46\n", "turns_from"),
+        ("turns_from = 1\nturns_to = 45", "turns_from = 30\nturns_to = 20", "no more than turns_to"),
+        ("turns_to = 45\n", "turn_to = 45\n", "turns_to"),
+        ('stand_off = "3/4"', 'stand_off = "0"', "a pin clear of the post"),
+        ('handed = false\ncut = "square"', 'handed = false\ncut = "plumb"', "square-cut"),
+        ('handed = false\n', 'handed = false\nhanded_too = true\n', "no such key"),
+    ],
+)  # fmt: skip
+def test_a_skew_bracket_that_cannot_be_is_one_message(
+    tmp_path: Path, old: str, new: str, says: str
+) -> None:
+    text = Path(DUNLIN.file).read_text(encoding="utf-8")
+    assert old in text
+    path = tmp_path / "kit.toml"
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    with pytest.raises(BadInput, match=says):
+        load_kit(path)
