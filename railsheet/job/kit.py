@@ -290,7 +290,7 @@ def _consistent(kit: Kit) -> None:
     """Refuse dimensions that contradict each other across tables."""
     for place in RailPlace:
         end = kit.end(place)
-        if end.across_mm(kit.post.width_mm)[1] > kit.post.width_mm:
+        if end.farthest_across_mm(kit.post.width_mm) > kit.post.width_mm:
             raise BadInput(
                 kit.file,
                 f"{place.value}_bracket > across",

@@ -4,73 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from enum import Enum
 from typing import ClassVar, TypeAlias
 
+from railsheet.job.kit_bracket import BracketKit, EndCut, Screw, read_bracket, read_screws
 from railsheet.job.source import Table
-
-
-class EndCut(Enum):
-    """How a rail's end is cut."""
-
-    SQUARE = "square"
-    PLUMB = "plumb"
-    MITRE = "mitre"
-    COMPOUND = "compound"
-
-
-@dataclass(frozen=True)
-class Screw:
-    """One kind of screw: its name, how many to an end, and what it joins."""
-
-    name: str
-    count: int
-    joins: str
-
-
-@dataclass(frozen=True)
-class BracketKit:
-    """A bracket that holds a rail's end to a post. Lengths in mm.
-
-    Attributes:
-        cut: how the rail's end is cut: square in a bracket that pivots, plumb in a fixed one.
-        stand_off_mm: level, from the post's face to the pivot pin on the rail's axis; 0 where the
-            bracket does not pivot.
-        reach_mm: from the pin along the rail (pivoting) or from the post's face, level (fixed), to
-            the mouth where the bracket ends.
-        insertion_mm: how far the rail goes in past the mouth, measured the same way.
-        body_depth_mm: upright size of the body, square to the rail.
-        mount: the part screwed to the post, in words.
-        mount_height_mm: its upright size on the post.
-        mount_width_mm: its size across the post.
-        across_least_mm, across_most_mm: where its centre may stand across the post, from the
-            post's face on the step's side edge.
-        rising: the part that fits a rail rising away from the post (its downhill end).
-        falling: the part that fits a rail falling away from the post (its uphill end).
-        screws: kinds and counts for one bracket.
-    """
-
-    runs_over: ClassVar[bool] = False
-    into_post_mm: ClassVar[float] = 0.0
-
-    name: str
-    cut: EndCut
-    stand_off_mm: float
-    reach_mm: float
-    insertion_mm: float
-    body_depth_mm: float
-    mount: str
-    mount_height_mm: float
-    mount_width_mm: float
-    across_least_mm: float
-    across_most_mm: float
-    rising: str
-    falling: str
-    screws: tuple[Screw, ...]
-
-    def across_mm(self, _: float) -> tuple[float, float]:
-        """Where its middle may stand across a post, from its face on the step's side edge."""
-        return self.across_least_mm, self.across_most_mm
 
 
 @dataclass(frozen=True)
@@ -96,6 +33,10 @@ class ButtKit:
         """In the post's middle."""
         return post_mm / 2, post_mm / 2
 
+    def farthest_across_mm(self, post_mm: float) -> float:
+        """In the post's middle."""
+        return post_mm / 2
+
 
 @dataclass(frozen=True)
 class HousedKit:
@@ -120,6 +61,10 @@ class HousedKit:
     def across_mm(self, post_mm: float) -> tuple[float, float]:
         """In the post's middle."""
         return post_mm / 2, post_mm / 2
+
+    def farthest_across_mm(self, post_mm: float) -> float:
+        """In the post's middle."""
+        return post_mm / 2
 
     @property
     def into_post_mm(self) -> float:
@@ -154,6 +99,10 @@ class OverKit:
         """In the post's middle."""
         return post_mm / 2, post_mm / 2
 
+    def farthest_across_mm(self, post_mm: float) -> float:
+        """In the post's middle."""
+        return post_mm / 2
+
 
 @dataclass(frozen=True)
 class WallPlateKit:
@@ -186,7 +135,7 @@ def read_end(root: Table, place: str) -> EndKit:
     """
     named = f"{place}_end"
     if not root.has(named):
-        return _bracket(root.table(f"{place}_bracket"))
+        return read_bracket(root.table(f"{place}_bracket"))
     if root.has(f"{place}_bracket"):
         raise root.bad(named, f"a rail has one kind of end: leave {place}_bracket out", "")
     table = root.table(named)
@@ -214,7 +163,7 @@ def read_wall_plate(root: Table) -> WallPlateKit | None:
         socket_mm=table.length("socket", 0, 80),
         height_mm=table.length("height", 10, 300),
         width_mm=table.length("width", 10, 300),
-        screws=_screws(table),
+        screws=read_screws(table),
     )
     if plate.socket_mm > thickness:
         raise table.bad("socket", "the rail would go into the wall: at most the thickness")
@@ -222,41 +171,12 @@ def read_wall_plate(root: Table) -> WallPlateKit | None:
     return plate
 
 
-def _bracket(table: Table) -> BracketKit:
-    cut = EndCut(table.choice("cut", [EndCut.SQUARE.value, EndCut.PLUMB.value]))
-    across = table.lengths("across", "limit", 0, 200)
-    if len(across) != 2 or across[0] > across[1]:
-        raise table.bad("across", "two lengths, the least and the most")
-    bracket = BracketKit(
-        name=table.text("name", "the bracket in words"),
-        cut=cut,
-        stand_off_mm=table.length("stand_off", 0, 150),
-        reach_mm=table.length("reach", 1, 200),
-        insertion_mm=table.length("insertion", 0, 200),
-        body_depth_mm=table.length("body_depth", 5, 200),
-        mount=table.text("mount", "the part screwed to the post, in words"),
-        mount_height_mm=table.length("mount_height", 5, 300),
-        mount_width_mm=table.length("mount_width", 5, 200),
-        across_least_mm=across[0],
-        across_most_mm=across[1],
-        rising=table.text("rising", "the part for a rail rising away from the post"),
-        falling=table.text("falling", "the part for a rail falling away from the post"),
-        screws=_screws(table),
-    )
-    if bracket.insertion_mm > bracket.reach_mm:
-        raise table.bad("insertion", "the rail would go through the post: at most the reach")
-    if cut is EndCut.PLUMB and bracket.stand_off_mm:
-        raise table.bad("stand_off", "a fixed bracket has no pin: 0")
-    table.done()
-    return bracket
-
-
 def _butt(table: Table) -> ButtKit:
     return ButtKit(
         name=table.text("name", "the end in words"),
         clearance_mm=table.length("clearance", 0, 25),
         fixing=table.text("fixing", "the part that holds the rail to the post, in words"),
-        screws=_screws(table),
+        screws=read_screws(table),
     )
 
 
@@ -267,7 +187,7 @@ def _housed(table: Table) -> HousedKit:
         depth_mm=depth,
         ease_mm=table.length("ease", 0, 10),
         short_mm=table.length("short", 0, 25),
-        screws=_screws(table),
+        screws=read_screws(table),
     )
     if housed.short_mm >= depth:
         raise table.bad("short", "the rail would stay out of its housing: less than the depth")
@@ -281,7 +201,7 @@ def _over(table: Table) -> OverKit:
         past_mm=table.length("past", 0, 300),
         saddle_mm=table.length("saddle", 0, 100),
         fixing=table.text("fixing", "what holds the rail down on a post, in words"),
-        screws=_screws(table),
+        screws=read_screws(table),
     )
 
 
@@ -290,17 +210,3 @@ _READERS: Mapping[str, Callable[[Table], ButtKit | HousedKit | OverKit]] = {
     "housed": _housed,
     "over post": _over,
 }
-
-
-def _screws(table: Table) -> tuple[Screw, ...]:
-    return tuple(_screw(t) for t in table.tables("screw", "the screws of one end"))
-
-
-def _screw(table: Table) -> Screw:
-    screw = Screw(
-        name=table.text("name", "the screw in words"),
-        count=table.count("count", 1, 20),
-        joins=table.text("joins", "what it joins, in words"),
-    )
-    table.done()
-    return screw

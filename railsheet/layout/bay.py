@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from railsheet.job.kit import Kit, RailPlace
-from railsheet.job.model import PostKind
+from railsheet.job.model import SQUARE, FlightSpec, PostKind, PostSpec, Skew
 from railsheet.layout.ends.door import rail_end
 from railsheet.layout.ends.kind import EndPlace
 from railsheet.layout.infill.door import kind_of
@@ -26,18 +25,27 @@ class Station:
     Attributes:
         post: what it is.
         through: whether rails of this run go on past it.
+        skew: how the rails leave it.
     """
 
     post: PostKind = PostKind.POST
     through: bool = False
+    skew: Skew = SQUARE
 
 
 POST = Station()
+LINE_POST = Station(through=True)
 
 
-def stations(posts: Sequence[PostKind], bay: int) -> tuple[Station, Station]:
-    """What stands at either end of a bay, counted uphill from 1, of a run with these posts."""
-    return Station(posts[bay - 1], bay > 1), Station(posts[bay], bay < len(posts) - 1)
+def station_of(post: PostSpec) -> Station:
+    """What stands at a run's end."""
+    return Station(post.kind, False, post.skew)
+
+
+def stations(spec: FlightSpec, number: int, bays: int) -> tuple[Station, Station]:
+    """What stands at either end of one of a run's bays, counted uphill from 1."""
+    low = station_of(spec.bottom_post) if number == 1 else LINE_POST
+    return low, station_of(spec.top_post) if number == bays else LINE_POST
 
 
 def fill_bay(
@@ -63,8 +71,8 @@ def fill_bay(
     top, bottom = (
         _plain_rail(
             *(
-                EndPlace(kit, place, end, line, section, face, station.post, station.through)
-                for end, face, station in zip(End, faces_mm, stations, strict=True)
+                EndPlace(kit, place, end, line, section, face, at.post, at.through, at.skew)
+                for end, face, at in zip(End, faces_mm, stations, strict=True)
             )
         )
         for place in RailPlace
@@ -109,14 +117,15 @@ def mouth_covers_mm(rail: Rail, end: End) -> float:
     return covered if covered > SAME_MM else 0.0
 
 
-def corner_clearance_mm(rail: Rail, end: End, rake_rad: float) -> float:
-    """Level, from the post's face to the nearest corner of the rail's cut end.
+def corner_clearance_mm(rail: Rail, end: End, rake_rad: float, skew_rad: float) -> float:
+    """Level, from the post's face to the nearest corner of the rail's cut end, along the run.
 
-    On a rake a square cut turns one of its corners toward the post.
+    On a rake a square cut turns one of its corners toward the post; where the rail leaves askew,
+    one of its sides comes nearer to the face by half its width's share.
     """
     cut = rail.end(end)
     clearances = []
     for offset in (-rail.kit.depth_mm / 2, rail.kit.depth_mm / 2):
         corner_s = (cut.u_at(offset) - offset * math.tan(rake_rad)) * math.cos(rake_rad)
         clearances.append(end.inward * (corner_s - cut.face_s_mm))
-    return min(clearances)
+    return min(clearances) - rail.kit.width_mm / 2 * math.tan(abs(skew_rad))

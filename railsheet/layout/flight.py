@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit
-from railsheet.job.model import FlightSpec, PostKind
+from railsheet.job.model import FlightSpec
 from railsheet.layout.bay import fill_bay, stations
 from railsheet.layout.best_rail import rail_over
 from railsheet.layout.bores import with_bores
@@ -54,10 +54,8 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
                 f"{stop - start:.0f} mm ({(stop - start) / 25.4:.4g} in) between their faces",
                 "no room for one baluster: move a post",
             )
-    line_posts = (PostKind.POST for _ in faces.line)
-    kinds = (spec.bottom_post.kind, *line_posts, spec.top_post.kind)
     bays = tuple(
-        fill_bay(kit, number, line, section, span, count, stations(kinds, number))
+        fill_bay(kit, number, line, section, span, count, stations(spec, number, len(spans)))
         for number, (span, count) in enumerate(zip(spans, faces.balusters, strict=True), start=1)
     )
     railing = Railing(

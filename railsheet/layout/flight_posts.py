@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.model import FlightSpec, PostSpec
-from railsheet.layout.bay import POST, Station
+from railsheet.layout.bay import LINE_POST, POST, Station, station_of
 from railsheet.layout.ends.door import end_mount, end_parts, topped
 from railsheet.layout.ends.kind import EndPlace
 from railsheet.layout.flight_faces import Faces, LinePlace, line_spec
@@ -40,8 +40,7 @@ def flight_posts(
     def held(end: End, s_mm: float, station: Station) -> PostFace:
         return post_face(kit, line, section, end, s_mm, station)
 
-    low, high = Station(spec.bottom_post.kind), Station(spec.top_post.kind)
-    between = Station(through=True)
+    low, high = station_of(spec.bottom_post), station_of(spec.top_post)
     lowest = (held(End.DOWNHILL, bays[0][0], low),)
     highest = (held(End.UPHILL, bays[-1][1], high),)
     posts = [
@@ -55,8 +54,8 @@ def flight_posts(
                     line_spec(post.surface),
                     in_from_side(post.middle_mm),
                     (
-                        held(End.UPHILL, below[1], between),
-                        held(End.DOWNHILL, above[0], between),
+                        held(End.UPHILL, below[1], LINE_POST),
+                        held(End.DOWNHILL, above[0], LINE_POST),
                     ),
                 ),
                 slide_mm=_slide(stair, kit, rule, post, (below, above), counts),
@@ -126,7 +125,7 @@ def _made(
     return Post(
         name=name,
         spec=spec,
-        centre_s_mm=centre_from_face(kit, faces[0].end, faces[0].s_mm),
+        centre_s_mm=centre_from_face(kit, spec, faces[0].end, faces[0].s_mm),
         surface_z_mm=stair.surface(spec.surface).z_mm - spec.slab_drop_mm,
         top_z_mm=max(face.rail_top_z_mm for face in faces) + kit.post.reveal_mm,
         in_from_side_mm=in_from_side_mm,
@@ -146,12 +145,14 @@ def post_face(
 
     Args:
         end: the rails' end that it holds.
-        face_mm: its place on the run.
-        station: what the post is.
+        face_mm: its place on the run, where the rails' line meets it.
+        station: what the post is, and how the rails leave it.
     """
     rail_top = line.z_at(face_mm)
     places = [
-        EndPlace(kit, place, end, line, section, face_mm, station.post, station.through)
+        EndPlace(
+            kit, place, end, line, section, face_mm, station.post, station.through, station.skew
+        )
         for place in RailPlace
     ]
     return PostFace(

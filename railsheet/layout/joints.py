@@ -1,4 +1,4 @@
-"""Rails that meet at a shared post: cut to a face turned in plan, or joined over the post."""
+"""Top rails that join over a shared post."""
 
 from __future__ import annotations
 
@@ -7,15 +7,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from railsheet.job.kit import RailPlace
-from railsheet.job.kit_ends import EndCut
+from railsheet.job.kit_bracket import EndCut
 from railsheet.layout.compound import Vector, meet, raked_bar
 from railsheet.layout.empty_holes import with_empty_holes
-from railsheet.layout.ends.door import kind_at, rail_end
 from railsheet.layout.ends.kind import EndPlace
 from railsheet.layout.ends.over import under_rail_mm
 from railsheet.layout.infill.door import supply_of
 from railsheet.layout.rail_ends import End, RailEnd, along
-from railsheet.layout.railing import Bay, Post, Rail, Railing, Working
+from railsheet.layout.railing import Post, Rail, Railing, Working
 from railsheet.layout.site_model import Meeting, Meets, Partner, SitePost
 from railsheet.tolerance import SAME_MM, SAME_RAD
 
@@ -58,53 +57,37 @@ def meetings_of(railings: Mapping[str, Railing], post: SitePost) -> dict[str, Me
         if len(others) == 1 and railings[meeting.run].kit.top_end.runs_over:
             partner = partner_of(others[0], railings[others[0].run])
         back = abs(meeting.post.centre_s_mm - meeting.face.s_mm)
-        found[meeting.run] = Meets(meeting.way_rad, meeting.skew_rad, back, partner)
+        found[meeting.run] = Meets(meeting.way_rad, back, partner)
     return found
 
 
 def with_meeting(railing: Railing, end: End, meets: Meets) -> tuple[Railing, Joined | None]:
-    """A run with the ends of both its rails cut for what they come to at a shared post.
+    """A run with its top rail's end cut for the rail that it joins over a shared post.
 
     Returns:
         The run, and what its top rail's joint over the post came to; None where there is none.
     """
     bay = railing.bays[0 if end is End.DOWNHILL else -1]
     post = railing.downhill_post if end is End.DOWNHILL else railing.uphill_post
-    joined = None
-    for place in RailPlace:
-        at = _place(railing, place, end, post, meets.skew_rad)
-        if place is RailPlace.TOP and meets.partner is not None:
-            new, joined = _over(railing, at, meets, meets.partner)
-        elif meets.skew_rad and kind_at(at).turns:
-            new = rail_end(at)
-        else:
-            continue
-        bay = _with_end(bay, place, new, supply_of(railing.kit).pitch_mm)
-    first = end is End.DOWNHILL
-    bays = (bay, *railing.bays[1:]) if first else (*railing.bays[:-1], bay)
-    return replace(railing, bays=bays), joined
-
-
-def _place(railing: Railing, place: RailPlace, end: End, post: Post, skew_rad: float) -> EndPlace:
-    # The way leaves the face turned by the skew; seen from the rail, the face is turned back.
-    return EndPlace(
+    if meets.partner is None:
+        return railing, None
+    at = EndPlace(
         kit=railing.kit,
-        place=place,
+        place=RailPlace.TOP,
         end=end,
         line=railing.line,
         section=railing.section,
         face_s_mm=post.face(end).s_mm,
-        post=post.spec.kind,
-        skew_rad=-skew_rad,
     )
-
-
-def _with_end(bay: Bay, place: RailPlace, end: RailEnd, pitch_mm: float | None) -> Bay:
-    top = place is RailPlace.TOP
-    rail = with_end(bay.top_rail if top else bay.bottom_rail, end)
-    if rail.working is Working.PUNCHED and pitch_mm is not None:
-        rail = with_empty_holes(rail, pitch_mm)
-    return replace(bay, top_rail=rail) if top else replace(bay, bottom_rail=rail)
+    new, joined = _over(railing, at, meets, meets.partner)
+    rail = with_end(bay.top_rail, new)
+    pitch = supply_of(railing.kit).pitch_mm
+    if rail.working is Working.PUNCHED and pitch is not None:
+        rail = with_empty_holes(rail, pitch)
+    bay = replace(bay, top_rail=rail)
+    first = end is End.DOWNHILL
+    bays = (bay, *railing.bays[1:]) if first else (*railing.bays[:-1], bay)
+    return replace(railing, bays=bays), joined
 
 
 def with_end(rail: Rail, end: RailEnd) -> Rail:

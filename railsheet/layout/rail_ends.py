@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 from enum import Enum
 
-from railsheet.job.kit_ends import EndCut
+from railsheet.job.kit_bracket import EndCut
 from railsheet.layout.compound import Bar, Lies, SawSetting, rail_setting
 
 

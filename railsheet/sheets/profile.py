@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from railsheet.layout.footprint import footprint
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, Rail, Railing
 from railsheet.sheets.pen import Pen, Point
@@ -94,19 +95,18 @@ def draw_bays(pen: Pen, railing: Railing) -> None:
 
 def _draw_post(pen: Pen, railing: Railing, post: Post) -> None:
     kit = railing.kit
-    half, plate = kit.post.width_mm / 2, kit.plate.along_mm / 2
     foot = post.surface_z_mm
     top_of_plate = foot + kit.plate.thickness_mm
-    centre = post.centre_s_mm
-    low_top = post.top_z_mm - post.top_slope * kit.post.width_mm
+    stands = footprint(railing, post)
+    left, right = stands.section_s_mm
     corners = [
-        (centre - half, top_of_plate),
-        (centre + half, top_of_plate),
-        (centre + half, post.top_z_mm),
-        (centre - half, low_top),
+        (left, top_of_plate),
+        (right, top_of_plate),
+        (right, post.top_z_mm),
+        (left, post.top_z_mm - post.top_slope * (right - left)),
     ]
     pen.outline(corners, "POST")
-    pen.rect((centre - plate, foot), (centre + plate, top_of_plate), "POST")
+    pen.rect((stands.low_s_mm, foot), (stands.high_s_mm, top_of_plate), "POST")
 
 
 def _draw_holder(pen: Pen, bay: Bay, rail: Rail, end: End) -> None:

@@ -9,7 +9,7 @@ from ezdxf.enums import MTextEntityAlignment
 
 from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.flight import rail_key
-from railsheet.job.kit_ends import EndCut
+from railsheet.job.kit_bracket import EndCut
 from railsheet.job.model import Side
 from railsheet.layout.compound import Lies
 from railsheet.layout.rail_ends import End, RailEnd

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from railsheet.job.kit_ends import BracketKit, EndCut
+from railsheet.job.kit_bracket import BracketKit, EndCut
 from railsheet.layout.ends.kind import EndKind, EndPlace, plumb_end, screw_parts
 from railsheet.layout.infill.parts import Part
 from railsheet.layout.rail_ends import End, RailEnd, along
 from railsheet.layout.railing import Mount
+from railsheet.layout.turned_post import end_bracket
 
 
 def _kit(at: EndPlace) -> BracketKit:
-    end = at.kit.end(at.place)
-    assert isinstance(end, BracketKit)
-    return end
+    return end_bracket(at.kit, at.place, at.skew)
 
 
 def _end(at: EndPlace) -> RailEnd:
@@ -71,7 +70,7 @@ def _mount(at: EndPlace) -> Mount:
         centre_z_mm=at.axis_z(pin_s),
         height_mm=bracket.mount_height_mm,
         width_mm=bracket.mount_width_mm,
-        across_mm=at.across_mm,
+        across_mm=(bracket.across_least_mm, bracket.across_most_mm),
     )
 
 

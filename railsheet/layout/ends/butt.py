@@ -17,7 +17,7 @@ def _kit(at: EndPlace) -> ButtKit:
 
 def _end(at: EndPlace) -> RailEnd:
     clearance = _kit(at).clearance_mm
-    return plumb_end(at, clearance, clearance, "cut")
+    return plumb_end(at, clearance, clearance, "cut", turned=True)
 
 
 def _mount(at: EndPlace) -> Mount:

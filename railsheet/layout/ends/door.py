@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from railsheet.job.kit import Kit, RailPlace
-from railsheet.job.kit_ends import BracketKit, ButtKit, EndKit, HousedKit, OverKit
+from railsheet.job.kit_bracket import BracketKit
+from railsheet.job.kit_ends import ButtKit, EndKit, HousedKit, OverKit
 from railsheet.job.model import PostKind
 from railsheet.layout.ends.bracket import BRACKET
 from railsheet.layout.ends.butt import BUTT

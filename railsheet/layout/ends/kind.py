@@ -7,8 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from railsheet.job.kit import Kit, RailPlace
-from railsheet.job.kit_ends import EndCut, Screw
-from railsheet.job.model import PostKind
+from railsheet.job.kit_bracket import EndCut, Screw
+from railsheet.job.model import SQUARE, PostKind, Skew
 from railsheet.layout.infill.parts import Part
 from railsheet.layout.rail_ends import End, OnRail, RailEnd, along
 from railsheet.layout.rail_line import RailLine
@@ -25,8 +25,7 @@ class EndPlace:
         face_s_mm: the post's face (the wall's, where there is no post), on the rails' middle line.
         post: what stands there.
         through: whether rails of this run go on past the post.
-        skew_rad: how far the face is turned in plan off square to the rail, counter-clockwise
-            as seen from above.
+        skew: how the rail leaves the face.
     """
 
     kit: Kit
@@ -37,7 +36,7 @@ class EndPlace:
     face_s_mm: float
     post: PostKind = PostKind.POST
     through: bool = False
-    skew_rad: float = 0.0
+    skew: Skew = SQUARE
 
     @property
     def rake_rad(self) -> float:
@@ -98,10 +97,11 @@ def plumb_end(
     body: tuple[OnRail, ...] = (),
     *,
     stays_out: bool = True,
+    turned: bool = False,
 ) -> RailEnd:
-    """An end cut plumb, parallel to the face it comes to.
+    """An end cut plumb: square to the rail in plan, or parallel to the face it comes to.
 
-    Against a face turned in plan the cut is turned with it, and so is compound.
+    Parallel to a face turned in plan the cut is compound.
 
     Args:
         at: where.
@@ -111,11 +111,14 @@ def plumb_end(
         held_by: what begins there.
         body: its outline from the side.
         stays_out: whether every corner of the cut must stay clear of the post.
+        turned: whether the cut is turned with the face.
     """
     rake = at.rake_rad
-    skewed = at.skew_rad != 0.0
-    way = at.end.inward / math.cos(at.skew_rad)
-    cut = EndCut.PLUMB if not skewed else EndCut.COMPOUND
+    # The rail leaves the face so far to the left; seen from it, the face is turned to the right.
+    face_rad = -at.skew.angle_rad if turned else 0.0
+    skewed = face_rad != 0.0
+    way = at.end.inward / math.cos(face_rad)
+    cut = EndCut.COMPOUND if skewed else EndCut.PLUMB
     return RailEnd(
         end=at.end,
         cut=cut,
@@ -126,9 +129,10 @@ def plumb_end(
         held_by=held_by,
         lean=math.tan(rake),
         # The face's plane: s = face - aside * tan(skew); along the rail that grows by 1 / cos.
-        slant=-math.tan(at.skew_rad) / math.cos(rake) if skewed else 0.0,
+        slant=-math.tan(face_rad) / math.cos(rake) if skewed else 0.0,
         body=body,
-        stays_out=stays_out,
+        # A cut parallel to the face is as clear of it everywhere as on the rail's axis.
+        stays_out=stays_out and not skewed,
     )
 
 

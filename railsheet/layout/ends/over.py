@@ -6,7 +6,8 @@ import math
 from dataclasses import replace
 
 from railsheet.job.kit import Kit
-from railsheet.job.kit_ends import EndCut, OverKit
+from railsheet.job.kit_bracket import EndCut
+from railsheet.job.kit_ends import OverKit
 from railsheet.job.model import PostKind
 from railsheet.layout.ends.kind import EndKind, EndPlace, plumb_end, screw_parts
 from railsheet.layout.infill.parts import Part
