@@ -250,12 +250,14 @@ def _level_row(pen: Pen, railing: Railing, bay: Bay, at: str) -> None:
 
 def _over_heights(pen: Pen, railing: Railing, bay: Bay, low: Post) -> float:
     """A level over the bottom post that clears the heights written at the noses beside it."""
-    beside = [
-        bay.line.z_at(nose.s_mm)
-        for nose in railing.stair.noses
-        if 0 < nose.s_mm - bay.downhill_face_mm < pen.paper(14)
-    ]
-    return max(railing.crown_z_mm(low) + pen.paper(8), *(z + pen.paper(14) for z in beside), 0.0)
+    levels = [railing.crown_z_mm(low) + pen.paper(8), 0.0]
+    for nose in railing.stair.noses:
+        from_face = nose.s_mm - bay.downhill_face_mm
+        if 0 < from_face < pen.paper(14):
+            # A height right at the face stands in the gap's own words: they go over it.
+            over = 24 if from_face < pen.paper(4) else 14
+            levels.append(bay.line.z_at(nose.s_mm) + pen.paper(over))
+    return max(levels)
 
 
 def _posts(pen: Pen, railing: Railing, at: str) -> None:

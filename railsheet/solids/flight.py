@@ -129,7 +129,7 @@ def rail_solid(bay: Bay, rail: Rail) -> cadquery.Workplane:
     """One rail in place, cut to length, its holes down to the balusters' stops."""
     half = rail.kit.depth_mm / 2
     corners = [
-        _in_place(bay, rail, rail.end(end).u_at(offset), offset)
+        _in_place(bay, rail, rail.end(end).u_at(offset, _long_side(rail, end)), offset)
         for end, offset in (
             (End.DOWNHILL, -half),
             (End.UPHILL, -half),
@@ -138,6 +138,9 @@ def rail_solid(bay: Bay, rail: Rail) -> cadquery.Workplane:
         )
     ]
     bar = _extrude(corners, rail.kit.width_mm)
+    for end in End:
+        if rail.end(end).slant:
+            bar = bar.cut(_off_the_end(bay, rail, end))
     into = 1 if rail.place is RailPlace.TOP else -1
     face, deep = rail.punched_offset_mm, into * rail.kit.seat_mm
     lean = deep * math.tan(bay.line.rake_rad)
@@ -165,6 +168,28 @@ def rail_solid(bay: Bay, rail: Rail) -> cadquery.Workplane:
         ]
         bar = bar.cut(_extrude(pocket, rail.hole_mm))
     return bar
+
+
+def _long_side(rail: Rail, end: End) -> float:
+    """How far aside the longer side of an end lies; 0 where both are alike."""
+    slant = rail.end(end).inward_slant
+    return math.copysign(rail.kit.width_mm / 2, -slant) if slant else 0.0
+
+
+def _off_the_end(bay: Bay, rail: Rail, end: End) -> cadquery.Workplane:
+    """All that lies past a cut turned in plan, as far as it can matter."""
+    import cadquery
+
+    cut, rake = rail.end(end), bay.line.rake_rad
+    s, z = _in_place(bay, rail, cut.u_axis_mm, 0.0)
+    out = -end.inward
+    along = cadquery.Vector(math.cos(rake), 0.0, math.sin(rake))
+    up = cadquery.Vector(-math.sin(rake), 0.0, math.cos(rake))
+    # The cut is u = u_axis + lean * up + slant * aside, so its normal is (1, -slant, -lean).
+    normal = (along - cadquery.Vector(0.0, cut.slant, 0.0) - up * cut.lean) * out
+    size = 4 * (cut.short_mm(rail.kit.depth_mm, rail.kit.width_mm) + rail.kit.depth_mm)
+    plane = cadquery.Plane(origin=(s, 0.0, z), normal=normal.toTuple())
+    return cadquery.Workplane(plane).rect(size, size).extrude(size)
 
 
 def member_solid(member: Member) -> cadquery.Workplane:
