@@ -129,3 +129,16 @@ def corner_clearance_mm(rail: Rail, end: End, rake_rad: float, skew_rad: float) 
         corner_s = (cut.u_at(offset) - offset * math.tan(rake_rad)) * math.cos(rake_rad)
         clearances.append(end.inward * (corner_s - cut.face_s_mm))
     return min(clearances) - rail.kit.width_mm / 2 * math.tan(abs(skew_rad))
+
+
+def past_face_mm(rail: Rail, end: End, post_mm: float, skew_rad: float) -> float:
+    """How far a cut parallel to a face turned in plan reaches past that face's edge; 0 within it.
+
+    The rail's line runs through the post's middle and so leaves the face aside of its middle, and
+    across the face a rail of width w is w / cos(skew) wide. Lengths in mm.
+    """
+    if not rail.end(end).slant or rail.end(end).held_by == "post":
+        return 0.0
+    aside = post_mm / 2 * math.tan(abs(skew_rad))
+    reach = aside + rail.kit.width_mm / 2 / math.cos(skew_rad)
+    return max(reach - post_mm / 2, 0.0)

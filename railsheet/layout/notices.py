@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from railsheet.job.model import SQUARE, Ground, Place
-from railsheet.layout.bay import corner_clearance_mm, mouth_covers_mm
+from railsheet.layout.bay import corner_clearance_mm, mouth_covers_mm, past_face_mm
 from railsheet.layout.footprint import footprint
 from railsheet.layout.infill.door import kind_of
 from railsheet.layout.infill.row_rule import RowRule
@@ -264,6 +264,14 @@ def _rails(railing: Railing) -> Iterator[Notice]:
                 skew = first
             elif end is End.UPHILL and bay is railing.bays[-1]:
                 skew = last
+            past = past_face_mm(rail, end, railing.kit.post.width_mm, skew.angle_rad)
+            if past > SAME_MM:
+                yield stop(
+                    "rail past post",
+                    f"{name}'s {end.value} end would stand {{over}} past the edge of the post's "
+                    "face that it is cut to: it wants a broader post, or a narrower turn",
+                    over=past,
+                )
             clearance = corner_clearance_mm(rail, end, rake, skew.angle_rad)
             if rail.end(end).stays_out and clearance < -SAME_MM:
                 yield stop(
