@@ -97,7 +97,12 @@ def shared_demands(leans: Sequence[Lean], loads: Loads) -> tuple[Demand, ...]:
             Term(f"h{number}", f"base to the top of {of}'s rail", lean.height_mm, Kind.LENGTH)
         )
         out.append(
-            Term(f"a{number}", f"the way square off {of}'s rail, from x", lean.out_rad, Kind.ANGLE)
+            Term(
+                f"a{number}",
+                f"way square off {of}'s rail, u(a{number}) 1 long",
+                lean.out_rad,
+                Kind.ANGLE,
+            )
         )
     numbers = range(1, len(leans) + 1)
     force = " + ".join(f"t{n}·u(a{n})" for n in numbers)
