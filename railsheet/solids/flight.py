@@ -146,7 +146,7 @@ def rail_solid(bay: Bay, rail: Rail) -> cadquery.Workplane:
     lean = deep * math.tan(bay.line.rake_rad)
     if rail.groove_mm:
         whole = [
-            _in_place(bay, rail, rail.end(end).u_at(offset), offset)
+            _in_place(bay, rail, rail.end(end).u_at(offset, _long_side(rail, end)), offset)
             for end, offset in (
                 (End.DOWNHILL, face),
                 (End.UPHILL, face),
