@@ -25,6 +25,7 @@ from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
+from railsheet.layout.joints import with_meeting
 from railsheet.layout.notice import Notice, Weight
 from railsheet.layout.railing import Railing
 from railsheet.layout.site import has_plan, solve_site
@@ -140,7 +141,7 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         enter_places(book, spec.mark, pieces, stock)
         enter_survey(book, spec.mark, survey)
         enter_steps(book, spec.mark, survey.stair, profile)
-        doubts = flight_doubts(survey, spec, partial(_figures, job))
+        doubts = flight_doubts(survey, spec, partial(_figures, job, site))
         for doubt in doubts:
             # A wall plate has no cut, which the flight alone would give a post.
             if doubt.key in book:
@@ -226,10 +227,13 @@ def job_profile(job: Job) -> Profile | None:
     return load_profile(find_profile(job.code, Path(job.file).parent, job.file, "job > code"))
 
 
-def _figures(job: Job, stair: Stair, spec: FlightSpec) -> dict[str, float]:
-    """One flight's lengths and angles by key, solved alone."""
+def _figures(job: Job, site: Site | None, stair: Stair, spec: FlightSpec) -> dict[str, float]:
+    """One flight's lengths and angles by key, solved alone, what it joins standing as it is."""
     book = FigureBook(job.tape)
     railing = solve_flight(stair, spec, job.kit, job.file)
+    if site is not None:
+        for end, meets in site.ends[spec.mark]:
+            railing, _ = with_meeting(railing, end, meets)
     enter_flight(book, railing, cut_pieces(railing), (), ())
     return {figure.key: figure.value for figure in book if figure.kind in (Kind.LENGTH, Kind.ANGLE)}
 

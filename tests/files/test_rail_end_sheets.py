@@ -48,7 +48,7 @@ def butted(tmp_path_factory) -> tuple[Path, str]:
 SETTING = re.compile(r"Compound cut, (up|down)hill ends: saw at ([\d.]+)°")
 BEVEL = re.compile(r"bevel ([\d.]+)°: blade's top")
 TILT = re.compile(r"to the (off|kept) side, long point(?: (up))?")
-FLAT = re.compile(r"mitre ([\d.]+)°, bevel ([\d.]+)°, long point (\w+ the fence, up)")
+FLAT = re.compile(r"mitre ([\d.]+)°, bevel ([\d.]+)°, long point (\w+ the fence(?:, up)?)")
 
 
 def turned(axis: int, angle: float) -> np.ndarray:
@@ -73,23 +73,24 @@ def test_the_printed_setting_cuts_the_rail_to_the_posts_face(butted) -> None:
     which, saw = SETTING.search(flight_a).groups()
     (bevel,) = BEVEL.search(flight_a).groups()
     side, point = TILT.search(flight_a).groups()
-    assert (which, side, point) == ("up", "off", "up")
+    assert (which, side, point) == ("up", "kept", None)
     rake = solve_job(load_job(sites.SAMPLES / "butted-rails.toml")).works[0].railing.line.rake_rad
     # On the saw: x along the bar toward its uphill end, the left face (outer, for this rail on
     # the left going up) lying up as z; the rail's top to the fence, which is y. A square blade's
-    # normal is x. The long point is up: the blade's top is tilted outward, about y; the rail's
-    # top reaches further uphill, at the fence: the table is turned about z.
+    # normal is x. The long point is on the table: the blade's top is tilted inward, about y; the
+    # rail's top reaches further uphill, at the fence: the table is turned about z.
     normal = np.array([1.0, 0.0, 0.0])
-    normal = turned(1, math.radians(float(bevel))) @ normal
+    normal = turned(1, -math.radians(float(bevel))) @ normal
     normal = turned(2, -math.radians(float(saw))) @ normal
     # Set in place: saw x is the rail's axis, saw y the rail's upper face, saw z its left.
     axis = np.array([math.cos(rake), 0.0, math.sin(rake)])
     upper = np.array([-math.sin(rake), 0.0, math.cos(rake)])
     left = np.array([0.0, 1.0, 0.0])
     in_place = normal[0] * axis + normal[1] * upper + normal[2] * left
-    # The face is plumb, and stands 15 degrees off square.
+    # The face is plumb. The runs come at bearings 0 and 30, so the post's faces look along 15 and
+    # the rail's end, at bearing 0, is cut to look there too.
     assert in_place[2] == pytest.approx(0.0, abs=2e-3)
-    assert math.degrees(math.atan2(-in_place[1], in_place[0])) == pytest.approx(15.0, abs=0.06)
+    assert math.degrees(math.atan2(in_place[1], in_place[0])) == pytest.approx(15.0, abs=0.06)
     mitre, flat_bevel, _ = FLAT.search(flight_a).groups()
     # Lying flat: the standard pair for a plumb cut at plan angle p on a rake r,
     # tan m = tan p / cos r and sin b = cos p sin r (plane geometry, worked by hand).
