@@ -183,12 +183,19 @@ def _report_stock(solved: SolvedJob, stocked: Stocked) -> None:
 
 
 def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
-    """A STEP file for each flight."""
+    """A STEP file for each run and each handrail."""
     if find_spec("cadquery") is None:
         raise BadInput("--solids", "cadquery", "", "not installed: pip install 'railsheet[solids]'")
     from railsheet.solids.flight import write_step
+    from railsheet.solids.handrail import write_handrail_step
 
-    return {f"{work.mark}.step": partial(write_step, work.railing) for work in solved.runs}
+    return {
+        **{f"{work.mark}.step": partial(write_step, work.railing) for work in solved.runs},
+        **{
+            f"{work.mark}.step": partial(write_handrail_step, work.handrail)
+            for work in solved.handrails
+        },
+    }
 
 
 def _save_picture(layout: Paperspace, title: str, path: Path) -> None:

@@ -13,9 +13,10 @@ from railsheet.figures.handrail import bracket_key, straight_datum_mm
 from railsheet.job.handrail import Holds
 from railsheet.layout.handrail_model import Handrail
 from railsheet.layout.notice import Weight
-from railsheet.sheets.drawing import document_unit
+from railsheet.sheets.drawing import FIGURE_MM, document_unit
 from railsheet.sheets.handrail_outline import draw_brackets, draw_rail, draw_steps, place
 from railsheet.sheets.handrail_work import HandrailWork
+from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.panel import Line, lines_high_mm, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
@@ -24,8 +25,9 @@ from railsheet.sheets.sheet import SheetFrame
 from railsheet.units.display import Tape
 
 # Room on paper round the drawn straight, mm.
-_SIDE, _BELOW, _ABOVE = 12.0, 34.0, 16.0
+_SIDE, _BELOW, _ABOVE = 12.0, 40.0, 16.0
 _PANEL_WIDE_MM = 84.0
+_LEADER = 9.0
 # How far surfaces are drawn past the rail and the steps, mm of the real thing.
 _RUN_ON_MM = 150.0
 # Paper mm that two plumb figures need from one to the next.
@@ -80,7 +82,7 @@ def draw_straight(
     name = f"{work.mark} elevation {straight + 1}"
     layout, _ = frame.start(doc, name, title, number, scale)
     # Model space keeps every sheet's drawing apart from the others'.
-    top = below_mm - (_ABOVE + 10.0) * scale.denominator
+    top = below_mm - space.size[1] * scale.denominator
     pen = Pen(doc.modelspace(), scale, book, (0.0, top - shown.top))
     draw_steps(pen, handrail.way.straights[straight], shown.left, shown.right)
     _wall_corners(pen, handrail, straight, shown)
@@ -106,7 +108,7 @@ def draw_straight(
         foot = Rect(column.left, column.bottom, column.right, column.bottom + high)
         set_lines(layout, lines, Rect(column.left, foot.top, column.right, column.top))
         set_lines(layout, (more,), foot)
-    return top - pen.paper(space.size[1] + 20.0)
+    return top - pen.paper(2 * space.size[1])
 
 
 def _noun(handrail: Handrail) -> str:
@@ -145,7 +147,7 @@ def _dimension(pen: Pen, handrail: Handrail, straight: int, shown: Rect) -> None
         for b in mine
     ]
     if marks:
-        pen.running((datum, low), marks, -pen.paper(9), "x")
+        pen.running((datum, low), marks, -pen.paper(_LEADER), "x")
     taken = []
     for bracket in mine:
         foot = (bracket.along_mm, bracket.surface_z_mm)
@@ -181,6 +183,15 @@ def _dimension(pen: Pen, handrail: Handrail, straight: int, shown: Rect) -> None
         _name_piece(pen, handrail, piece.start, piece.stop, piece.mark, straight)
 
 
+def _figures_mm(pen: Pen, handrail: Handrail) -> float:
+    """How far under the steps the row of brackets reaches, on paper."""
+    texts = [
+        f"{pen.book.text(f'{bracket_key(handrail, b.number)}.along')} ({b.number})"
+        for b in handrail.brackets
+    ]
+    return _LEADER + max((text_width_mm(text, FIGURE_MM) for text in texts), default=0.0)
+
+
 def _name_piece(
     pen: Pen, handrail: Handrail, start: int, stop: int, mark: str, straight: int
 ) -> None:
@@ -194,6 +205,7 @@ def _name_piece(
         align=MTextEntityAlignment.MIDDLE_CENTER,
         rotation_rad=turned,
         bold=True,
+        mask=True,
     )
 
 
@@ -203,7 +215,7 @@ def _extensions(pen: Pen, handrail: Handrail, straight: int, shown: Rect) -> Non
     if not straight:
         flight = handrail.way.straights[0].flights[0]
         riser = flight.nose_mm + flight.stair.nosing_mm
-        base = shown.bottom - pen.paper(26)
+        base = shown.bottom - pen.paper(_figures_mm(pen, handrail) + 5.0)
         ends = sorted((low.along_mm, flight.nose_mm))
         if ends[1] - ends[0] > pen.paper(0.2):
             pen.dim(
@@ -260,7 +272,7 @@ def _set_out(work: HandrailWork, straight: int, book: FigureBook) -> Sequence[Li
     handrail, at = work.handrail, work.mark
     spec, low = handrail.spec, handrail.ends[0]
     noun = _noun(handrail)
-    lines = [Line("Set out by", heading=True)]
+    lines = [Line("Set out by", heading=True), Line(f"Parts: {spec.kit.name}")]
     if not straight:
         way = "downhill" if low.along_mm < 0 else "uphill"
         lines.append(

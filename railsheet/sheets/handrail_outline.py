@@ -72,48 +72,52 @@ def _skew(lean_rad: float, long_side: str) -> float:
     return sign * math.tan(lean_rad)
 
 
+def bend_outline(
+    middle: Point, far: Point, other: Point | None, half_mm: float, back_mm: float
+) -> list[Point]:
+    """Half a fitting in one plane: from its corner out to a piece's end.
+
+    Args:
+        middle: the corner.
+        far: the piece's other end.
+        other: the other piece's far end, where both lie in this plane; the outline then runs to
+            their mitre, else past the corner by half the rail.
+        half_mm: half the rail across.
+        back_mm: from the corner to the piece's end.
+    """
+    u, v = _steps(middle, far)
+    left, right = -half_mm, -half_mm
+    if other is not None:
+        w, _ = _steps(middle, other)
+        # The outline's edges meet on the line that halves the two pieces.
+        inner = w[0] * v[0] + w[1] * v[1]
+        lean = half_mm * inner / (1 - (w[0] * u[0] + w[1] * u[1]))
+        left, right = lean, -lean
+    return [
+        (middle[0] + u[0] * a + v[0] * h, middle[1] + u[1] * a + v[1] * h)
+        for a, h in ((left, half_mm), (back_mm, half_mm), (back_mm, -half_mm), (right, -half_mm))
+    ]
+
+
 def fitting_outlines(handrail: Handrail, straight: int) -> Iterator[list[Point]]:
     """Each fitting in the plane of the wall: two short rails that meet at its corner."""
-    shown = {piece.start: piece for piece in beside(handrail, straight)}
-    ended = {piece.stop: piece for piece in beside(handrail, straight)}
+    starts = {piece.start: piece for piece in beside(handrail, straight)}
+    stops = {piece.stop: piece for piece in beside(handrail, straight)}
     half = handrail.spec.kit.section.depth_mm / 2
     for joint in handrail.joints:
-        before, after = ended.get(joint.corner), shown.get(joint.corner)
-        if joint.fitting is None or (before is None and after is None):
+        if joint.fitting is None:
             continue
         middle = place(handrail, joint.corner, straight)
-        for piece, other in ((before, True), (after, False)):
-            if piece is None:
-                continue
-            far = place(handrail, piece.start if other else piece.stop, straight)
-            u, v = _steps(middle, far)
-            near = (-half, -half)
-            if before is not None and after is not None:
-                # The two lie in one plane: the outline runs to their mitre, else past the corner.
-                lean = half * math.tan(joint.turn_rad / 2)
-                lean = lean if _inner_left(handrail, piece, joint.corner, straight) else -lean
-                near = (lean, -lean)
-            back = joint.set_back_mm
-            yield [
-                (middle[0] + u[0] * a + v[0] * h, middle[1] + u[1] * a + v[1] * h)
-                for a, h in ((near[0], half), (back, half), (back, -half), (near[1], -half))
-            ]
-
-
-def _inner_left(handrail: Handrail, piece: HandrailPiece, corner: int, straight: int) -> bool:
-    """Whether the inside of a bend is to the left of one looking along a piece from its corner."""
-
-    def far(each: HandrailPiece) -> Point:
-        return place(handrail, each.start if each.stop == corner else each.stop, straight)
-
-    other = next(
-        each
-        for each in beside(handrail, straight)
-        if each is not piece and corner in (each.start, each.stop)
-    )
-    middle, end = place(handrail, corner, straight), far(other)
-    _, v = _steps(middle, far(piece))
-    return (end[0] - middle[0]) * v[0] + (end[1] - middle[1]) * v[1] > 0
+        ends = [
+            place(handrail, far, straight)
+            for far in (
+                *([stops[joint.corner].start] if joint.corner in stops else ()),
+                *([starts[joint.corner].stop] if joint.corner in starts else ()),
+            )
+        ]
+        for far in ends:
+            other = next((end for end in ends if end is not far), None)
+            yield bend_outline(middle, far, other, half, joint.set_back_mm)
 
 
 def draw_steps(pen: Pen, straight: Straight, low_mm: float, high_mm: float) -> None:

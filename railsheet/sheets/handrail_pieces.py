@@ -11,8 +11,9 @@ from ezdxf.enums import MTextEntityAlignment
 from railsheet.figures.book import FigureBook
 from railsheet.figures.handrail import piece_key
 from railsheet.layout.handrail_model import Handrail, HandrailPiece, PieceEnd
-from railsheet.sheets.drawing import HEADING_MM, document_unit
+from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, document_unit
 from railsheet.sheets.handrail_work import HandrailWork
+from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, Pen, Point, RunningMark
 from railsheet.sheets.scales import Scale, standard_scales
@@ -20,14 +21,28 @@ from railsheet.sheets.sheet import SheetFrame
 
 # Paper mm, from the top of a piece's block down.
 _HEADING, _WORDS, _OVERALL, _BAR = 4.8, 9.4, 16.0, 19.0
-_LEADER, _FIGURES = 4.0, 20.0
+_LEADER, _AFTER = 4.0, 5.0
 _SIDES_MM = 20.0
+# Between two drawings in model space, so that no view sees another's.
+_APART_MM = 40.0
 
 
-def block_mm(handrail: Handrail, scale: Scale) -> float:
+def block_mm(handrail: Handrail, piece: HandrailPiece, book: FigureBook, scale: Scale) -> float:
     """How high a piece's block is on paper."""
     depth = handrail.spec.kit.section.depth_mm / scale.denominator
-    return _BAR + depth + _LEADER + _FIGURES
+    key = piece_key(handrail, piece)
+    figures = max(
+        (
+            text_width_mm(f"{book.text(f'{key}.mark.{number}')} {_mark(number)}", FIGURE_MM)
+            for number in piece.brackets
+        ),
+        default=0.0,
+    )
+    return _BAR + depth + (_LEADER + figures if figures else 0.0) + _AFTER
+
+
+def _mark(number: int) -> str:
+    return f"bracket {number}"
 
 
 def bench_scale(handrail: Handrail, frame: SheetFrame, unit: Literal["in", "mm"]) -> Scale:
@@ -42,13 +57,20 @@ def bench_scale(handrail: Handrail, frame: SheetFrame, unit: Literal["in", "mm"]
 
 
 def bench_pages(
-    handrail: Handrail, frame: SheetFrame, unit: Literal["in", "mm"]
+    handrail: Handrail, book: FigureBook, frame: SheetFrame, unit: Literal["in", "mm"]
 ) -> tuple[tuple[HandrailPiece, ...], ...]:
-    """Which pieces each sheet shows."""
-    high = frame.room(False).size[1]
-    to_a_sheet = max(1, int(high // block_mm(handrail, bench_scale(handrail, frame, unit))))
-    pieces = handrail.pieces
-    return tuple(pieces[i : i + to_a_sheet] for i in range(0, len(pieces), to_a_sheet))
+    """Which pieces each sheet shows: as many as it holds."""
+    most, scale = frame.room(False).size[1], bench_scale(handrail, frame, unit)
+    pages: list[list[HandrailPiece]] = [[]]
+    used = 0.0
+    for piece in handrail.pieces:
+        high = block_mm(handrail, piece, book, scale)
+        if pages[-1] and used + high > most:
+            pages.append([])
+            used = 0.0
+        pages[-1].append(piece)
+        used += high
+    return tuple(tuple(page) for page in pages)
 
 
 def draw_bench(
@@ -66,19 +88,20 @@ def draw_bench(
     """
     handrail, unit = work.handrail, document_unit(doc)
     scale = bench_scale(handrail, frame, unit)
-    room, high = frame.room(False), block_mm(handrail, scale)
-    for page, pieces in enumerate(bench_pages(handrail, frame, unit)):
+    room = frame.room(False)
+    for page, pieces in enumerate(bench_pages(handrail, book, frame, unit)):
         name = f"{work.mark} pieces" + (f" {page + 1}" if page else "")
         layout, _ = frame.start(doc, name, f"{work.title}: pieces", number + page, scale)
-        for index, piece in enumerate(pieces):
-            top = room.top - index * high
-            below_mm -= high * scale.denominator
-            pen = Pen(doc.modelspace(), scale, book, (0.0, below_mm + high * scale.denominator))
+        top = room.top
+        for piece in pieces:
+            high = block_mm(handrail, piece, book, scale)
+            pen = Pen(doc.modelspace(), scale, book, (0.0, below_mm))
             _draw_piece(pen, work, piece)
             view = Rect(room.left, top - high, room.right, top)
             centre = pen.at((pen.paper(view.size[0] / 2 - _SIDES_MM), -pen.paper(high / 2)))
             add_view(layout, view, centre, scale)
-        below_mm -= high * scale.denominator
+            top -= high
+            below_mm -= pen.paper(high + _APART_MM)
     return below_mm
 
 
@@ -113,7 +136,7 @@ def _draw_piece(pen: Pen, work: HandrailWork, piece: HandrailPiece) -> None:
     marks = []
     for bracket, at in zip(piece.brackets, piece.marks_mm, strict=True):
         pen.line((at, low), (at, top), "CENTRE")
-        marks.append(RunningMark((at, low), f"{key}.mark.{bracket}", f"bracket {bracket}"))
+        marks.append(RunningMark((at, low), f"{key}.mark.{bracket}", _mark(bracket)))
     if marks:
         pen.running((0.0, low), marks, -pen.paper(_LEADER), "x")
     pen.note(

@@ -12,6 +12,7 @@ from railsheet.figures.handrail import corner_key, piece_key
 from railsheet.job.handrail import Holds
 from railsheet.layout.handrail_model import Handrail, HandrailPiece
 from railsheet.sheets.drawing import document_unit
+from railsheet.sheets.handrail_outline import bend_outline
 from railsheet.sheets.handrail_work import HandrailWork
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import Pen, Point
@@ -46,7 +47,8 @@ def draw_handrail_plan(
     scale = best_scale((shown.size[0] / per, shown.size[1] / per), free, unit)
     title = f"{work.title}: plan and returns"
     layout, _ = frame.start(doc, f"{work.mark} plan", title, number, scale)
-    top = below_mm - 2 * _SIDE_MM * scale.denominator
+    # The view shows a whole sheet of model space: it is kept free of the drawings beside it.
+    top = below_mm - room.size[1] * scale.denominator
     pen = Pen(doc.modelspace(), scale, book, (0.0, top - shown.top))
     _walls(pen, handrail)
     for piece in handrail.pieces:
@@ -54,11 +56,12 @@ def draw_handrail_plan(
     for corner in handrail.corners:
         if not corner.past_wall:
             pen.circle((corner.at[0], corner.at[1]), pen.paper(0.6), "BRACKET")
+    _fittings(pen, handrail)
     _brackets(pen, handrail)
     _dimensions(pen, handrail)
     _turns(pen, handrail)
     add_view(layout, room, pen.at(shown.centre), scale)
-    return top - shown.size[1] - 2 * pen.paper(_SIDE_MM)
+    return top - shown.size[1] - pen.paper(room.size[1])
 
 
 def _reach(handrail: Handrail) -> Rect:
@@ -113,11 +116,13 @@ def _walls(pen: Pen, handrail: Handrail) -> None:
                 foot, head = _on(frame, along, 0.0), _on(frame, along, out * _NOSE_MM)
                 pen.line(foot, head, "STAIR")
                 if number in (1, len(flight.stair.noses)):
-                    at = _on(frame, along, out * (_NOSE_MM + pen.paper(2)))
+                    # Downhill of the line, where no piece's dimension begins.
+                    at = _on(frame, along - pen.paper(8), out * (_NOSE_MM - pen.paper(2)))
                     pen.note(
                         f"{flight.mark} nose {number}",
                         at,
                         align=MTextEntityAlignment.MIDDLE_CENTER,
+                        mask=True,
                     )
         if posts:
             half = handrail.way.offset_mm - handrail.way.face_mm
@@ -151,6 +156,25 @@ def _piece(pen: Pen, handrail: Handrail, piece: HandrailPiece) -> None:
     pen.outline([at(low, -half), at(high, -half), at(high, half), at(low, half)], "RAIL")
 
 
+def _fittings(pen: Pen, handrail: Handrail) -> None:
+    half = handrail.spec.kit.section.width_mm / 2
+    for joint in handrail.joints:
+        if joint.fitting is None:
+            continue
+        before, after = handrail.pieces[joint.corner - 1], handrail.pieces[joint.corner]
+        far, middle = _flat(handrail, before)
+        _, on = _flat(handrail, after)
+        ends = [
+            (end, math.hypot(piece.way[0], piece.way[1]))
+            for end, piece in ((far, before), (on, after))
+            if math.dist(end, middle) > _TINY
+        ]
+        for end, run in ends:
+            other = next((each for each, _ in ends if each is not end), None)
+            back = joint.set_back_mm * run
+            pen.outline(bend_outline(middle, end, other, half, back), "BRACKET")
+
+
 def _brackets(pen: Pen, handrail: Handrail) -> None:
     frames = _frames(handrail)
     out = handrail.way.side
@@ -169,10 +193,14 @@ def _brackets(pen: Pen, handrail: Handrail) -> None:
 
 
 def _dimensions(pen: Pen, handrail: Handrail) -> None:
-    """Each piece from corner to corner in plan; those of one straight in one row on the walk's
-    side, far enough out to pass the noses."""
-    out = handrail.way.side
-    away = handrail.way.offset_mm + max(_NOSE_MM, 0.0) + pen.paper(7)
+    """Each piece from corner to corner in plan, those of one straight in one row.
+
+    The rows stand on the outside of the turns, where no two cross: behind the wall where it turns
+    toward the walk, else past the noses.
+    """
+    way = handrail.way
+    past = -(way.offset_mm + pen.paper(11)), _NOSE_MM + pen.paper(7)
+    far = past[0] if _behind(handrail) else past[1]
     for piece in handrail.pieces:
         start, stop = _flat(handrail, piece)
         if math.dist(start, stop) < _TINY:
@@ -182,19 +210,15 @@ def _dimensions(pen: Pen, handrail: Handrail) -> None:
         if piece in handrail.returns:
             _return(pen, handrail, piece, start, stop, key)
             continue
-        nx, ny = -math.sin(angle) * out, math.cos(angle) * out
-        far = away - handrail.way.offset_mm
+        nx, ny = -math.sin(angle) * way.side, math.cos(angle) * way.side
         base = start[0] + nx * far, start[1] + ny * far
-        first = piece.start == handrail.pieces[handrail.first_piece].start
-        pen.dim(
-            start,
-            stop,
-            base,
-            _upright(angle),
-            key,
-            note=piece.mark,
-            outside="start" if first and _upright(angle) == angle else "end",
-        )
+        pen.dim(start, stop, base, _upright(angle), key, note=piece.mark, outside="end")
+
+
+def _behind(handrail: Handrail) -> bool:
+    """Whether the wall turns toward the walk, all in all."""
+    turns = sum(straight.turn_rad for straight in handrail.way.straights)
+    return turns * handrail.way.side > 0
 
 
 def _return(

@@ -14,9 +14,11 @@ from railsheet.sheets.handrail_work import HandrailWork
 from railsheet.sheets.sheet import SheetFrame
 
 
-def handrail_page_count(work: HandrailWork, frame: SheetFrame, unit: Literal["in", "mm"]) -> int:
+def handrail_page_count(
+    work: HandrailWork, book: FigureBook, frame: SheetFrame, unit: Literal["in", "mm"]
+) -> int:
     """How many sheets a handrail takes."""
-    return len(work.handrail.way.straights) + 1 + len(bench_pages(work.handrail, frame, unit))
+    return len(work.handrail.way.straights) + 1 + len(bench_pages(work.handrail, book, frame, unit))
 
 
 def draw_handrail(

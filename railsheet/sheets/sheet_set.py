@@ -114,8 +114,8 @@ def compose(
     inspection = _inspection(job, works, levels, book, which)
     total = sum(len(sheets) for _, sheets in texts)
     counts = _drawings(job, works, levels, unit)
-    drawings = sum(counts.values()) + (site is not None)
-    drawings += sum(handrail_page_count(rail, _frame(job, (), 0), unit) for rail in handrails)
+    drawings = sum(counts.values()) + int(site is not None)
+    drawings += sum(handrail_page_count(rail, book, _frame(job, (), 0), unit) for rail in handrails)
     total += drawings * shop + (inspection.count if inspection else 0)
     stock = _sawn((*works, *levels), which)
     if stock is not None:
