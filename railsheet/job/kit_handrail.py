@@ -9,7 +9,7 @@ from pathlib import Path
 
 from railsheet.errors import BadInput
 from railsheet.job.buying import StockOffer, read_packs, read_stock
-from railsheet.job.kit import Screw, read_screw
+from railsheet.job.kit_bracket import Screw, read_screw
 from railsheet.job.site import Grip, read_grip_sizes
 from railsheet.job.source import Table, read_toml
 from railsheet.units.length import Unit
