@@ -36,6 +36,15 @@ def straight_datum_mm(handrail: Handrail, straight: int) -> float:
     return handrail.ends[0].along_mm if straight == 0 else 0.0
 
 
+def roll_words(book: FigureBook, handrail: Handrail, piece: HandrailPiece) -> str:
+    """How the two long points of a piece stand to each other; empty where an end is square."""
+    key = f"{piece_key(handrail, piece)}.roll"
+    if key not in book:
+        return ""
+    way = "clockwise" if piece.roll_rad > 0 else "counter-clockwise"
+    return f"{book.text(key)} {way}, seen from the lower end"
+
+
 def enter_handrail(book: FigureBook, handrail: Handrail) -> None:
     """Enter every figure of a handrail's layout, its keys starting with its mark."""
     at, spec = handrail.mark, handrail.spec
@@ -114,8 +123,9 @@ def _piece(book: FigureBook, handrail: Handrail, piece: HandrailPiece) -> None:
         book.angle(f"{key}.{which}.saw", end.lean_rad, f"{name}: its {which} cut, off square")
         book.length(f"{key}.{which}.back", end.back_mm, f"{name}: {which} corner to its cut")
         book.length(f"{key}.{which}.reach", end.reach_mm, f"{name}: long point past the middle")
-    if piece.roll_rad:
-        book.angle(f"{key}.roll", piece.roll_rad, f"{name}: rolled between its two cuts")
+    if piece.lower.lean_rad and piece.upper.lean_rad:
+        about = f"{name}: from its lower long point round to its upper one"
+        book.angle(f"{key}.roll", abs(piece.roll_rad), about)
     for number, mark in zip(piece.brackets, piece.marks_mm, strict=True):
         about = f"{name}: bracket {number}'s middle from its lower end"
         book.length(f"{key}.mark.{number}", mark, about)

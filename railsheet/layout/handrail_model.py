@@ -101,7 +101,8 @@ class HandrailPiece:
         start, stop: the corners it goes between.
         way: unit vector, going up.
         lower, upper: its ends.
-        roll_rad: how far the bar is rolled between its two cuts; 0 where one of them is square.
+        roll_rad: from the lower end's long point round to the upper one's, clockwise seen from the
+            lower end, -pi to pi; 0 where one of the ends is square.
         marks_mm: its brackets' middles, from the lower end's long point.
         brackets: their numbers.
     """

@@ -90,8 +90,7 @@ def pieces_of(
         upper = _end(spec, way, way, high, ways[number + 1] if high else None, side, bottom=False)
         roll = 0.0
         if lower.lean_rad and upper.lean_rad:
-            roll = angle_between(np.array(lower.long_way), -np.array(upper.long_way))
-            roll = min(roll, math.pi - roll) if spec.kit.section.round else roll
+            roll = _round(way, np.array(lower.long_way), np.array(upper.long_way))
         start, stop = (np.array(corners[n].at) for n in (number, number + 1))
         pieces.append(
             HandrailPiece(
@@ -106,6 +105,11 @@ def pieces_of(
             )
         )
     return tuple(pieces)
+
+
+def _round(way: Array, one: Array, other: Array) -> float:
+    """From one direction to another about a way, clockwise seen along it; both square to it."""
+    return float(np.arctan2(np.cross(one, other) @ way, one @ other))
 
 
 def _end(

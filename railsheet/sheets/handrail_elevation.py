@@ -236,7 +236,7 @@ def _extensions(pen: Pen, handrail: Handrail, straight: int, shown: Rect) -> Non
                 (start, z),
                 LEVEL,
                 f"{at}.bottom.sloping",
-                outside="raised",
+                outside="start",
             )
     if straight == len(handrail.way.straights) - 1:
         flight = handrail.way.straights[-1].flights[-1]
@@ -252,7 +252,7 @@ def _extensions(pen: Pen, handrail: Handrail, straight: int, shown: Rect) -> Non
                 LEVEL,
                 f"{at}.top.level",
                 note="level",
-                outside="raised",
+                outside="end",
             )
 
 

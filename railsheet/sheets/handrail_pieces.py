@@ -9,7 +9,7 @@ from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
 
 from railsheet.figures.book import FigureBook
-from railsheet.figures.handrail import piece_key
+from railsheet.figures.handrail import piece_key, roll_words
 from railsheet.layout.handrail_model import Handrail, HandrailPiece, PieceEnd
 from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, document_unit
 from railsheet.sheets.handrail_work import HandrailWork
@@ -161,8 +161,8 @@ def _words(handrail: Handrail, piece: HandrailPiece, book: FigureBook) -> Sequen
         f"{name} end {_cut(end, book.text(f'{key}.{which}.saw'))}"
         for name, which, end in (("Lower", "lower", piece.lower), ("upper", "upper", piece.upper))
     ]
-    if f"{key}.roll" in book:
-        words.append(f"roll it {book.text(f'{key}.roll')} between the cuts")
+    if rolled := roll_words(book, handrail, piece):
+        words.append(f"upper long point round from the lower one: {rolled}")
     if piece.marks_mm:
         words.append("brackets' middles from the lower end")
     return words

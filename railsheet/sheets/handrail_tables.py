@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from railsheet.figures.book import FigureBook
-from railsheet.figures.handrail import bracket_key, corner_key, piece_key
+from railsheet.figures.handrail import bracket_key, corner_key, piece_key, roll_words
 from railsheet.layout.handrail_model import HandrailPiece, PieceEnd
 from railsheet.sheets.handrail_work import HandrailWork
 from railsheet.sheets.labels import Label, label_of
@@ -158,7 +158,7 @@ def _pieces(work: HandrailWork, book: FigureBook) -> TextTable:
                 book.text(f"{key}.rake"),
                 _end_words(piece.lower, book.text(f"{key}.lower.saw")),
                 _end_words(piece.upper, book.text(f"{key}.upper.saw")),
-                book.text(f"{key}.roll") if f"{key}.roll" in book else "",
+                roll_words(book, handrail, piece),
             )
         )
     return TextTable(
@@ -170,11 +170,11 @@ def _pieces(work: HandrailWork, book: FigureBook) -> TextTable:
             "Rake",
             "Lower end",
             "Upper end",
-            "Rolled between cuts",
+            "Upper long point from the lower one",
         ),
         rows=tuple(rows),
-        right=frozenset({1, 2, 3, 6}),
-        shares=(8, 13, 12, 8, 25, 25, 9),
+        right=frozenset({1, 2, 3}),
+        shares=(7, 11, 11, 7, 24, 24, 16),
     )
 
 
