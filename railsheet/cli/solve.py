@@ -130,7 +130,7 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         checks = None
         if profile is not None:
             beside = partial(handrails.beside, spec.mark)
-            doubting = partial(finding_sigmas, job, survey, spec, profile, beside)
+            doubting = partial(finding_sigmas, job, survey, spec, profile, handrails=beside)
             checks = check_flight(railing, job.building, profile, doubting, leans, handrails.solved)
         found = () if checks is None else finding_notices(checks, job.tape)
         notices = tuple(

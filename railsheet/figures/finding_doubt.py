@@ -25,14 +25,22 @@ _NEAR_MM = 4.0
 _NO_SPREAD = 1e-9
 _OPENINGS = (Quantity.GUARD_OPENING, Quantity.TRIANGLE_OPENING)
 
+# The handrails beside a flight, for its stair and wishes.
+Beside = Callable[[Stair, FlightSpec], Sequence[Handrail]]
+
+
+def no_handrails(_stair: Stair, _wishes: FlightSpec) -> Sequence[Handrail]:
+    """No handrail of its own stands beside the flight."""
+    return ()
+
 
 def finding_sigmas(
     job: Job,
     survey: Survey,
     spec: FlightSpec,
     profile: Profile,
-    handrails: Callable[[Stair, FlightSpec], Sequence[Handrail]],
     figures: Sequence[Measured],
+    handrails: Beside = no_handrails,
 ) -> Mapping[str, float]:
     """Standard deviations of a flight's checked lengths and angles, mm or rad, by their keys.
 
@@ -40,8 +48,8 @@ def finding_sigmas(
     or far outside of their limits.
 
     Args:
-        handrails: those beside the flight, solved again for its stair and wishes.
         figures: the figures of the flight as solved.
+        handrails: those beside the flight, solved again for its stair and wishes.
     """
     near = {
         each.where.partition(", beside the ")[0]
