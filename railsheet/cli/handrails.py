@@ -20,6 +20,7 @@ from railsheet.job.kit_handrail import Finish
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
 from railsheet.layout.handrail import solve_handrail
+from railsheet.layout.handrail_brackets import Held, supports_used
 from railsheet.layout.handrail_model import Handrail
 from railsheet.layout.notice import Notice, Weight, stop
 from railsheet.layout.railing import Railing
@@ -43,21 +44,23 @@ class Handrails:
     site: Site | None
     solved: tuple[Handrail, ...]
 
-    def again(self, spec: HandrailSpec, mark: str, stair: Stair, wishes: FlightSpec) -> Handrail:
+    def again(self, handrail: Handrail, mark: str, stair: Stair, wishes: FlightSpec) -> Handrail:
         """One handrail with one flight's stair, and wishes, other than they are.
 
-        Posts that runs share stay where the site has them.
+        Which studs or posts it is fixed to is a choice, and held; posts that runs share stay where
+        the site has them.
         """
+        spec = handrail.spec
         stairs = {m: survey.stair for m, survey in self.surveys.items()} | {mark: stair}
         railings = dict(self.railings)
         if spec.holds is Holds.POSTS and self.site is None:
             railings[mark] = solve_flight(stair, wishes, self.job.kit, self.job.file)
-        return _solve(self.job, spec, stairs, railings, self.site)
+        return _solve(self.job, spec, stairs, railings, self.site, supports_used(handrail))
 
     def beside(self, mark: str, stair: Stair, wishes: FlightSpec) -> tuple[Handrail, ...]:
         """The handrails that follow a flight, with that flight other than it is."""
         return tuple(
-            self.again(handrail.spec, mark, stair, wishes)
+            self.again(handrail, mark, stair, wishes)
             for handrail in self.solved
             if mark in handrail.spec.follows
         )
@@ -89,8 +92,9 @@ def _solve(
     stairs: Mapping[str, Stair],
     railings: Mapping[str, Railing],
     site: Site | None,
+    held: Held | None = None,
 ) -> Handrail:
-    return solve_handrail(spec, stairs, railings, site, job.file, job.tape.say)
+    return solve_handrail(spec, stairs, railings, site, job.file, job.tape.say, held)
 
 
 def _with_code(
@@ -152,7 +156,7 @@ def handrail_works(
             handrail,
             handrails.surveys,
             specs,
-            partial(handrails.again, handrail.spec),
+            partial(handrails.again, handrail),
             job.tape,
         )
         for doubt in doubts:

@@ -10,7 +10,7 @@ from dataclasses import replace
 from railsheet.errors import BadInput
 from railsheet.job.handrail import HandrailSpec
 from railsheet.job.kit_handrail import Finish
-from railsheet.layout.handrail_brackets import bracket_notices, place_brackets
+from railsheet.layout.handrail_brackets import Held, bracket_notices, place_brackets
 from railsheet.layout.handrail_model import (
     Corner,
     Extension,
@@ -40,6 +40,7 @@ def solve_handrail(
     site: Site | None,
     file: str,
     say: Callable[[float], str],
+    held: Held | None = None,
 ) -> Handrail:
     """Solve one handrail.
 
@@ -49,6 +50,7 @@ def solve_handrail(
         site: the runs in plan; None where the job lays none out.
         file: the job's file, for messages.
         say: a length in words, for messages.
+        held: the only studs or posts that brackets may go on; None for all.
 
     Raises:
         BadInput: it cannot be laid out at all: a wished length is missing, runs share no post, or
@@ -78,7 +80,7 @@ def solve_handrail(
         top=_past(spec, way, main, joints, corners, bottom=False),
         notices=(),
     )
-    placed = place_brackets(handrail)
+    placed = place_brackets(handrail, held)
     handrail = replace(handrail, brackets=placed.brackets, pieces=placed.pieces)
     notices = (*bracket_notices(handrail, placed), *_notices(handrail))
     ordered = sorted(notices, key=lambda notice: notice.weight is Weight.LOOK)

@@ -56,8 +56,21 @@ class _Span:
         return self.along_mm + (from_end_mm - self.from_mm) * self.run
 
 
-def place_brackets(handrail: Handrail) -> Placing:
-    """Choose where the brackets go."""
+Held = frozenset[tuple[int, str]]
+
+
+def supports_used(handrail: Handrail) -> Held | None:
+    """The studs or posts that its brackets are on, each with its straight; None where on none."""
+    used = {(bracket.straight, bracket.on) for bracket in handrail.brackets if bracket.on}
+    return frozenset(used) or None
+
+
+def place_brackets(handrail: Handrail, held: Held | None = None) -> Placing:
+    """Choose where the brackets go.
+
+    Args:
+        held: the only studs or posts to choose among; None for all.
+    """
     spans = tuple(_spans(handrail))
     stretches: list[tuple[Stretch, str]] = []
     left_out: list[str] = []
@@ -68,6 +81,8 @@ def place_brackets(handrail: Handrail) -> Placing:
                 stretches.append(((span.low_mm, span.high_mm), ""))
             continue
         for support in supports:
+            if held is not None and (span.straight, support.name) not in held:
+                continue
             at = span.from_mm + (support.along_mm - span.along_mm) / span.run
             stop_mm = handrail.pieces[span.number].corner_to_corner_mm
             if not span.from_mm <= at <= span.from_mm + stop_mm:

@@ -141,7 +141,7 @@ def _dimension(pen: Pen, handrail: Handrail, straight: int, shown: Rect) -> None
     datum = straight_datum_mm(handrail, straight)
     low = shown.bottom
     if not straight:
-        pen.line((datum, low - pen.paper(16)), (datum, shown.bottom + pen.paper(30)), "CENTRE")
+        pen.line((datum, low - pen.paper(16)), (datum, low + pen.paper(7)), "CENTRE")
     marks = [
         RunningMark((b.along_mm, low), f"{bracket_key(handrail, b.number)}.along", f"({b.number})")
         for b in mine
