@@ -159,10 +159,15 @@ def read_screws(table: Table) -> tuple[Screw, ...]:
     Raises:
         BadInput: a key is missing, misspelt or out of range.
     """
-    return tuple(_screw(t) for t in table.tables("screw", "the screws of one end"))
+    return tuple(read_screw(t) for t in table.tables("screw", "the screws of one end"))
 
 
-def _screw(table: Table) -> Screw:
+def read_screw(table: Table) -> Screw:
+    """One kind of screw.
+
+    Raises:
+        BadInput: a key is missing, misspelt or out of range.
+    """
     screw = Screw(
         name=table.text("name", "the screw in words"),
         count=table.count("count", 1, 20),
