@@ -12,9 +12,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-Axis: TypeAlias = Literal["s", "z", "line"]
+Axis: TypeAlias = Literal["s", "z", "line", "x", "y"]
 Unknown: TypeAlias = tuple[Axis, int | str]
-"""("s", nose), ("z", nose) or ("line", line id). s_1 and z_0 are the datum, held at zero."""
+"""("s", nose), ("z", nose) or ("line", line id); in plan ("x", post) or ("y", post). s_1 and z_0
+are the datum, held at zero."""
 
 DATUM: tuple[Unknown, ...] = (("s", 1), ("z", 0))
 
