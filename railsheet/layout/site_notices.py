@@ -47,7 +47,7 @@ def site_notices(
                 look(
                     "closure",
                     f"runs {', '.join(off.runs)} miss closing at post {off.post} by {{by}}: within "
-                    "what is allowed; the plan shows each run as long as it was read",
+                    "what is allowed; every run is cut for its length as all the readings have it",
                     by=off.by_mm,
                 )
             )

@@ -49,6 +49,11 @@ class PlanSurvey:
     unknowns: tuple[Unknown, ...]
     covariance_mm2: Array
 
+    @property
+    def moved(self) -> frozenset[str]:
+        """The posts that the readings place, not the job."""
+        return frozenset(str(mark) for _, mark in self.unknowns)
+
     def distance_sigma_mm(self, start: str, end: str) -> float:
         """What the adjusted distance between two posts scatters by, mm."""
         (x0, y0), (x1, y1) = self.places_mm[start], self.places_mm[end]

@@ -19,10 +19,13 @@ class PlanDistance(LengthReading):
 
     Attributes:
         start, end: the posts' marks.
+        apart_mm: how much farther along x and y the points it was read between stand apart than
+            the posts' plan points.
     """
 
     start: str
     end: str
+    apart_mm: tuple[float, float] = (0.0, 0.0)
 
     @property
     def places(self) -> tuple[Unknown, ...]:
@@ -32,6 +35,7 @@ class PlanDistance(LengthReading):
     def equation(self, at: Mapping[Unknown, float]) -> Equation:
         """√(Δx² + Δy²); its slopes are the direction cosines."""
         dx, dy = _way(at, self.start, self.end)
+        dx, dy = dx + self.apart_mm[0], dy + self.apart_mm[1]
         length = math.hypot(dx, dy)
         c, s = (dx / length, dy / length) if length > 0.0 else (0.0, 0.0)
         return Equation(length, tuple(zip(self.places, (-c, -s, c, s), strict=True)))
