@@ -59,7 +59,8 @@ def _runs(job: Job, legs: Sequence[Leg]) -> Iterator[Reading]:
         level = levels.get(leg.run)
         name, ends = f"length of run {leg.run}", (leg.start, leg.end)
         if level is None:
-            yield PlanDistance(f"L {leg.run}", name, leg.length_mm, _FLIGHT_SIGMA_MM, *ends)
+            laid = f"{name}, as laid out"
+            yield PlanDistance(f"L {leg.run}", laid, leg.length_mm, _FLIGHT_SIGMA_MM, *ends)
         elif level.length_mm is not None:
             sigma = plan_sigma_mm(level.length_mm, job.tape.step_mm)
             yield PlanDistance(f"L {leg.run}", name, level.length_mm, sigma, *ends)
