@@ -8,9 +8,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
 
-from railsheet.survey.readings import Equation, LengthReading, Reading, Unknown
+from railsheet.survey.readings import AngleReading, Equation, LengthReading, Unknown
 
 
 @dataclass(frozen=True)
@@ -42,34 +41,15 @@ class PlanDistance(LengthReading):
 
 
 @dataclass(frozen=True)
-class PlanBearing(Reading):
+class PlanBearing(AngleReading):
     """The way from one post to another, counter-clockwise from x.
 
     Attributes:
-        read_rad: as stated, rad.
-        sigma_rad: its standard deviation, rad.
         start, end: the posts' marks.
     """
 
-    read_rad: float
-    sigma_rad: float
     start: str
     end: str
-
-    @property
-    def read(self) -> float:
-        """As stated, rad."""
-        return self.read_rad
-
-    @property
-    def sigma(self) -> float:
-        """Its standard deviation, rad."""
-        return self.sigma_rad
-
-    @property
-    def unit(self) -> Literal["mm", "rad"]:
-        """Radians."""
-        return "rad"
 
     @property
     def places(self) -> tuple[Unknown, ...]:

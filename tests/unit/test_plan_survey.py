@@ -3,51 +3,25 @@
 from __future__ import annotations
 
 import math
-from pathlib import Path
 
 import pytest
 
 from railsheet.errors import BadInput
 from railsheet.figures.level_doubt import level_doubts
-from railsheet.job.load import load_job
-from railsheet.job.model import BEARING_SIGMA_RAD, FlightSpec
-from railsheet.layout.flight import solve_flight
+from railsheet.job.model import BEARING_SIGMA_RAD
 from railsheet.layout.notice import Weight
-from railsheet.layout.railing import Railing
-from railsheet.layout.site import solve_site
 from railsheet.layout.site_model import Site
-from railsheet.survey.flight import survey_flight
 from railsheet.survey.plan_adjust import plan_sigma_mm
 
-SAMPLE = Path(__file__).parent.parent.parent / "samples" / "station-steps.toml"
 CHECK = '[[diagonal]]\nfrom = "P3"\nto = "P5"\nD = "5372"\n'
-
-
-@pytest.fixture
-def solve(tmp_path: Path):
-    def solved(*changes: tuple[str, str]) -> Site:
-        text = SAMPLE.read_text(encoding="utf-8")
-        for old, new in changes:
-            assert old in text, old
-            text = text.replace(old, new, 1)
-        path = tmp_path / "site.toml"
-        path.write_text(text, encoding="utf-8")
-        job = load_job(path)
-
-        def alone(spec: FlightSpec) -> Railing:
-            return solve_flight(survey_flight(spec.readings).stair, spec, job.kit, job.file)
-
-        return solve_site(job, alone)
-
-    return solved
 
 
 def topics(site: Site) -> list[str]:
     return [notice.topic for found in site.notices.values() for notice in found]
 
 
-def test_without_a_check_every_length_comes_back_as_it_was_read_and_that_is_said(solve) -> None:
-    site = solve((CHECK, ""))
+def test_without_a_check_every_length_comes_back_as_it_was_read_and_that_is_said(station) -> None:
+    site = station((CHECK, ""))
     assert site.legs["M"].length_mm == 4200.0
     assert site.legs["N"].length_mm == 1500.0
     assert site.survey is not None
@@ -55,8 +29,8 @@ def test_without_a_check_every_length_comes_back_as_it_was_read_and_that_is_said
     assert topics(site).count("unchecked plan") == 1
 
 
-def test_a_diagonal_is_held_with_the_lengths_beside_it(solve) -> None:
-    alone, site = solve((CHECK, "")), solve()
+def test_a_diagonal_is_held_with_the_lengths_beside_it(station) -> None:
+    alone, site = station((CHECK, "")), station()
     assert site.survey is not None
     assert site.survey.redundancy == 1
     assert "unchecked plan" not in topics(site)
@@ -76,16 +50,16 @@ def test_a_diagonal_is_held_with_the_lengths_beside_it(solve) -> None:
     assert longer == pytest.approx(grown, abs=1e-9)
 
 
-def test_the_nearer_a_bearing_is_known_the_more_a_diagonal_asks_of_the_lengths(solve) -> None:
+def test_the_nearer_a_bearing_is_known_the_more_a_diagonal_asks_of_the_lengths(station) -> None:
     head = '[[flight]]\nmark = "A"'
-    square = solve((head, f"[plan]\nbearings_good_to = 0.001\n\n{head}"))
-    loose = solve((head, f"[plan]\nbearings_good_to = 5\n\n{head}"))
-    grown = [site.legs["M"].length_mm - 4200.0 for site in (loose, solve(), square)]
+    square = station((head, f"[plan]\nbearings_good_to = 0.001\n\n{head}"))
+    loose = station((head, f"[plan]\nbearings_good_to = 5\n\n{head}"))
+    grown = [site.legs["M"].length_mm - 4200.0 for site in (loose, station(), square)]
     assert 0 < grown[0] < grown[1] < grown[2]
 
 
-def test_a_slip_stops_the_cutting_and_names_all_it_could_be(solve) -> None:
-    site = solve(('D = "5372"', 'D = "5410"'))
+def test_a_slip_stops_the_cutting_and_names_all_it_could_be(station) -> None:
+    site = station(('D = "5372"', 'D = "5410"'))
     (notice,) = [
         n for found in site.notices.values() for n in found if n.topic == "suspect reading"
     ]
@@ -94,8 +68,8 @@ def test_a_slip_stops_the_cutting_and_names_all_it_could_be(solve) -> None:
         assert name in notice.words
 
 
-def test_a_level_runs_figures_carry_its_lengths_doubt(solve) -> None:
-    site = solve()
+def test_a_level_runs_figures_carry_its_lengths_doubt(station) -> None:
+    site = station()
     assert site.survey is not None
     leg = site.legs["N"]
     sigma = site.survey.distance_sigma_mm(leg.start, leg.end)
@@ -133,16 +107,16 @@ def test_where_any_change_changes_the_count_no_figure_has_a_slope() -> None:
         (CHECK, f"{CHECK}\n[plan]\nbearings_good_to = 0\n", "from 0.001 to 10"),
     ],
 )
-def test_what_cannot_be_is_one_message(solve, old: str, new: str, says: str) -> None:
+def test_what_cannot_be_is_one_message(station, old: str, new: str, says: str) -> None:
     with pytest.raises(BadInput, match=says):
-        solve((old, new))
+        station((old, new))
 
 
-def test_the_way_a_diagonal_is_written_and_the_order_change_nothing(solve) -> None:
+def test_the_way_a_diagonal_is_written_and_the_order_change_nothing(station) -> None:
     more = '\n[[diagonal]]\nfrom = "P4"\nto = "P2"\nD = "4560"\n'
     turned = '[[diagonal]]\nfrom = "P5"\nto = "P3"\nD = "5372"\n'
-    one = solve((CHECK, CHECK + more))
-    other = solve((CHECK, more + turned))
+    one = station((CHECK, CHECK + more))
+    other = station((CHECK, more + turned))
     assert one.legs == other.legs
     assert one.posts.keys() == other.posts.keys()
     assert BEARING_SIGMA_RAD > 0

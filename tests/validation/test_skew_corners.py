@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import cmath
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,17 +17,12 @@ from railsheet.cuts.pieces import cut_pieces
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit, RailPlace, find_kit, load_kit
-from railsheet.job.load import load_job
-from railsheet.job.model import FlightSpec, PostKind
+from railsheet.job.model import PostKind
 from railsheet.layout.corner import leave_post
-from railsheet.layout.flight import solve_flight
 from railsheet.layout.footprint import footprint
 from railsheet.layout.post_place import plate_bounds
-from railsheet.layout.railing import Railing
-from railsheet.layout.site import solve_site
 from railsheet.layout.site_model import Site
 from railsheet.layout.turned_post import end_bracket, nearest_skew, skew_pair
-from railsheet.survey.flight import survey_flight
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 DUNLIN = load_kit(find_kit("dunlin", Path(), "", ""))
@@ -36,24 +32,10 @@ HALF = DUNLIN.post.width_mm / 2
 
 
 @pytest.fixture
-def solve(tmp_path: Path):
-    def solved(*changes: tuple[str, str]) -> Site:
-        text = (SAMPLES / "station-steps.toml").read_text(encoding="utf-8")
-        # Its check diagonal would turn the runs by the readings' scatter.
-        text = text.partition("# Checks read level")[0]
-        for old, new in changes:
-            assert old in text, old
-            text = text.replace(old, new)
-        path = tmp_path / "job.toml"
-        path.write_text(text, encoding="utf-8")
-        job = load_job(path)
-
-        def alone(spec: FlightSpec) -> Railing:
-            return solve_flight(survey_flight(spec.readings).stair, spec, job.kit, job.file)
-
-        return solve_site(job, alone)
-
-    return solved
+def solve(station: Callable[..., Site]) -> Callable[..., Site]:
+    """The station's site without its check, which would turn the runs by the readings' scatter."""
+    check = '[[diagonal]]\nfrom = "P3"\nto = "P5"\nD = "5372"\n'
+    return lambda *changes: station((check, ""), *changes)
 
 
 def square_with_pins(turned: float) -> tuple[Polygon, list[complex]]:
