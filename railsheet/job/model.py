@@ -7,9 +7,11 @@ import math
 from dataclasses import dataclass, field
 from enum import Enum
 
+from railsheet.job.handrail import HandrailSpec
 from railsheet.job.kit import Kit
 from railsheet.job.rail_rule import Rule
 from railsheet.job.saw import SawSpec
+from railsheet.job.side import Side as Side  # a flight's side is looked for here
 from railsheet.job.site import Building, FlightSite
 from railsheet.job.taken import SIXTEENTHS, Instruments, Letter, Taken
 from railsheet.units.display import Tape
@@ -44,13 +46,6 @@ class Paper(Enum):
     def short_mm(self) -> float:
         """The shorter side."""
         return self.value[2]
-
-
-class Side(Enum):
-    """Which side of the step the rail stands on, seen going up."""
-
-    LEFT = "left"
-    RIGHT = "right"
 
 
 class Ground(Enum):
@@ -289,6 +284,7 @@ class Job:
         saw: what it is cut on.
         diagonals: checks read between posts, in the order of their posts' marks.
         bearing_sigma_rad: what a bearing is good to, one standard deviation.
+        handrails: the handrails that are parts of their own.
     """
 
     file: str
@@ -307,3 +303,4 @@ class Job:
     saw: SawSpec = field(default_factory=SawSpec)
     diagonals: tuple[Diagonal, ...] = ()
     bearing_sigma_rad: float = BEARING_SIGMA_RAD
+    handrails: tuple[HandrailSpec, ...] = ()
