@@ -16,6 +16,7 @@ from railsheet.checks.measured import Measured, held_against, level_situation, s
 from railsheet.checks.openings_of import Opening, opening_figures, openings_of
 from railsheet.checks.profile import Profile
 from railsheet.checks.stair_figures import stair_figures
+from railsheet.checks.turn_figures import CheckedTurn, TurnFigure
 from railsheet.job.site import Building
 from railsheet.layout.railing import Railing
 
@@ -59,6 +60,7 @@ class FlightChecks:
         openings: every opening, with its greatest circle.
         heights_outside: every height of the rail that stands outside a limit, going uphill.
         loads: the load statement.
+        turns: the gaps where the run's rail ends, in plan.
     """
 
     profile: Profile
@@ -66,6 +68,7 @@ class FlightChecks:
     openings: tuple[CheckedOpening, ...]
     heights_outside: tuple[CheckedHeight, ...]
     loads: LoadStatement
+    turns: tuple[CheckedTurn, ...] = ()
 
     @property
     def outside(self) -> tuple[Finding, ...]:
@@ -89,13 +92,18 @@ def flight_figures(
 
 
 def check_flight(
-    railing: Railing, building: Building, profile: Profile, doubting: Doubting | None = None
+    railing: Railing,
+    building: Building,
+    profile: Profile,
+    doubting: Doubting | None = None,
+    turns: Sequence[TurnFigure] = (),
 ) -> FlightChecks:
     """Check a solved flight.
 
     Args:
         doubting: tells what the flight's figures scatter by; left out, no finding has a
             standard deviation.
+        turns: the gaps where its rail ends.
     """
     on_stair = situation_of(building, railing.spec, railing.stair)
     openings = openings_of(railing)
@@ -104,13 +112,18 @@ def check_flight(
         sigmas = doubting(figures)
         figures = tuple(replace(each, sigma=sigmas.get(each.key)) for each in figures)
     heights = heights_of(railing, on_stair)
-    return _all_checked(profile, railing, on_stair, figures, openings, heights)
+    return _all_checked(profile, railing, on_stair, figures, openings, heights, turns)
 
 
-def check_level(railing: Railing, building: Building, profile: Profile) -> FlightChecks:
+def check_level(
+    railing: Railing, building: Building, profile: Profile, turns: Sequence[TurnFigure] = ()
+) -> FlightChecks:
     """Check a solved level run, as a guard beside a flat walk over its whole length.
 
     Its readings are a length and a height, each read once: no finding has a standard deviation.
+
+    Args:
+        turns: the gaps where its rail ends.
     """
     on_flat = level_situation(building, railing.spec.site)
     openings = openings_of(railing)
@@ -119,7 +132,7 @@ def check_level(railing: Railing, building: Building, profile: Profile) -> Fligh
         *(measured for height in heights for measured in height.measured),
         *opening_figures(openings, railing.spec.site, on_flat),
     )
-    return _all_checked(profile, railing, on_flat, figures, openings, heights)
+    return _all_checked(profile, railing, on_flat, figures, openings, heights, turns)
 
 
 def _all_checked(
@@ -129,8 +142,10 @@ def _all_checked(
     figures: Sequence[Measured],
     openings: Sequence[Opening],
     heights: Iterable[Height],
+    turns: Sequence[TurnFigure],
 ) -> FlightChecks:
-    findings = (*held_against(profile, figures), *kit_findings(railing))
+    at_turns = [measured for turn in turns for measured in turn.measured]
+    findings = (*held_against(profile, (*figures, *at_turns)), *kit_findings(railing))
     site = railing.spec.site
     checked = tuple(
         CheckedOpening(
@@ -145,6 +160,9 @@ def _all_checked(
         checked,
         tuple(_heights_outside(profile, heights)),
         load_statement(profile, railing, situation),
+        tuple(
+            CheckedTurn(turn, worst_first(held_against(profile, turn.measured))) for turn in turns
+        ),
     )
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from railsheet.checks.flight_checks import check_flight, check_level
 from railsheet.checks.profile import Profile, find_profile, load_profile, shipped_profiles
+from railsheet.checks.turn_figures import turn_figures
 from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, from_bars, plan_job
 from railsheet.cuts.pieces import Pieces, cut_pieces
 from railsheet.cuts.purchase import Purchase, purchases
@@ -18,7 +19,7 @@ from railsheet.figures.doubt import flight_doubts
 from railsheet.figures.finding_doubt import finding_sigmas
 from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
-from railsheet.figures.plan import enter_plan
+from railsheet.figures.plan import enter_plan, enter_turns
 from railsheet.figures.steps import enter_steps
 from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
 from railsheet.figures.survey import enter_survey
@@ -119,7 +120,8 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         checks = None
         if profile is not None:
             doubting = partial(finding_sigmas, job, survey, spec, profile)
-            checks = check_flight(railing, job.building, profile, doubting)
+            turns = () if site is None else turn_figures(site, spec.mark, job.building)
+            checks = check_flight(railing, job.building, profile, doubting, turns)
         found = () if checks is None else finding_notices(checks, job.tape)
         notices = tuple(
             sorted(
@@ -154,6 +156,8 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
             _level_work(job, book, site, railing, pieces, stock, profile)
             for railing, pieces in level_pieces
         ]
+        runs: tuple[RunWork, ...] = (*works, *level_works)
+        enter_turns(book, site, [work.checks for work in runs])
     listed = (*(work.parts for work in works), *(work.parts for work in level_works))
     buying = purchases(listed, stock, job.kit.packs, job.kit.spare_rate)
     enter_purchases(book, buying)
@@ -174,7 +178,10 @@ def _level_work(
     profile: Profile | None,
 ) -> LevelWork:
     parts = take_off(railing, pieces, stock.cut)
-    checks = None if profile is None else check_level(railing, job.building, profile)
+    checks = None
+    if profile is not None:
+        turns = turn_figures(site, railing.spec.mark, job.building)
+        checks = check_level(railing, job.building, profile, turns)
     found = () if checks is None else finding_notices(checks, job.tape)
     notices = tuple(
         sorted(

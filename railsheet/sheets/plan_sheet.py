@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 
 from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
@@ -19,6 +20,7 @@ from railsheet.sheets.pen import Pen, Point, RunningMark
 from railsheet.sheets.scales import best_scale
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.tables import TextTable
+from railsheet.sheets.turns import draw_turns
 
 # Room on paper round the plan for its running figures, mm.
 _LEFT, _RIGHT, _BELOW, _ABOVE = 34.0, 22.0, 30.0, 16.0
@@ -32,11 +34,13 @@ def draw_plan(
     frame: SheetFrame,
     number: int,
     sheets: dict[str, int],
+    outside: Collection[int] = (),
 ) -> None:
     """Add the plan's sheet.
 
     Args:
         sheets: the sheet on which each run's elevation begins.
+        outside: the numbers of the gaps at rails' ends that stand outside a limit.
     """
     unit = document_unit(doc)
     per = 25.4 if unit == "in" else 1.0
@@ -62,6 +66,7 @@ def draw_plan(
         _draw_post(pen, kit, post, places[mark])
         middle = (wide / 2, deep / 2)
         _name(pen, mark, places[mark], middle)
+    draw_turns(pen, site, datum, (wide / 2, deep / 2), outside)
     corner = (0.0, 0.0)
     along = [RunningMark(places[m], f"{plan_post_key(m)}.x") for m in _unlike(places, 0)]
     up = [RunningMark(places[m], f"{plan_post_key(m)}.y") for m in _unlike(places, 1)]

@@ -47,6 +47,7 @@ from railsheet.sheets.survey_table import doubt_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
 from railsheet.sheets.template_sheet import draw_templates, has_templates
+from railsheet.sheets.turns import turns_outside
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
@@ -106,6 +107,7 @@ def compose(
     """
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
     shop = which is not Which.INSPECTION
+    runs: tuple[RunWork, ...] = (*works, *levels)
     texts = _shop_tables(job, works, levels, site, book, which, buying) if shop else ()
     inspection = _inspection(job, works, levels, book, which)
     total = sum(len(sheets) for _, sheets in texts)
@@ -124,7 +126,7 @@ def compose(
         begins = dict(zip(counts, accumulate(counts.values(), initial=2), strict=False))
         doc = new_document(unit, float(job.tape.step))
         documents["site"] = doc
-        draw_plan(doc, site, job.kit, book, frame, 1, begins)
+        draw_plan(doc, site, job.kit, book, frame, 1, begins, turns_outside(runs))
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     for work in works:
         doc = new_document(unit, float(job.tape.step))
