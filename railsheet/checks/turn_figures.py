@@ -59,7 +59,7 @@ def turn_figures(site: Site, run: str, building: Building) -> tuple[TurnFigure, 
 def _measured(site: Site, turn: Turn, building: Building) -> Iterator[Measured]:
     missing: tuple[str, ...] = ()
     if turn.kind is TurnKind.WAY:
-        missing = (f"nothing: not an opening, the way onto flight {turn.flight}",)
+        missing = (f"nothing to read: not an opening, the way onto flight {turn.flight}",)
     elif turn.kind is TurnKind.UNCLOSED:
         missing = ("what closes the way between: the job does not say",)
     figure = None if missing else turn.clear_mm

@@ -35,12 +35,20 @@ def draw_plan(
     number: int,
     sheets: dict[str, int],
     outside: Collection[int] = (),
-) -> None:
+    *,
+    name: str = "Plan",
+    above_mm: float = 0.0,
+) -> float:
     """Add the plan's sheet.
 
     Args:
         sheets: the sheet on which each run's elevation begins.
         outside: the numbers of the gaps at rails' ends that stand outside a limit.
+        name: the layout's.
+        above_mm: how far up model space is taken already.
+
+    Returns:
+        How far up model space is taken by it, mm.
     """
     unit = document_unit(doc)
     per = 25.4 if unit == "in" else 1.0
@@ -52,8 +60,9 @@ def draw_plan(
     free = room.size[0] - _LEFT - _RIGHT, room.size[1] - _BELOW - _ABOVE
     least = kit.post.width_mm * 10
     scale = best_scale((max(wide, least) / per, max(deep, least) / per), free, unit)
-    layout, _ = frame.start(doc, "Plan", "Plan of the site", number, scale)
-    pen = Pen(doc.modelspace(), scale, book)
+    layout, _ = frame.start(doc, name, "Plan of the site", number, scale)
+    high = room.size[1] * scale.denominator
+    pen = Pen(doc.modelspace(), scale, book, (0.0, above_mm))
     for ends in site.diagonals_mm:
         # Drawn from left to right, so that its figure reads upright.
         start, end = sorted((places[ends[0]], places[ends[1]]))
@@ -78,6 +87,7 @@ def draw_plan(
         deep / 2 + pen.paper((_ABOVE - _BELOW) / 2),
     )
     add_view(layout, view, pen.at(centre), scale)
+    return above_mm + 2 * high
 
 
 def _unlike(places: dict[str, Point], axis: int) -> list[str]:

@@ -26,7 +26,7 @@ from railsheet.sheets.elevation import (
 )
 from railsheet.sheets.fit_card import check_table, order_table
 from railsheet.sheets.height_picture import draw_heights
-from railsheet.sheets.inspection import InspectionSet, lay_out
+from railsheet.sheets.inspection import SITE, InspectionSet, lay_out
 from railsheet.sheets.level_elevation import draw_level, level_parts
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.plan_sheet import draw_plan, posts_table
@@ -109,7 +109,7 @@ def compose(
     shop = which is not Which.INSPECTION
     runs: tuple[RunWork, ...] = (*works, *levels)
     texts = _shop_tables(job, works, levels, site, book, which, buying) if shop else ()
-    inspection = _inspection(job, works, levels, book, which)
+    inspection = _inspection(job, works, levels, site, book, which)
     total = sum(len(sheets) for _, sheets in texts)
     counts = _drawings(job, works, levels, unit)
     drawings = sum(counts.values()) + (site is not None)
@@ -122,11 +122,13 @@ def compose(
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
     above: dict[str, float] = {}
+    if site is not None:
+        documents[SITE], above[SITE] = new_document(unit, float(job.tape.step)), 0.0
     if site is not None and shop:
         begins = dict(zip(counts, accumulate(counts.values(), initial=2), strict=False))
-        doc = new_document(unit, float(job.tape.step))
-        documents["site"] = doc
-        draw_plan(doc, site, job.kit, book, frame, 1, begins, turns_outside(runs))
+        doc = documents[SITE]
+        outside = turns_outside(runs)
+        above[SITE] = draw_plan(doc, site, job.kit, book, frame, 1, begins, outside)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     for work in works:
         doc = new_document(unit, float(job.tape.step))
@@ -244,6 +246,7 @@ def _inspection(
     job: Job,
     works: Sequence[FlightWork],
     levels: Sequence[LevelWork],
+    site: Site | None,
     book: FigureBook,
     which: Which,
 ) -> InspectionSet | None:
@@ -255,7 +258,7 @@ def _inspection(
         if which is Which.INSPECTION:
             raise ValueError("an inspection set is drawn of runs that were checked")
         return None
-    return lay_out(job, works, levels, checks.profile, book, _frame(job, runs, 0))
+    return lay_out(job, works, levels, checks.profile, book, _frame(job, runs, 0), site)
 
 
 def _frame(job: Job, works: Sequence[RunWork], total: int) -> SheetFrame:
