@@ -1,4 +1,4 @@
-"""The gap where a rail ends: an opening at a turn, a way onto a flight, or one that is not known."""
+"""The gap where a rail ends: an opening at a turn, a way onto a flight, or not known what."""
 
 from __future__ import annotations
 
