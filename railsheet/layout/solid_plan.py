@@ -111,7 +111,7 @@ def _middle(points: Sequence[Point]) -> Point:
 
 def post_outline(post: SitePost, width_mm: float, mount_mm: float) -> Outline:
     """A post as it stands turned; a wall plate as the line on the wall that its mount covers."""
-    (x, y), turned = post.at_mm, post.turned_rad
+    (x, y), turned = post.middle_mm, post.turned_rad
     if post.kind is PostKind.WALL:
         way = post.meetings[0].way_rad + math.pi / 2
         dx, dy = math.cos(way) * mount_mm / 2, math.sin(way) * mount_mm / 2
@@ -142,10 +142,10 @@ def standing_in(railing: Railing, leg: Leg, start: Point, base_mm: float) -> Ite
     Members in a row stand each by itself; any other infill shuts its bay from post to post.
 
     Args:
-        start: the plan point of the run's first post.
+        start: the plan point that the run's line starts from.
         base_mm: the run's own z = 0 over the site's datum.
     """
-    place = _Place(railing, leg, start)
+    place = _Place(leg, start)
     run, half = railing.spec.mark, railing.kit.post.width_mm / 2
     for post in railing.posts[1:-1]:
         yield PlanSolid(
@@ -184,7 +184,7 @@ def _members(bay: Bay) -> Iterator[tuple[float, float, float]]:
 
 def reaching_in(railing: Railing, leg: Leg, start: Point, base_mm: float) -> Iterator[PlanSolid]:
     """What of a run stands out over a part of its height only: rails, and base plates."""
-    place, kit, run = _Place(railing, leg, start), railing.kit, railing.spec.mark
+    place, kit, run = _Place(leg, start), railing.kit, railing.spec.mark
     for bay in railing.bays:
         ends = bay.downhill_face_mm, bay.uphill_face_mm
         tops = [base_mm + bay.line.z_at(s) for s in ends]
@@ -204,8 +204,8 @@ def reaching_in(railing: Railing, leg: Leg, start: Point, base_mm: float) -> Ite
 class _Place:
     """From a run's own s, and how far across to its left, to the plan."""
 
-    def __init__(self, railing: Railing, leg: Leg, start: Point) -> None:
-        self._zero = railing.downhill_post.centre_s_mm
+    def __init__(self, leg: Leg, start: Point) -> None:
+        self._zero = leg.start_s_mm
         self._start = start
         self._way = math.cos(leg.bearing_rad), math.sin(leg.bearing_rad)
 

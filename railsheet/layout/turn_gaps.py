@@ -29,6 +29,7 @@ from railsheet.layout.solid_plan import (
     standing_in,
 )
 from railsheet.layout.turn import Turn, TurnKind
+from railsheet.layout.turned_post import turned_half_mm
 from railsheet.tolerance import SAME_MM
 
 # A gap at least so wide is one that people walk through: 22 in, the unit of exit width that codes
@@ -203,7 +204,7 @@ def _pairs(plan: _Plan, post: SitePost) -> Iterator[tuple[PlanSolid, PlanSolid]]
 
 def _near_half(plan: _Plan, run: str, post: SitePost) -> Iterator[PlanSolid]:
     """The end post's run's infill that stands nearer to it than to the run's other post."""
-    here, there = post.at_mm, plan.posts[plan.far_end(run, post.mark)].at_mm
+    here, there = post.middle_mm, plan.posts[plan.far_end(run, post.mark)].middle_mm
     for solid in plan.infill[run]:
         x = sum(corner[0] for corner in solid.outline) / len(solid.outline)
         y = sum(corner[1] for corner in solid.outline) / len(solid.outline)
@@ -265,8 +266,10 @@ def _mouth(plan: _Plan, gap: _Gap, flight: str) -> _Mouth | None:
         ):
             if near.post != mark:
                 continue
-            edge_mm = _dot(plan.posts[mark].at_mm, across) + (
-                railing.stair.width_mm - post.in_from_side_mm - railing.kit.plate.across_mm / 2
+            plate = railing.kit.plate
+            half = turned_half_mm(plate.along_mm, plate.across_mm, post.spec.skew.angle_rad)[1]
+            edge_mm = _dot(plan.posts[mark].middle_mm, across) + (
+                railing.stair.width_mm - post.in_from_side_mm - half
             )
             corner = _foremost(far, across)
             beyond = _dot(corner, across) - edge_mm
