@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 
+import shapely
 from ezdxf.entities.dimension import Dimension
 from ezdxf.entities.mtext import MText
 from ezdxf.enums import MTextEntityAlignment
@@ -33,24 +34,32 @@ class FreeRoom:
         self._taken = list(_lettering(pen))
         self._tree = STRtree(self._taken)
         self._known = len(self._taken)
+        self._circles: dict[str, Polygon] = {}
 
-    def free(self, text: str, at: Point, rotation_rad: float = 0.0) -> bool:
+    def stand(self, key: str, centre: Point, radius_mm: float) -> None:
+        """Keep lettering off a circle, but for its own."""
+        self._circles[key] = shapely.Point(centre).buffer(radius_mm)
+
+    def free(self, text: str, at: Point, rotation_rad: float = 0.0, own: str = "") -> bool:
         """Whether a line of figures centred there would stand clear of all other lettering.
 
         Args:
             at: its middle, mm of the view.
+            own: the key of the circle that it may stand in.
         """
         block = self._block(text, at, rotation_rad)
+        if any(key != own and block.intersects(c) for key, c in self._circles.items()):
+            return False
         if len(self._tree.query(block, predicate="intersects")):
             return False
         return not any(block.intersects(other) for other in self._taken[self._known :])
 
     def first_free(
-        self, text: str, places: Iterable[tuple[Point, float]]
+        self, text: str, places: Iterable[tuple[Point, float]], own: str = ""
     ) -> tuple[Point, float] | None:
         """The first of some places (middle, rotation) that is free, which is then taken."""
         for at, rotation in places:
-            if self.free(text, at, rotation):
+            if self.free(text, at, rotation, own):
                 self.take(text, at, rotation)
                 return at, rotation
         return None
@@ -58,6 +67,14 @@ class FreeRoom:
     def take(self, text: str, at: Point, rotation_rad: float = 0.0) -> None:
         """Keep a place for a line of figures centred there."""
         self._taken.append(self._block(text, at, rotation_rad))
+
+    def mark(self) -> int:
+        """How much is taken, for ``back_to``."""
+        return len(self._taken)
+
+    def back_to(self, mark: int) -> None:
+        """Give up every place taken since."""
+        del self._taken[mark:]
 
     def _block(self, text: str, at: Point, rotation_rad: float) -> Polygon:
         wide = self._pen.paper(text_width_mm(text, FIGURE_MM) + 2 * _CLEAR_MM)

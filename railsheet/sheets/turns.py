@@ -80,7 +80,7 @@ def _sphere(
     """A circle, and at the end of a leader its diameter."""
     radius, text = turn.clear_mm / 2, pen.book.text(key)
     if radius > 0.0:
-        pen.circle(at, radius, layer)
+        pen.circle(at, radius, layer, key=key)
     places = []
     for out_mm in _LEADERS_MM:
         for eighth in _EIGHTHS:

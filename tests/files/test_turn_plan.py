@@ -9,7 +9,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 from pdf_lines import read_lines
-from test_turns import DECK, TURN
+from turn_job import DECK, TURN
 
 from railsheet.cli.check import check_job
 from railsheet.cli.draw import draw_job
