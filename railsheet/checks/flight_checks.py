@@ -15,6 +15,7 @@ from railsheet.checks.load_statement import LoadStatement, load_statement
 from railsheet.checks.measured import Measured, held_against, level_situation, situation_of
 from railsheet.checks.openings_of import Opening, opening_figures, openings_of
 from railsheet.checks.profile import Profile
+from railsheet.checks.shared_load import NO_LEANS, Leans
 from railsheet.checks.stair_figures import stair_figures
 from railsheet.checks.turn_figures import CheckedTurn, TurnFigure
 from railsheet.job.site import Building
@@ -96,6 +97,7 @@ def check_flight(
     building: Building,
     profile: Profile,
     doubting: Doubting | None = None,
+    leans: Leans = NO_LEANS,
     turns: Sequence[TurnFigure] = (),
 ) -> FlightChecks:
     """Check a solved flight.
@@ -103,6 +105,7 @@ def check_flight(
     Args:
         doubting: tells what the flight's figures scatter by; left out, no finding has a
             standard deviation.
+        leans: the rails of every post that several runs share, by its mark.
         turns: the gaps where its rail ends.
     """
     on_stair = situation_of(building, railing.spec, railing.stair)
@@ -112,17 +115,22 @@ def check_flight(
         sigmas = doubting(figures)
         figures = tuple(replace(each, sigma=sigmas.get(each.key)) for each in figures)
     heights = heights_of(railing, on_stair)
-    return _all_checked(profile, railing, on_stair, figures, openings, heights, turns)
+    return _all_checked(profile, railing, on_stair, figures, openings, heights, leans, turns)
 
 
 def check_level(
-    railing: Railing, building: Building, profile: Profile, turns: Sequence[TurnFigure] = ()
+    railing: Railing,
+    building: Building,
+    profile: Profile,
+    leans: Leans = NO_LEANS,
+    turns: Sequence[TurnFigure] = (),
 ) -> FlightChecks:
     """Check a solved level run, as a guard beside a flat walk over its whole length.
 
     Its readings are a length and a height, each read once: no finding has a standard deviation.
 
     Args:
+        leans: the rails of every post that several runs share, by its mark.
         turns: the gaps where its rail ends.
     """
     on_flat = level_situation(building, railing.spec.site)
@@ -132,7 +140,7 @@ def check_level(
         *(measured for height in heights for measured in height.measured),
         *opening_figures(openings, railing.spec.site, on_flat),
     )
-    return _all_checked(profile, railing, on_flat, figures, openings, heights, turns)
+    return _all_checked(profile, railing, on_flat, figures, openings, heights, leans, turns)
 
 
 def _all_checked(
@@ -142,6 +150,7 @@ def _all_checked(
     figures: Sequence[Measured],
     openings: Sequence[Opening],
     heights: Iterable[Height],
+    leans: Leans,
     turns: Sequence[TurnFigure],
 ) -> FlightChecks:
     at_turns = [measured for turn in turns for measured in turn.measured]
@@ -159,7 +168,7 @@ def _all_checked(
         worst_first(findings),
         checked,
         tuple(_heights_outside(profile, heights)),
-        load_statement(profile, railing, situation),
+        load_statement(profile, railing, situation, leans),
         tuple(
             CheckedTurn(turn, worst_first(held_against(profile, turn.measured))) for turn in turns
         ),

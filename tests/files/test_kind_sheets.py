@@ -105,7 +105,9 @@ def lengths_are_figures(drawn: tuple[str, Path]) -> None:
     found = 0
     for before, line in sheets.itertools.pairwise(lines):
         text = sheets.SCALE_NAME.sub("", line.text)
-        whole = re.search(r"(?:^| )(\d+)$", before.text)
+        # A place's number (riser 6) in the cell beside is no whole number of a length.
+        place = r"(?<!nose)(?<!step)(?<!riser)(?<!tread)"
+        whole = re.search(rf"(?:^|{place} )(\d+)$", before.text)
         if re.match(r"\d+/\d+\"", text) and whole:
             text = f"{whole[1]} {text}"
         for length in sheets.INCH_LENGTH.findall(text):
