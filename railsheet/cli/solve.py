@@ -210,7 +210,11 @@ def _survey(job: Job, spec: FlightSpec) -> Survey:
     try:
         return survey_flight(spec.readings)
     except UnderdeterminedError as loose:
-        raise BadInput(job.file, where, "", str(loose)) from None
+        if not spec.readings.left_out:
+            raise BadInput(job.file, where, "", str(loose)) from None
+        left_out = ", ".join(spec.readings.left_out)
+        allowed = f"without what is left out {loose}"
+        raise BadInput(job.file, f"{where} > left_out", left_out, allowed) from None
     except NotConvergedError as contradicted:
         raise BadInput(
             job.file,
