@@ -124,7 +124,7 @@ def counts_are_of_the_drawing(drawn: tuple[str, Path]) -> None:
     count = figures.get(f"{at}.balusters", figures.get(f"{at}.members"))["value"]
     doc = sheets.ezdxf.readfile(out / f"{KINDS[name]}.dxf")
     members = [e for e in doc.modelspace().query("LWPOLYLINE") if e.dxf.layer == "BALUSTER"]
-    # On the shop's elevation and on the inspector's; a cable rail's braces are drawn with its cables.
+    # On two elevations, shop and inspection; a cable rail's braces are drawn with its cables.
     assert len(members) == 2 * (count + (1 if name == "cable-rail" else 0))
     if name in ("cut-to-fit", "cable-rail", "wood-guard"):
         suffix = "CB" if name == "cable-rail" else "BL"
