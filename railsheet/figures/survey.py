@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from railsheet.figures.book import FigureBook
-from railsheet.survey.flight import Survey
+from railsheet.survey.flight import LeftOut, Survey
 from railsheet.survey.quality import GlobalTest, ReadingQuality
 
 
@@ -18,6 +18,8 @@ def enter_survey(book: FigureBook, at: str, survey: Survey) -> None:
     """Enter every reading as read and as adjusted, and the test of the whole."""
     adjustment = survey.adjustment
     enter_readings(book, at, adjustment.readings, adjustment.redundancy, adjustment.test)
+    for aside in survey.left_out:
+        _left_out(book, reading_key(at, aside.reading.key), aside)
 
 
 def enter_readings(
@@ -37,6 +39,14 @@ def enter_readings(
         book.statistic(
             f"{at}.survey.probability", test.probability, "global test: chance of as much"
         )
+
+
+def _left_out(book: FigureBook, key: str, aside: LeftOut) -> None:
+    reading = aside.reading
+    enter = book.length if reading.unit == "mm" else book.angle
+    enter(f"{key}.read", reading.read, f"{reading.name}: as read, left out")
+    if aside.implied is not None:
+        enter(f"{key}.implied", aside.implied, f"{reading.name}: as the rest imply it")
 
 
 def _reading(book: FigureBook, key: str, reading: ReadingQuality) -> None:

@@ -28,6 +28,7 @@ from railsheet.layout.railing import Post, Railing
 from railsheet.layout.site_heights import foot_heights
 from railsheet.layout.site_model import Meeting, Site, SitePost
 from railsheet.layout.site_notices import site_notices
+from railsheet.layout.turn_gaps import turns_of
 from railsheet.tolerance import SAME_MM, SAME_RAD
 
 
@@ -90,7 +91,8 @@ def solve_site(job: Job, solve_flight: Callable[[FlightSpec], Railing]) -> Site:
     feet = foot_heights(job, legs, railings, floors)
     posts = _site_posts(known, corners, legs, railings, laid, feet)
     railings = {run: _one_height(railing, legs[run], posts) for run, railing in railings.items()}
-    notices = site_notices(job.kit, railings, posts, laid.misclosures)
+    turns = turns_of(railings, legs, posts, floors)
+    notices = site_notices(job.kit, railings, posts, laid.misclosures, turns)
     if survey is not None:
         for run, more in plan_notices(survey, legs).items():
             notices[run] = (*more, *notices[run])
@@ -103,6 +105,7 @@ def solve_site(job: Job, solve_flight: Callable[[FlightSpec], Railing]) -> Site:
         survey,
         level_ends,
         notices,
+        turns,
     )
 
 

@@ -10,6 +10,7 @@ from railsheet.layout.level import LevelEnds
 from railsheet.layout.notice import Notice
 from railsheet.layout.plan import Leg, Misclosure, Point
 from railsheet.layout.railing import Post, PostFace, Railing
+from railsheet.layout.turn import Turn
 from railsheet.survey.plan_adjust import PlanSurvey
 
 
@@ -78,6 +79,7 @@ class Site:
         survey: the plan's readings adjusted; None where every post's place is given.
         ends: what each level run lies between, its length as adjusted.
         notices: what the meeting of runs calls attention to, by the run that prints it.
+        turns: the gap at each rail's end, where anything stands beside it.
     """
 
     railings: Mapping[str, Railing]
@@ -88,6 +90,7 @@ class Site:
     survey: PlanSurvey | None
     ends: Mapping[str, LevelEnds]
     notices: Mapping[str, tuple[Notice, ...]]
+    turns: tuple[Turn, ...] = ()
 
     def meetings(self, run: str) -> tuple[SitePost, ...]:
         """The posts at a run's two ends, its first post first."""

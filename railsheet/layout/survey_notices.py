@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from railsheet.layout.notice import Notice, Weight, look, stop
-from railsheet.survey.flight import Survey
+from railsheet.survey.flight import LeftOut, Survey
 from railsheet.survey.quality import Suspect
 
 
@@ -11,7 +11,8 @@ def survey_notices(survey: Survey) -> tuple[Notice, ...]:
     """Suspect readings, the test of the whole, and what nothing could check."""
     adjustment = survey.adjustment
     names = {reading.key: reading.name for reading in survey.readings}
-    notices = [suspect_notice(names, suspect) for suspect in adjustment.suspects]
+    notices = [_left_out(aside) for aside in survey.left_out]
+    notices += [suspect_notice(names, suspect) for suspect in adjustment.suspects]
     test = adjustment.test
     if test is None:
         notices.append(
@@ -37,6 +38,19 @@ def survey_notices(survey: Survey) -> tuple[Notice, ...]:
             look("unchecked", "no other reading checks " + ", ".join(bare) + ": a slip in it stays")
         )
     return tuple(notices)
+
+
+def _left_out(aside: LeftOut) -> Notice:
+    words = f"{aside.reading.name} is left out, as the job asks: it reads {{read}}; the rest "
+    values = [("read", aside.reading.read)]
+    if aside.implied is None:
+        words += "do not say what it should"
+    else:
+        words += "imply {implied}"
+        values.append(("implied", aside.implied))
+    if aside.reading.unit == "rad":
+        return Notice(Weight.LOOK, "left out", words, (), tuple(values))
+    return Notice(Weight.LOOK, "left out", words, tuple(values))
 
 
 def suspect_notice(names: dict[str, str], suspect: Suspect) -> Notice:

@@ -9,6 +9,7 @@ from railsheet.figures.survey import reading_key
 from railsheet.layout.site_model import Site
 from railsheet.sheets.schedule import FlightWork, LevelWork
 from railsheet.sheets.tables import TextTable
+from railsheet.survey.flight import LeftOut
 from railsheet.survey.quality import GlobalTest, ReadingQuality, Suspect
 
 
@@ -16,7 +17,8 @@ def readings_table(work: FlightWork, book: FigureBook) -> TextTable:
     """Every reading, with what the rest imply for it."""
     adjustment = work.survey.adjustment
     title = f"Flight {work.mark}: readings. {_verdict(work.mark, adjustment.test, book)}"
-    return _readings(title, work.mark, adjustment.readings, adjustment.suspects, book)
+    readings, suspects = adjustment.readings, adjustment.suspects
+    return _readings(title, work.mark, readings, suspects, book, work.survey.left_out)
 
 
 def plan_readings_table(site: Site, book: FigureBook) -> TextTable | None:
@@ -34,6 +36,7 @@ def _readings(
     readings: Sequence[ReadingQuality],
     suspected: Sequence[Suspect],
     book: FigureBook,
+    left_out: Sequence[LeftOut] = (),
 ) -> TextTable:
     suspects = {suspect.key for suspect in suspected}
     rows = []
@@ -53,6 +56,12 @@ def _readings(
                 book.text(f"{key}.detectable") if checked else "none",
             )
         )
+    for aside in left_out:
+        key = reading_key(at, aside.reading.key)
+        implied = book.text(f"{key}.implied") if f"{key}.implied" in book else "not known"
+        name = f"{aside.reading.name}: LEFT OUT"
+        read = book.text(f"{key}.read")
+        rows.append((aside.reading.key, name, read, "", "", "", "", implied, ""))
     return TextTable(
         title=title,
         headers=(

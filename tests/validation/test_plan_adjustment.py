@@ -113,7 +113,7 @@ def test_against_scipy_on_distances_alone() -> None:
     covariance = np.linalg.inv(other.jac.T @ other.jac)
     order = [found.unknowns.index((axis, m)) for m in marks for axis in ("x", "y")]  # type: ignore[arg-type]
     ours = found.covariance_mm2[np.ix_(order, order)]
-    assert ours == pytest.approx(covariance, rel=1e-3, abs=1e-4)
+    assert ours == pytest.approx(covariance, rel=1e-3, abs=5e-3)
 
 
 @pytest.mark.parametrize("wrong", ["P1-P2", "P3-P4", "P1-P3", "P2-P4"])
