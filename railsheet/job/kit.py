@@ -167,6 +167,13 @@ class Kit:
         return self.top_end if place is RailPlace.TOP else self.bottom_end
 
     @property
+    def wide_at_wall_mm(self) -> float:
+        """How wide what holds a rail's end at a wall is: a plate, a mount, or the rail itself."""
+        if self.wall_plate is not None:
+            return self.wall_plate.width_mm
+        return self.top_end.mount_width_mm or self.top_rail.width_mm
+
+    @property
     def rail_across_mm(self) -> float:
         """Where the rails' middle stands across a post, from its face on the step's side edge."""
         return sum(self.top_end.across_mm(self.post.width_mm)) / 2

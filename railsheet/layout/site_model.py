@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from railsheet.job.model import PostKind, Skew
+from railsheet.layout.level import LevelEnds
 from railsheet.layout.notice import Notice
 from railsheet.layout.plan import Leg, Misclosure, Point
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Post, PostFace, Railing
+from railsheet.layout.turn import Turn
+from railsheet.survey.plan_adjust import PlanSurvey
 
 
 @dataclass(frozen=True)
@@ -104,8 +107,11 @@ class Site:
         posts: every post at a run's end, by mark.
         diagonals_mm: check distances between the far posts of runs that meet at a corner.
         misclosures: what loops fail to close by, all within what is allowed.
+        survey: the plan's readings adjusted; None where every post's place is given.
+        ends: what each level run lies between, its length as adjusted.
         notices: what the meeting of runs calls attention to, by the run that prints it.
-        ends: what each run's rails come to at its two ends, by mark.
+        turns: the gap at each rail's end, where anything stands beside it.
+        meets: what each run's top rail comes to at its two ends, by mark.
     """
 
     railings: Mapping[str, Railing]
@@ -113,8 +119,11 @@ class Site:
     posts: Mapping[str, SitePost]
     diagonals_mm: Mapping[tuple[str, str], float]
     misclosures: tuple[Misclosure, ...]
+    survey: PlanSurvey | None
+    ends: Mapping[str, LevelEnds]
     notices: Mapping[str, tuple[Notice, ...]]
-    ends: Mapping[str, tuple[tuple[End, Meets], ...]]
+    turns: tuple[Turn, ...] = ()
+    meets: Mapping[str, tuple[tuple[End, Meets], ...]] = field(default_factory=dict)
 
     def meetings(self, run: str) -> tuple[SitePost, ...]:
         """The posts at a run's two ends, its first post first."""
