@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from abc import abstractmethod
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ezdxf import xclip
@@ -16,7 +17,13 @@ from ezdxf.addons.drawing.backend import Backend, BkPath2d, ImageData
 from ezdxf.addons.drawing.config import BackgroundPolicy, Configuration, ProxyGraphicPolicy
 from ezdxf.addons.drawing.frontend import UniversalFrontend
 from ezdxf.addons.drawing.pipeline import RenderPipeline2d
-from ezdxf.addons.drawing.properties import BackendProperties, Filling, Properties, RenderContext
+from ezdxf.addons.drawing.properties import (
+    BackendProperties,
+    Filling,
+    LayerProperties,
+    Properties,
+    RenderContext,
+)
 from ezdxf.addons.drawing.text import simplified_text_chunks
 from ezdxf.addons.drawing.text_renderer import TextRenderer
 from ezdxf.addons.drawing.type_hints import Color
@@ -31,6 +38,7 @@ from ezdxf.fonts.font_measurements import FontMeasurements
 from ezdxf.layouts.layout import Paperspace
 from ezdxf.math import BoundingBox2d, Matrix44, Vec2
 
+from railsheet.sheets.layers import INKS
 from railsheet.sheets.lettering import face, text_width_mm
 
 # Curves are replaced by chords no further than this from them, on paper: a tenth of a pen width.
@@ -275,6 +283,13 @@ class _Frontend(UniversalFrontend):
         super().draw_viewport(vp)
 
 
+def _in_ink(layers: Sequence[LayerProperties]) -> None:
+    """Give each layer its ink in place of its colour on a screen."""
+    for layer in layers:
+        if layer.layer in INKS:
+            layer.color = "#{:02x}{:02x}{:02x}".format(*INKS[layer.layer])
+
+
 def paper_size_mm(layout: Paperspace) -> tuple[float, float]:
     """Width and height of a layout's sheet of paper, mm."""
     return float(layout.dxf.paper_width), float(layout.dxf.paper_height)
@@ -290,6 +305,7 @@ def render_layout(layout: Paperspace, painter: Painter) -> PageReport:
     """
     assert layout.doc is not None
     context = RenderContext(layout.doc, export_mode=True)
+    context.set_layer_properties_override(_in_ink)
     context.set_current_layout(layout)
     pipeline = _Pipeline(painter)
     frontend = _Frontend(context, pipeline)

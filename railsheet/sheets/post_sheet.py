@@ -24,7 +24,7 @@ from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.panel import Line, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
-from railsheet.sheets.profile import nose_word
+from railsheet.sheets.profile import nose_word, upright
 from railsheet.sheets.scales import Scale, best_scale, standard_scales
 from railsheet.sheets.schedule import RunWork
 from railsheet.sheets.sheet import SheetFrame
@@ -331,7 +331,7 @@ def _draw_plan(
     c = post.centre_s_mm
     pen.rect((c - half_x, min(near, far)), (c + half_x, max(near, far)), "POST")
     half = kit.post.width_mm / 2
-    pen.rect((c - half, middle - half), (c + half, middle + half), "POST")
+    pen.section(upright(c - half, middle - half, c + half, middle + half), "POST")
     pen.dim(
         (c - half_x, 0.0),
         (c - half_x, near),
