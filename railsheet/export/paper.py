@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from abc import abstractmethod
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from ezdxf import xclip
@@ -32,11 +32,14 @@ from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.insert import Insert
 from ezdxf.entities.mtext import MText
+from ezdxf.entities.polygon import DXFPolygon
 from ezdxf.entities.viewport import Viewport
 from ezdxf.fonts.font_face import FontFace
 from ezdxf.fonts.font_measurements import FontMeasurements
 from ezdxf.layouts.layout import Paperspace
 from ezdxf.math import BoundingBox2d, Matrix44, Vec2
+from ezdxf.path import Path
+from ezdxf.render.hatching import hatch_paths, pattern_baselines
 
 from railsheet.sheets.layers import INKS
 from railsheet.sheets.lettering import face, text_width_mm
@@ -238,6 +241,30 @@ class _Frontend(UniversalFrontend):
         if isinstance(entity, Insert) and xclip.XClip(entity).has_clipping_path:
             raise UnknownEntityError(f"{entity}: a clipped block cannot be drawn on paper")
         super().draw_entity(entity, properties)
+
+    def draw_entities_callback(self, ctx: RenderContext, entities: Iterable[DXFGraphic]) -> None:
+        # What a view hides is hidden within blocks too; ezdxf asks the sheet's context there.
+        outer, self.ctx = self.ctx, ctx
+        try:
+            super().draw_entities_callback(ctx, entities)
+        finally:
+            self.ctx = outer
+
+    def draw_hatch_pattern(
+        self, polygon: DXFPolygon, paths: list[Path], properties: Properties
+    ) -> None:
+        # ezdxf moves a pattern by a little chance, and gives up by the clock: either would make
+        # another page of the same drawing.
+        properties.linetype_pattern = ()
+        lines = [
+            stroke
+            for baseline in pattern_baselines(
+                polygon, min_hatch_line_distance=self.config.min_hatch_line_distance
+            )
+            for line in hatch_paths(baseline, paths)
+            for stroke in baseline.pattern_renderer(line.distance).render(line.start, line.end)
+        ]
+        self.pipeline.draw_solid_lines(lines, properties)
 
     def draw_mtext_entity(self, entity: DXFGraphic, properties: Properties) -> None:
         assert isinstance(entity, MText)
