@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from railsheet.cli.part_files import PREFIX, part_files, part_words
 from railsheet.cli.solve import SolvedJob, no_code, solve_job
 from railsheet.cuts.drops import drops_replaced, read_drops
 from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack
@@ -110,6 +111,7 @@ def draw_job(
     files: dict[str, Callable[[Path], None]] = {
         "sheets.pdf": write_pdf,
         **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
+        **part_files(solved, which),
         **(_step_files(solved) if solids else {}),
         **{
             f"{mark}-heights.svg": partial(_save_picture, layout, f"{job.name}, flight {mark}")
@@ -124,7 +126,10 @@ def draw_job(
         written = write_whole(out, files)
     if which == "all" and job.code is None:
         click.echo("No code is named (job > code): nothing was checked, no inspection sheets.")
-    _report(solved, len(sheets.pages), [file.name for file in written], out)
+    names = [file.name for file in written]
+    _report(solved, len(sheets.pages), [n for n in names if not n.startswith(PREFIX)], out)
+    for words in part_words(names, solved):
+        click.echo(words)
     _report_stock(solved, stocked)
     for text in overhanging:
         click.echo(f"  Look: a figure has no room on its sheet: {text}")

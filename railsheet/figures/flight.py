@@ -353,6 +353,15 @@ def enter_kit(book: FigureBook, kit: Kit) -> None:
         ("fit_tolerance", kit.fit_tolerance_mm, "tolerance of a fitted reading"),
     ):
         book.length(f"kit.{key}", value, about)
+    for number, hole in enumerate(kit.plate.holes, start=1):
+        for key, value, about in (
+            ("along", hole.along_mm, "middle from the plate's corner, along the run"),
+            ("across", hole.across_mm, "middle from the plate's corner, across the run"),
+            ("size", hole.size_mm, "diameter"),
+        ):
+            book.length(
+                f"kit.plate.hole.{number}.{key}", value, f"base plate, hole {number}: {about}"
+            )
     infill = kit.infill
     for fact in kind_of(kit).facts(kit):
         enter_fact(book, f"kit.{fact.name}", fact.words, fact)

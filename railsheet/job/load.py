@@ -21,6 +21,7 @@ from railsheet.job.model import (
 from railsheet.job.plan import POST_MARK, read_bearing, read_levels, read_mark, read_posts
 from railsheet.job.rail_rule import Rule
 from railsheet.job.readings import read_readings
+from railsheet.job.revision import read_revisions
 from railsheet.job.saw import read_saw
 from railsheet.job.site import read_building, read_site
 from railsheet.job.source import Table, read_toml
@@ -78,6 +79,7 @@ def load_job(path: Path) -> Job:
         levels=read_levels(root),
         building=read_building(root),
         saw=read_saw(root),
+        revisions=read_revisions(root),
     )
     head.done()
     root.done()

@@ -8,6 +8,7 @@ from enum import Enum
 
 from railsheet.job.kit import Kit
 from railsheet.job.rail_rule import Rule
+from railsheet.job.revision import Revision
 from railsheet.job.saw import SawSpec
 from railsheet.job.site import Building, FlightSite
 from railsheet.job.taken import SIXTEENTHS, Instruments, Letter, Taken
@@ -240,6 +241,7 @@ class Job:
         posts: the posts that runs share, by mark.
         levels: the level runs, by mark.
         saw: what it is cut on.
+        revisions: its issues, the first first; none before it was issued.
     """
 
     file: str
@@ -256,3 +258,9 @@ class Job:
     levels: tuple[LevelSpec, ...] = ()
     building: Building = field(default_factory=Building)
     saw: SawSpec = field(default_factory=SawSpec)
+    revisions: tuple[Revision, ...] = ()
+
+    @property
+    def revision(self) -> Revision | None:
+        """The last issue; None before the first."""
+        return self.revisions[-1] if self.revisions else None

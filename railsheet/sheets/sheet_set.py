@@ -26,6 +26,7 @@ from railsheet.sheets.elevation import (
 )
 from railsheet.sheets.fit_card import check_table, order_table
 from railsheet.sheets.height_picture import draw_heights
+from railsheet.sheets.identity import sign
 from railsheet.sheets.inspection import InspectionSet, lay_out
 from railsheet.sheets.level_elevation import draw_level, level_parts
 from railsheet.sheets.paper import sheet_layouts
@@ -175,6 +176,8 @@ def compose(
         taken = {mark: (documents[mark], high) for mark, high in above.items()}
         drawn = inspection.draw(taken, tables, frame, len(pages) + 1)
         pages += [SheetPage(layout, placed) for layout, placed in drawn]
+    for doc in documents.values():
+        sign(doc, job)
     return SheetSet(tuple(pages), documents, pictures)
 
 
