@@ -76,7 +76,7 @@ def test_what_is_cut_is_one_closed_line_and_nothing_else(made) -> None:
         assert area.bounds[:2] == pytest.approx((0.0, 0.0), abs=1e-9)
         sides = [math.dist(a, b) for a, b in itertools.pairwise([*ring(cut), ring(cut)[0]])]
         assert min(sides) > 0.01
-        assert not list(cut.get_points("b"))[0][0]
+        assert not any(bulge for (bulge,) in cut.get_points("b"))
         holes = list(msp.query(f'*[layer=="{HOLE}"]'))
         assert all(hole.dxftype() == "CIRCLE" and hole.dxf.radius > 0 for hole in holes)
         for hole in holes:
