@@ -6,8 +6,9 @@ import math
 
 from railsheet.cuts.pieces import post_mark, rail_mark
 from railsheet.figures.flight import post_key
-from railsheet.job.kit import EndCut
+from railsheet.job.kit_bracket import EndCut
 from railsheet.job.kit_infill import CableKit
+from railsheet.layout.footprint import footprint
 from railsheet.layout.infill.parts import Member
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, Rail, Railing
@@ -119,13 +120,13 @@ def _profile(railing: Railing, bay: Bay, member: Member) -> str:
 
 def _draw_post(pen: Pen, railing: Railing, post: Post, number: int) -> None:
     kit, at = railing.kit, railing.spec.mark
-    half, plate = kit.post.width_mm / 2, kit.plate.along_mm / 2
     foot = post.surface_z_mm
     top_of_plate = foot + kit.plate.thickness_mm
-    centre = post.centre_s_mm
-    outlines = [upright(centre - half, top_of_plate, centre + half, post.top_z_mm)]
+    stands = footprint(railing, post)
+    left, right = stands.section_s_mm
+    outlines = [upright(left, top_of_plate, right, post.top_z_mm)]
     if kit.plate.thickness_mm:
-        outlines.append(upright(centre - plate, foot, centre + plate, top_of_plate))
+        outlines.append(upright(stands.low_s_mm, foot, stands.high_s_mm, top_of_plate))
     key = f"{post_key(at, post)}.height"
     part = PartTag(post_mark(at, post, number), kit.post.name, pen.book.text(key), key)
     insert_part(pen, "POST", Shape(tuple(outlines)), "POST", part)
@@ -139,7 +140,8 @@ def upright(left: float, low: float, right: float, high: float) -> tuple[Point, 
 def _draw_bracket(pen: Pen, railing: Railing, bay: Bay, rail: Rail, end: End) -> None:
     """The body from the post (or its pin) to its mouth, and the mount on the post's face."""
     rake = bay.line.rake_rad
-    cut, bracket = rail.end(end), rail.bracket
+    cut = rail.end(end)
+    bracket = cut.bracket
     half = bracket.body_depth_mm / 2
     face_s = cut.pin_s_mm - end.inward * bracket.stand_off_mm
     pin_z = bay.line.z_at(cut.pin_s_mm) - rail.axis_drop_mm
