@@ -15,6 +15,7 @@ from railsheet.layout.notice import Notice
 from railsheet.layout.post_place import nose_from_face
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, PostFace, Railing
+from railsheet.units.length import Unit
 
 
 def enter_flight(
@@ -375,3 +376,5 @@ def enter_kit(book: FigureBook, kit: Kit) -> None:
 def enter_job(book: FigureBook) -> None:
     """Enter the job's own rounding."""
     book.length("job.tape", book.tape.step_mm, "smallest division printed")
+    check_mm = 4 * Unit.INCH.mm if book.tape.unit is Unit.INCH else 100.0
+    book.length("job.check_length", check_mm, "check bars on full-size sheets")

@@ -25,6 +25,7 @@ from railsheet.sheets.elevation import (
     window_lines,
 )
 from railsheet.sheets.fit_card import check_table, order_table
+from railsheet.sheets.full_size import draw_full_size, full_size_count
 from railsheet.sheets.height_picture import draw_heights
 from railsheet.sheets.identity import sign
 from railsheet.sheets.inspection import InspectionSet, lay_out
@@ -53,6 +54,7 @@ from railsheet.units.length import Unit
 
 # Longer than any flight's mark, so that the two never meet in one file name.
 SAW_SHEET = "saw-sheet"
+FULL_SIZE = "full-size"
 
 
 @dataclass(frozen=True)
@@ -116,6 +118,9 @@ def compose(
     stock = _sawn((*works, *levels), which)
     if stock is not None:
         total += saw_page_count(stock, book, _frame(job, (*works, *levels), 0), unit)
+    runs: tuple[RunWork, ...] = (*works, *levels)
+    full_size = full_size_count(runs, job.kit, _frame(job, runs, 0)) if shop else 0
+    total += full_size
     frame = _frame(job, (*works, *levels), total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
@@ -166,6 +171,10 @@ def compose(
         documents[SAW_SHEET] = new_document(unit, float(job.tape.step))
         draw_saw(documents[SAW_SHEET], stock, book, frame, len(pages) + 1)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(documents[SAW_SHEET])]
+    if full_size:
+        doc = documents[FULL_SIZE] = new_document(unit, float(job.tape.step))
+        draw_full_size(doc, runs, job.kit, book, frame, len(pages) + 1)
+        pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in texts:
         for number, placed in enumerate(sheets, start=1):
