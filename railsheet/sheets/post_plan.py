@@ -218,5 +218,5 @@ def _draw_window(
     view = Rect(room.left, room.bottom, room.right, room.top - 5.0)
     # The surface lies a little below the view's top; the dimensions hang under it.
     centre = ((left + right) / 2, z + pen.paper(8.0 - view.size[1] / 2))
-    hidden = ("DIM", "TEXT", "CENTRE", "WINDOW", "BALUSTER", "RAIL", "BRACKET", "POST")
+    hidden = ("DIM", "TEXT", "CENTRE", "WINDOW", "BALUSTER", "RAIL", "BRACKET", "POST", "REVISION")
     add_view(layout, view, pen.at(centre), scale, hidden_layers=hidden)

@@ -14,9 +14,11 @@ from ezdxf.layouts.layout import Paperspace
 from railsheet.cuts.job_stock import JobStock
 from railsheet.cuts.purchase import Purchase
 from railsheet.figures.book import FigureBook
+from railsheet.figures.marked import MarkedBook
 from railsheet.job.model import Job
 from railsheet.layout.notice import Weight
 from railsheet.layout.site_model import Site
+from railsheet.sheets.clouds import cloud_changes
 from railsheet.sheets.drawing import new_document
 from railsheet.sheets.elevation import (
     draw_elevation,
@@ -34,6 +36,7 @@ from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.plan_sheet import draw_plan, posts_table
 from railsheet.sheets.post_sheet import draw_posts, post_pages
 from railsheet.sheets.rail_sheet import draw_rails, rail_pages
+from railsheet.sheets.revision_tables import Since, revision_tables
 from railsheet.sheets.saw_sheet import draw_saw, saw_page_count
 from railsheet.sheets.schedule import (
     FlightWork,
@@ -98,10 +101,12 @@ def compose(
     buying: Sequence[Purchase] = (),
     levels: Sequence[LevelWork] = (),
     site: Site | None = None,
+    since: Since | None = None,
 ) -> SheetSet:
     """Draw the sheets of a job; the plan of its site first, where it has one.
 
     Args:
+        since: an earlier set, whatever changed since then being marked.
         buying: what to buy for all flights together.
 
     Raises:
@@ -109,7 +114,8 @@ def compose(
     """
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
     shop = which is not Which.INSPECTION
-    texts = _shop_tables(job, works, levels, site, book, which, buying) if shop else ()
+    told = book if since is None else MarkedBook(book, since.found.keys)
+    texts = _shop_tables(job, works, levels, site, told, which, buying, since) if shop else ()
     inspection = _inspection(job, works, levels, book, which)
     total = sum(len(sheets) for _, sheets in texts)
     counts = _drawings(job, works, levels, unit)
@@ -187,6 +193,8 @@ def compose(
         pages += [SheetPage(layout, placed) for layout, placed in drawn]
     for doc in documents.values():
         sign(doc, job)
+        if since is not None:
+            cloud_changes(doc, since.found.keys)
     return SheetSet(tuple(pages), documents, pictures)
 
 
@@ -223,11 +231,13 @@ def _shop_tables(
     book: FigureBook,
     which: Which,
     buying: Sequence[Purchase],
+    since: Since | None,
 ) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
     """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
     runs: tuple[RunWork, ...] = (*works, *levels)
     room = _frame(job, runs, 0).room(False)
     lists = (
+        *revision_tables(job, since),
         *(() if site is None else (posts_table(site, book),)),
         cut_table(runs, book),
         *infill_tables(runs, book),
