@@ -113,9 +113,11 @@ def test_header_states_unit_reach_and_dimension_style(drawn) -> None:
         assert doc.header["$DIMFRAC"] == 2
     assert doc.header["$DIMSTYLE"] in doc.dimstyles
     low, high = doc.header["$EXTMIN"], doc.header["$EXTMAX"]
-    _, _, shapes, _ = pyogrio.raw.read(path, columns=["Layer"])
-    seen = shapely.total_bounds(shapely.from_wkb(shapes))
-    # GDAL reads lettering as points and leaves out what a view alone shows: it lies within.
+    _, _, shapes, (paper,) = pyogrio.raw.read(path, columns=["PaperSpace"])
+    model = [s for s, on in zip(shapes, paper, strict=True) if on != 1]
+    assert 100 < len(model) < len(shapes)
+    seen = shapely.total_bounds(shapely.from_wkb(model))
+    # GDAL reads lettering as points: what it finds lies within.
     assert low[0] <= seen[0] + 1e-6
     assert low[1] <= seen[1] + 1e-6
     assert high[0] >= seen[2] - 1e-6
@@ -151,36 +153,48 @@ needs_cad = pytest.mark.skipif(
 )
 
 
-@needs_cad
-def test_a_cad_program_draws_the_same_picture(drawn, tmp_path) -> None:
-    mark, path, figures = drawn
-    shutil.copy(path, tmp_path / "run.dxf")
-    env = {**os.environ, "QT_QPA_PLATFORM": "offscreen", "HOME": str(tmp_path)}
-    subprocess.run(
-        ["librecad", "dxf2pdf", "-a", "-p", "420x297", "-o", "run.pdf", "run.dxf"],
-        cwd=tmp_path,
-        env=env,
-        check=True,
-        timeout=120,
-        capture_output=True,
-    )
-    subprocess.run(
-        ["pdftoppm", "-r", "100", "-gray", "run.pdf", "run"],
-        cwd=tmp_path,
-        check=True,
-        timeout=60,
-    )
-    (picture,) = tmp_path.glob("run*.pgm")
-    inked = read_pgm(picture) < 200
+def printed(path: Path, folder: Path) -> np.ndarray:
+    """Where the CAD program put ink, fitting all it found to one page."""
+    shutil.copy(path, folder / "drawing.dxf")
+    env = {**os.environ, "QT_QPA_PLATFORM": "offscreen", "HOME": str(folder)}
+    for command in (
+        ["librecad", "dxf2pdf", "-a", "-m", "-o", "drawing.pdf", "drawing.dxf"],
+        ["pdftoppm", "-scale-to", "2000", "-gray", "drawing.pdf", "drawing"],
+    ):
+        subprocess.run(command, cwd=folder, env=env, check=True, timeout=120, capture_output=True)
+    (picture,) = folder.glob("drawing*.pgm")
+    return read_pgm(picture) < 200
+
+
+def proportions(inked: np.ndarray) -> float:
     rows, columns = np.flatnonzero(inked.any(1)), np.flatnonzero(inked.any(0))
-    # Fitted to the page: what it drew is as wide to its height as the file says it is.
+    return float((columns[-1] - columns[0]) / (rows[-1] - rows[0]))
+
+
+@needs_cad
+def test_a_cad_program_draws_the_run(drawn, tmp_path) -> None:
+    _, path, _ = drawn
+    inked = printed(path, tmp_path)
+    # It knows no layouts and lays every sheet over model space: both reach as far as the file says.
     doc = ezdxf.readfile(path)
-    low, high = doc.header["$EXTMIN"], doc.header["$EXTMAX"]
-    shape = (high[0] - low[0]) / (high[1] - low[1])
-    drawn_shape = (columns[-1] - columns[0]) / (rows[-1] - rows[0])
-    assert drawn_shape == pytest.approx(shape, rel=0.12)
-    # And there is a drawing there, not a frame or a blot.
+    reach = ezdxf.math.BoundingBox2d()
+    for layout in doc.layouts:
+        reach.extend((layout.dxf.extmin.vec2, layout.dxf.extmax.vec2))
+    assert proportions(inked) == pytest.approx(reach.size.x / reach.size.y, rel=0.1)
     assert 0.002 < inked.mean() < 0.5
+
+
+@needs_cad
+def test_a_cad_program_draws_a_part_in_its_proportions(drawn, tmp_path) -> None:
+    _, path, figures = drawn
+    inked = printed(path.parent / "part-plate.dxf", tmp_path)
+    # The plate's outline is the only ink as wide as the drawing: its rows span the plate's depth.
+    counts = inked.sum(1)
+    level = np.flatnonzero(counts > 0.9 * counts.max())
+    columns = np.flatnonzero(inked[level[0]])
+    wide, deep = columns[-1] - columns[0], level[-1] - level[0]
+    said = figures["kit.plate.along"]["value"] / figures["kit.plate.across"]["value"]
+    assert wide / deep == pytest.approx(said, rel=0.02)
 
 
 def read_pgm(path: Path) -> np.ndarray:
