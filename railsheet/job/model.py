@@ -6,10 +6,12 @@ import datetime
 from dataclasses import dataclass, field
 from enum import Enum
 
+from railsheet.job.handrail import HandrailSpec
 from railsheet.job.kit import Kit
 from railsheet.job.rail_rule import Rule
 from railsheet.job.revision import Revision
 from railsheet.job.saw import SawSpec
+from railsheet.job.side import Side as Side  # a flight's side is looked for here
 from railsheet.job.site import Building, FlightSite
 from railsheet.job.taken import SIXTEENTHS, Instruments, Letter, Taken
 from railsheet.units.display import Tape
@@ -40,13 +42,6 @@ class Paper(Enum):
     def short_mm(self) -> float:
         """The shorter side."""
         return self.value[2]
-
-
-class Side(Enum):
-    """Which side of the step the rail stands on, seen going up."""
-
-    LEFT = "left"
-    RIGHT = "right"
 
 
 class Ground(Enum):
@@ -144,6 +139,7 @@ class FlightReadings:
         more: further readings of the same steps.
         spreads: stated standard deviations by a reading's key, mm or rad.
         instruments: what the steps were read with.
+        left_out: the keys of the readings that are set aside.
     """
 
     risers_mm: tuple[float | None, ...]
@@ -155,6 +151,7 @@ class FlightReadings:
     more: tuple[Taken, ...] = ()
     spreads: tuple[tuple[str, float], ...] = ()
     instruments: Instruments = SIXTEENTHS
+    left_out: tuple[str, ...] = ()
 
     @property
     def taken(self) -> tuple[Taken, ...]:
@@ -275,6 +272,7 @@ class Job:
         levels: the level runs, by mark.
         saw: what it is cut on.
         revisions: its issues, the first first; none before it was issued.
+        handrails: the handrails that are parts of their own.
     """
 
     file: str
@@ -291,6 +289,7 @@ class Job:
     levels: tuple[LevelSpec, ...] = ()
     building: Building = field(default_factory=Building)
     saw: SawSpec = field(default_factory=SawSpec)
+    handrails: tuple[HandrailSpec, ...] = ()
     revisions: tuple[Revision, ...] = ()
 
     @property
