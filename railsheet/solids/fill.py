@@ -1,0 +1,157 @@
+"""What fills one bay, in place: a row, cables with their braces, or a pane."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cadquery as cq
+
+from railsheet.job.kit import Kit
+from railsheet.job.kit_infill import (
+    CableKit,
+    CutKit,
+    DrilledKit,
+    PanelKit,
+    PunchedKit,
+    SolidKit,
+)
+from railsheet.solids.bar import Bar, EndPlanes, groove, pocket
+from railsheet.solids.part import Part, PartKind
+from railsheet.solids.row import RowPlace, fillets, hole_centres, member, row_of
+from railsheet.solids.setting_out import BayCount
+from railsheet.solids.space import FAR, Flat, beyond, plumb_flat, slab, whole
+
+
+@dataclass(frozen=True)
+class BayPlace:
+    """One bay before it is filled. Lengths in mm, run frame.
+
+    Attributes:
+        mark: the run's mark and the bay's number.
+        faces_mm: s of the downhill and the uphill post face.
+        posts: marks of the posts on either side.
+        ends: what cuts each rail's downhill and uphill end, top rail first.
+    """
+
+    mark: str
+    kit: Kit
+    top: Bar
+    bottom: Bar
+    faces_mm: tuple[float, float]
+    posts: tuple[str, str]
+    ends: tuple[tuple[EndPlanes, EndPlanes], tuple[EndPlanes, EndPlanes]]
+    count: BayCount
+
+    @property
+    def rails(self) -> tuple[str, str]:
+        """The rails' marks, top and bottom."""
+        return f"{self.mark}-TR", f"{self.mark}-BR"
+
+    @property
+    def bars(self) -> tuple[Bar, Bar]:
+        """Top, bottom."""
+        return self.top, self.bottom
+
+
+@dataclass(frozen=True)
+class Fill:
+    """What fills a bay, and what each rail has taken out of it for that, top rail first."""
+
+    parts: tuple[Part, ...]
+    taken: tuple[tuple[cq.Solid, ...], tuple[cq.Solid, ...]]
+
+
+def fill(bay: BayPlace) -> Fill:
+    """Fill a bay as its kit does."""
+    infill = bay.kit.infill
+    if isinstance(infill, CableKit):
+        return _cables(bay, infill)
+    if isinstance(infill, SolidKit):
+        return _pane(bay, infill)
+    return _row(bay, infill)
+
+
+def _row(bay: BayPlace, infill: PunchedKit | PanelKit | DrilledKit | CutKit) -> Fill:
+    row = row_of(infill, bay.top, bay.faces_mm, bay.count.members)
+    parts = [
+        Part(
+            f"{bay.mark}-B{number}",
+            PartKind.BALUSTER,
+            member(infill, s, bay.top, bay.bottom),
+            bay.rails,
+        )
+        for number, s in enumerate(row.middles_mm, start=1)
+    ]
+    if isinstance(infill, CutKit) and infill.fillet is not None:
+        for letters, bar, ends in zip(("T", "B"), bay.bars, bay.ends, strict=True):
+            pieces = fillets(infill.fillet, infill.baluster.width_mm, bar, row.middles_mm, ends)
+            rail = bay.rails[0 if letters == "T" else 1]
+            parts += [
+                Part(f"{bay.mark}-F{letters}{number}", PartKind.FILLET, piece, (rail,))
+                for number, piece in enumerate(pieces, start=1)
+            ]
+    taken = [_taken(bar, row, infill) for bar in bay.bars]
+    return Fill(tuple(parts), (taken[0], taken[1]))
+
+
+def _taken(
+    bar: Bar, row: RowPlace, infill: PunchedKit | PanelKit | DrilledKit | CutKit
+) -> tuple[cq.Solid, ...]:
+    """A bar's holes, as many past the row as a punched bar could show at its ends; or its plough."""
+    if bar.face_mm == bar.stop_mm:
+        return ()
+    if isinstance(infill, CutKit):
+        return (groove(bar, infill.baluster.width_mm),)
+    punched = isinstance(infill, PunchedKit | PanelKit)
+    size = infill.hole_mm if isinstance(infill, DrilledKit) else infill.holes.size_mm
+    centres = hole_centres(bar, row, beyond_row=3 if punched else 0)
+    return tuple(pocket(bar, centre, size) for centre in centres)
+
+
+def _cables(bay: BayPlace, infill: CableKit) -> Fill:
+    """Cables from face to face, evenly between the rails; braces between the rails, bored."""
+    low, high = bay.bottom.flat(bay.bottom.face_mm), bay.top.flat(bay.top.face_mm)
+    between = (high.at - low.at).dot(low.normal)
+    count, half = bay.count.members, infill.diameter_mm / 2
+    gap = (between - count * infill.diameter_mm) / (count + 1)
+    faces = [plumb_flat(bay.faces_mm[0], -1.0), plumb_flat(bay.faces_mm[1], 1.0)]
+    parts = []
+    for number in range(1, count + 1):
+        up = number * gap + (number - 0.5) * infill.diameter_mm
+        start = low.plumb_at(bay.faces_mm[0]) + low.normal * up
+        way = bay.bottom.along
+        long = cq.Solid.makeCylinder(half, 2 * FAR, start - way * FAR, way)
+        cable = whole(long.cut(*(beyond(face) for face in faces)))
+        parts.append(Part(f"{bay.mark}-C{number}", PartKind.CABLE, cable, bay.posts))
+    cables = [part.solid for part in parts]
+    each = (bay.faces_mm[1] - bay.faces_mm[0]) / (bay.count.braces + 1)
+    for number in range(1, bay.count.braces + 1):
+        s, wide = bay.faces_mm[0] + each * number, infill.brace_width_mm / 2
+        corners = _strip(low, high, s - wide, s + wide)
+        brace = slab(corners, infill.brace_width_mm)
+        parts.append(
+            Part(f"{bay.mark}-K{number}", PartKind.BRACE, whole(brace.cut(*cables)), bay.rails)
+        )
+    return Fill(tuple(parts), ((), ()))
+
+
+def _pane(bay: BayPlace, infill: SolidKit) -> Fill:
+    """One pane, its plumb edges clear of the posts, its raked ones in the rails' grooves."""
+    low = bay.bottom.flat(bay.bottom.face_mm - infill.bite_bottom_mm)
+    high = bay.top.flat(bay.top.face_mm + infill.bite_top_mm)
+    start = bay.faces_mm[0] + infill.side_clearance_mm
+    stop = bay.faces_mm[1] - infill.side_clearance_mm
+    pane = slab(_strip(low, high, start, stop), infill.thickness_mm)
+    part = Part(f"{bay.mark}-PN", PartKind.PANE, pane, bay.rails)
+    grooves = [(groove(bar, infill.thickness_mm),) for bar in bay.bars]
+    return Fill((part,), (grooves[0], grooves[1]))
+
+
+def _strip(low: Flat, high: Flat, start_mm: float, stop_mm: float) -> list[cq.Vector]:
+    """Between two planes and two plumb edges."""
+    return [
+        low.plumb_at(start_mm),
+        low.plumb_at(stop_mm),
+        high.plumb_at(stop_mm),
+        high.plumb_at(start_mm),
+    ]

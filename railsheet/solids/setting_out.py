@@ -1,0 +1,205 @@
+"""What the solids are raised from: where the rail's line lies, where posts stand, how many fill it.
+
+This module alone reads the solved layout, and reads no more than a person would set out by: the
+top rail's line, each post's middle, foot and turn, and how many balusters, cables or braces go in
+each bay. No cut length, angle, hole, seat or height is taken: those follow in space, from the kit.
+`tests/unit/test_solids_alone.py` holds the other modules of this room off the layout.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from railsheet.cuts.pieces import Pieces
+from railsheet.job.kit import Kit
+from railsheet.job.kit_infill import CableKit
+from railsheet.job.model import Ground, PostKind, Side
+from railsheet.layout.rail_ends import End
+from railsheet.layout.railing import Bay, Post, Railing
+from railsheet.layout.site_model import Site
+from railsheet.survey.stair import Stair
+
+
+@dataclass(frozen=True)
+class Station:
+    """A post, or what stands in for one. Lengths in mm, run frame.
+
+    Attributes:
+        mark: its piece mark.
+        key: its name in a figure's key.
+        middle_mm: its middle on the run; a wall's face, for a wall plate or a half post.
+        foot_mm: what its plate stands on.
+        turned_rad: the way one of its faces looks, from the run's own way.
+        holds_downhill_ends, holds_uphill_ends: whether rails of this run begin, or end, at it.
+        surface: the walking surface it stands on, counted up.
+        in_from_side_mm: from the side edge of what it stands on to its plate.
+    """
+
+    mark: str
+    key: str
+    kind: PostKind
+    ground: Ground
+    middle_mm: float
+    foot_mm: float
+    turned_rad: float
+    holds_downhill_ends: bool
+    holds_uphill_ends: bool
+    surface: int
+    in_from_side_mm: float
+
+    @property
+    def through(self) -> bool:
+        """Whether rails of this run meet it on both sides."""
+        return self.holds_downhill_ends and self.holds_uphill_ends
+
+
+@dataclass(frozen=True)
+class BayCount:
+    """How many parts fill a bay: balusters, cables or panes, and a cable bay's braces."""
+
+    members: int
+    braces: int
+
+
+@dataclass(frozen=True)
+class SettingOut:
+    """One run, as it is set out. Lengths in mm, run frame.
+
+    Attributes:
+        line_start_mm, slope: the top of the top rail, z = slope * s + start.
+        stations: its posts, uphill.
+        bays: what goes into each bay, uphill.
+    """
+
+    mark: str
+    kit: Kit
+    side: Side
+    stair: Stair
+    line_start_mm: float
+    slope: float
+    stations: tuple[Station, ...]
+    bays: tuple[BayCount, ...]
+
+    @property
+    def level(self) -> bool:
+        """Whether it is a level run, over no noses."""
+        return not self.stair.noses
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Where a run stands in plan.
+
+    Attributes:
+        x_mm, y_mm: its first station's plan point.
+        base_mm: its run frame's zero, over the site's datum.
+        bearing_rad: its way, counter-clockwise from x.
+    """
+
+    x_mm: float
+    y_mm: float
+    base_mm: float
+    bearing_rad: float
+
+
+def setting_out(railing: Railing, pieces: Pieces, turned_rad: Mapping[str, float]) -> SettingOut:
+    """What a run is set out by.
+
+    Args:
+        railing: the solved run; see the module's text for what is read of it.
+        pieces: its pieces, for their marks.
+        turned_rad: by piece mark, how shared posts are turned from the run's own way.
+    """
+    return SettingOut(
+        mark=railing.spec.mark,
+        kit=railing.kit,
+        side=railing.spec.side,
+        stair=railing.stair,
+        line_start_mm=railing.line.start_mm,
+        slope=railing.line.slope,
+        stations=tuple(
+            _station(piece.post, piece.mark, turned_rad.get(piece.mark, 0.0))
+            for piece in pieces.posts
+        ),
+        bays=tuple(_count(railing.kit, bay) for bay in railing.bays),
+    )
+
+
+def _station(post: Post, mark: str, turned_rad: float) -> Station:
+    ends = {face.end for face in post.faces}
+    return Station(
+        mark=mark,
+        key=post.key,
+        kind=post.spec.kind,
+        ground=post.spec.ground,
+        middle_mm=post.centre_s_mm,
+        foot_mm=post.surface_z_mm,
+        turned_rad=turned_rad,
+        holds_downhill_ends=End.DOWNHILL in ends,
+        holds_uphill_ends=End.UPHILL in ends,
+        surface=post.spec.surface,
+        in_from_side_mm=post.in_from_side_mm,
+    )
+
+
+def _count(kit: Kit, bay: Bay) -> BayCount:
+    braces = len(bay.infill.members) - bay.infill.count if isinstance(kit.infill, CableKit) else 0
+    return BayCount(bay.infill.count, braces)
+
+
+def site_settings(
+    site: Site, runs: Mapping[str, tuple[Railing, Pieces]]
+) -> tuple[dict[str, SettingOut], dict[str, Standing]]:
+    """Every run of a site as it is set out, and where it stands."""
+    outs, standings = {}, {}
+    for mark, (railing, pieces) in runs.items():
+        leg = site.legs[mark]
+        turned = {
+            post.mark: post.turned_rad - leg.bearing_rad
+            for post in (site.posts[leg.start], site.posts[leg.end])
+        }
+        by_piece = {
+            piece.mark: turned[name]
+            for piece, name in (
+                (pieces.posts[0], leg.start),
+                (pieces.posts[-1], leg.end),
+            )
+        }
+        outs[mark] = setting_out(railing, pieces, by_piece)
+        first = site.posts[leg.start]
+        standings[mark] = Standing(
+            x_mm=first.at_mm[0],
+            y_mm=first.at_mm[1],
+            base_mm=first.foot_mm - outs[mark].stations[0].foot_mm,
+            bearing_rad=leg.bearing_rad,
+        )
+    return outs, standings
+
+
+def apart(outs: Mapping[str, SettingOut]) -> dict[str, Standing]:
+    """Runs that no plan joins: both hands of one stair stand on it, others beside each other."""
+    standings: dict[str, Standing] = {}
+    y = 0.0
+    for mark, out in outs.items():
+        twin = next((o for o in outs.values() if _both_hands(out, o) and o.mark in standings), None)
+        width = out.stair.width_mm
+        if twin is not None:
+            first = standings[twin.mark]
+            edge = _edge_mm(twin)
+            way = 1.0 if twin.side is Side.RIGHT else -1.0
+            across = first.y_mm + way * (width - edge - _edge_mm(out))
+            standings[mark] = replace(first, x_mm=out.stations[0].middle_mm, y_mm=across)
+            continue
+        standings[mark] = Standing(out.stations[0].middle_mm, y, 0.0, 0.0)
+        y += 2 * width + 2000.0
+    return standings
+
+
+def _both_hands(one: SettingOut, other: SettingOut) -> bool:
+    return one.mark != other.mark and one.stair == other.stair and one.side is not other.side
+
+
+def _edge_mm(out: SettingOut) -> float:
+    """From the steps' side edge to the rails' middle, at the first post."""
+    return out.stations[0].in_from_side_mm + out.kit.plate.across_mm / 2
