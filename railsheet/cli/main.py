@@ -94,7 +94,11 @@ def new(job: Path, units: str, risers: int) -> None:
     show_default=True,
     help="Which sheets: for the saw, a fabricator, an inspection request, or all of them.",
 )
-@click.option("--solids", is_flag=True, help="Write each run's solids as STEP as well.")
+@click.option(
+    "--solids",
+    is_flag=True,
+    help="Write solids as STEP as well: each run, each distinct piece, a site whole.",
+)
 @click.option(
     "--drops",
     type=click.Path(path_type=Path),

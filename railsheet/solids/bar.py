@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import cadquery as cq
 
 from railsheet.job.kit import BracketKit, EndCut, Kit, RailKit, RailPlace
-from railsheet.job.kit_infill import FixedLength, PanelKit
+from railsheet.job.kit_infill import DrilledKit, PanelKit, PunchedKit
 from railsheet.solids.space import FAR, RUN, UP, Flat, beyond, plumb_flat, slab, whole
 
 
@@ -74,7 +74,7 @@ def bottom_bar(kit: Kit, top: Bar) -> Bar:
     """
     rail, infill = kit.bottom_rail, kit.infill
     seat, depth = _seat_mm(kit, rail), rail.depth_mm
-    if isinstance(infill, FixedLength):
+    if isinstance(infill, PunchedKit | DrilledKit):
         half = infill.baluster.width_mm / 2
         stop = top.flat(top.stop_mm)
         head = min(stop.plumb_at(s).z for s in (-half, half))

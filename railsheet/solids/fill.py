@@ -21,6 +21,9 @@ from railsheet.solids.row import RowPlace, fillets, hole_centres, member, row_of
 from railsheet.solids.setting_out import BayCount
 from railsheet.solids.space import FAR, Flat, beyond, plumb_flat, slab, whole
 
+# How deep a cable's end fitting is drawn in its hole: its own shape is its maker's, mm.
+_FITTING_MM = 8.0
+
 
 @dataclass(frozen=True)
 class BayPlace:
@@ -73,14 +76,16 @@ def fill(bay: BayPlace) -> Fill:
 
 def _row(bay: BayPlace, infill: PunchedKit | PanelKit | DrilledKit | CutKit) -> Fill:
     row = row_of(infill, bay.top, bay.faces_mm, bay.count.members)
+    # One solid moved along the rails, which a STEP file then holds once.
+    first = member(infill, row.first_s_mm, bay.top, bay.bottom)
     parts = [
         Part(
-            f"{bay.mark}-B{number}",
+            f"{bay.mark}-B{number + 1}",
             PartKind.BALUSTER,
-            member(infill, s, bay.top, bay.bottom),
+            first.moved(cq.Location(row.step * number)),
             bay.rails,
         )
-        for number, s in enumerate(row.middles_mm, start=1)
+        for number in range(row.count)
     ]
     if isinstance(infill, CutKit) and infill.fillet is not None:
         for letters, bar, ends in zip(("T", "B"), bay.bars, bay.ends, strict=True):
@@ -108,31 +113,68 @@ def _taken(
     return tuple(pocket(bar, centre, size) for centre in centres)
 
 
-def _cables(bay: BayPlace, infill: CableKit) -> Fill:
-    """Cables from face to face, evenly between the rails; braces between the rails, bored."""
+def cable_starts(bay: BayPlace, infill: CableKit) -> tuple[cq.Vector, ...]:
+    """Where each cable's middle meets the downhill post's face: evenly between the rails."""
     low, high = bay.bottom.flat(bay.bottom.face_mm), bay.top.flat(bay.top.face_mm)
     between = (high.at - low.at).dot(low.normal)
-    count, half = bay.count.members, infill.diameter_mm / 2
-    gap = (between - count * infill.diameter_mm) / (count + 1)
+    count, diameter = bay.count.members, infill.diameter_mm
+    step = diameter + (between - count * diameter) / (count + 1)
+    first = low.plumb_at(0.0) + low.normal * (step - diameter / 2)
+    face = plumb_flat(bay.faces_mm[0])
+    return tuple(
+        face.met_by(first + low.normal * (step * number), bay.bottom.along)
+        for number in range(count)
+    )
+
+
+def cable_bores(bay: BayPlace, infill: CableKit, reach_mm: tuple[float, float]) -> list[cq.Solid]:
+    """What the cables' holes take out of the posts on either side.
+
+    Args:
+        bay: the bay.
+        infill: its cables.
+        reach_mm: how far each bore goes past the post's face, level: downhill, uphill.
+    """
+    bores = []
+    for start in cable_starts(bay, infill):
+        for face, far, inward in zip(bay.faces_mm, reach_mm, (1.0, -1.0), strict=True):
+            rod = _rod(start, bay.bottom.along, infill.bore_mm)
+            mouth, end = plumb_flat(face, inward), plumb_flat(face - inward * far, -inward)
+            bores.append(whole(rod.cut(beyond(mouth), beyond(end))))
+    return bores
+
+
+def _cables(bay: BayPlace, infill: CableKit) -> Fill:
+    """Cables from face to face, their fittings in the posts' holes; braces, bored for them."""
     faces = [plumb_flat(bay.faces_mm[0], -1.0), plumb_flat(bay.faces_mm[1], 1.0)]
-    parts = []
-    for number in range(1, count + 1):
-        up = number * gap + (number - 0.5) * infill.diameter_mm
-        start = low.plumb_at(bay.faces_mm[0]) + low.normal * up
-        way = bay.bottom.along
-        long = cq.Solid.makeCylinder(half, 2 * FAR, start - way * FAR, way)
-        cable = whole(long.cut(*(beyond(face) for face in faces)))
-        parts.append(Part(f"{bay.mark}-C{number}", PartKind.CABLE, cable, bay.posts))
-    cables = [part.solid for part in parts]
+    parts, cables = [], []
+    for number, start in enumerate(cable_starts(bay, infill), start=1):
+        rod = _rod(start, bay.bottom.along, infill.diameter_mm)
+        cable = whole(rod.cut(*(beyond(face) for face in faces)))
+        mark = f"{bay.mark}-C{number}"
+        fittings = [f"{mark}-DF", f"{mark}-UF"]
+        parts.append(Part(mark, PartKind.CABLE, cable, tuple(fittings)))
+        cables.append(cable)
+        plug = _rod(start, bay.bottom.along, infill.bore_mm)
+        for name, post, face, inward in zip(
+            fittings, bay.posts, bay.faces_mm, (1.0, -1.0), strict=True
+        ):
+            mouth = plumb_flat(face, inward)
+            end = plumb_flat(face - inward * _FITTING_MM, -inward)
+            solid = whole(plug.cut(beyond(mouth), beyond(end)))
+            parts.append(Part(name, PartKind.FITTING, solid, (post,), drawn_to_fit=True))
+    low, high = bay.bottom.flat(bay.bottom.face_mm), bay.top.flat(bay.top.face_mm)
     each = (bay.faces_mm[1] - bay.faces_mm[0]) / (bay.count.braces + 1)
     for number in range(1, bay.count.braces + 1):
         s, wide = bay.faces_mm[0] + each * number, infill.brace_width_mm / 2
-        corners = _strip(low, high, s - wide, s + wide)
-        brace = slab(corners, infill.brace_width_mm)
-        parts.append(
-            Part(f"{bay.mark}-K{number}", PartKind.BRACE, whole(brace.cut(*cables)), bay.rails)
-        )
+        brace = slab(_strip(low, high, s - wide, s + wide), infill.brace_width_mm)
+        bored = whole(brace.cut(*cables))
+        parts.append(Part(f"{bay.mark}-K{number}", PartKind.BRACE, bored, bay.rails))
     return Fill(tuple(parts), ((), ()))
+
+
+def _rod(through: cq.Vector, way: cq.Vector, diameter_mm: float) -> cq.Solid:
+    return cq.Solid.makeCylinder(diameter_mm / 2, 2 * FAR, through - way * FAR, way)
 
 
 def _pane(bay: BayPlace, infill: SolidKit) -> Fill:

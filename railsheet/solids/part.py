@@ -9,7 +9,7 @@ import cadquery as cq
 
 
 class PartKind(Enum):
-    """What a part is; its value is how a STEP file's reader finds the kind in a name."""
+    """What a part is."""
 
     POST = "post"
     RAIL = "rail"
@@ -17,6 +17,7 @@ class PartKind(Enum):
     BALUSTER = "baluster"
     FILLET = "fillet"
     CABLE = "cable"
+    FITTING = "fitting"
     BRACE = "brace"
     PANE = "pane"
     GROUND = "ground"
@@ -30,6 +31,7 @@ COLOURS: dict[PartKind, tuple[float, float, float, float]] = {
     PartKind.BALUSTER: (0.45, 0.52, 0.56, 1.0),
     PartKind.FILLET: (0.71, 0.60, 0.42, 1.0),
     PartKind.CABLE: (0.60, 0.62, 0.65, 1.0),
+    PartKind.FITTING: (0.78, 0.49, 0.17, 1.0),
     PartKind.BRACE: (0.36, 0.40, 0.48, 1.0),
     PartKind.PANE: (0.62, 0.80, 0.84, 0.45),
     PartKind.GROUND: (0.80, 0.78, 0.72, 1.0),

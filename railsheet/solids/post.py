@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import cadquery as cq
 
@@ -32,8 +32,8 @@ def faces_mm(kit: Kit, station: Station) -> tuple[float, float]:
         return station.middle_mm, station.middle_mm
     shaft = _shaft(kit, station, -1.0, 1.0)
     line = cq.Edge.makeLine(cq.Vector(-FAR, 0, 0), cq.Vector(FAR, 0, 0))
-    through = shaft.intersect(line).BoundingBox()
-    return through.xmin, through.xmax
+    met = sorted(vertex.X for vertex in shaft.intersect(line).Vertices())
+    return met[0], met[-1]
 
 
 def height_mm(out: SettingOut, station: Station, bar: Bar) -> float:
@@ -46,8 +46,14 @@ def height_mm(out: SettingOut, station: Station, bar: Bar) -> float:
     return over + out.kit.post.reveal_mm - station.foot_mm
 
 
-def post_part(out: SettingOut, station: Station, height_mm: float, ground: str) -> Part:
-    """A post and its plate as one solid; a half post is what stands before its wall."""
+def post_part(
+    out: SettingOut,
+    station: Station,
+    height_mm: float,
+    ground: str,
+    bores: Sequence[cq.Solid] = (),
+) -> Part:
+    """A post and its plate as one solid, bored; a half post is what stands before its wall."""
     kit, plate = out.kit, out.kit.plate
     foot = station.foot_mm
     shaft = _shaft(kit, station, foot + plate.thickness_mm, foot + height_mm)
@@ -61,6 +67,8 @@ def post_part(out: SettingOut, station: Station, height_mm: float, ground: str) 
         solid = whole(shaft.fuse(_placed(flat, station)))
     if station.kind is PostKind.HALF:
         solid = whole(solid.cut(beyond(_wall_face(station))))
+    if bores:
+        solid = whole(solid.cut(*bores))
     solid = solid.moved(cq.Location(cq.Vector(0, across_mm(out), 0)))
     wall = (wall_mark(station),) if station.kind is PostKind.HALF else ()
     return Part(station.mark, PartKind.POST, solid, (ground, *wall))

@@ -72,9 +72,7 @@ def row_of(
     return equal_row(width, bar, faces, count)
 
 
-def hole_centres(
-    bar: Bar, row: RowPlace, *, beyond_row: int
-) -> tuple[cq.Vector, ...]:
+def hole_centres(bar: Bar, row: RowPlace, *, beyond_row: int) -> tuple[cq.Vector, ...]:
     """Hole centres on a bar's face: the first under the first member, the rest by the bar's pitch.
 
     Args:

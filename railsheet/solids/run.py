@@ -13,10 +13,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
+import cadquery as cq
+
+from railsheet.job.kit_infill import CableKit
 from railsheet.job.model import PostKind
 from railsheet.solids.bar import Bar, bottom_bar, cut_off, end_planes, stock, top_bar
 from railsheet.solids.bracket import bracket_part
-from railsheet.solids.fill import BayPlace, fill
+from railsheet.solids.fill import BayPlace, cable_bores, fill
 from railsheet.solids.part import Part, PartKind
 from railsheet.solids.post import (
     faces_mm,
@@ -25,7 +28,7 @@ from railsheet.solids.post import (
     wall_mark,
     wall_part,
 )
-from railsheet.solids.setting_out import SettingOut, Station
+from railsheet.solids.setting_out import BayCount, SettingOut, Station
 from railsheet.solids.space import whole
 from railsheet.solids.stair import ground_mark, ground_part
 from railsheet.tolerance import SAME_RAD
@@ -59,42 +62,70 @@ def bracket_mark(rail: str, *, uphill: bool) -> str:
 
 def _raise(out: SettingOut, top: Bar, heights: Mapping[str, float]) -> RaisedRun:
     bottom = bottom_bar(out.kit, top)
-    posts: dict[str, Part] = {}
+    bays = tuple(
+        _bay_place(out, number, pair, count, (top, bottom))
+        for number, (pair, count) in enumerate(
+            zip(pairwise(out.stations), out.bays, strict=True), start=1
+        )
+    )
+    bores = [bore for bay in bays for bore in _bores(out, bay)]
+    posts: list[Part] = []
     walls: list[Part] = []
     for station in out.stations:
         height = heights[station.mark]
         if station.kind in (PostKind.WALL, PostKind.HALF):
             walls.append(wall_part(station, station.foot_mm + height))
         if station.kind is not PostKind.WALL:
-            posts[station.mark] = post_part(out, station, height, ground_mark(out.mark))
-    holders = {**posts, **{wall.mark: wall for wall in walls}}
-    parts = list(posts.values())
-    bays = []
-    for number, ((low, high), count) in enumerate(
-        zip(pairwise(out.stations), out.bays, strict=True), start=1
-    ):
-        faces = faces_mm(out.kit, low)[1], faces_mm(out.kit, high)[0]
-        ends = tuple(
-            (
-                end_planes(out.kit.bracket(bar.place), bar, faces[0], 1.0),
-                end_planes(out.kit.bracket(bar.place), bar, faces[1], -1.0),
-            )
-            for bar in (top, bottom)
-        )
-        bay = BayPlace(
-            mark=f"{out.mark}{number}",
-            kit=out.kit,
-            top=top,
-            bottom=bottom,
-            faces_mm=faces,
-            posts=(_holder(low), _holder(high)),
-            ends=(ends[0], ends[1]),
-            count=count,
-        )
-        bays.append(bay)
-        parts += _bay_parts(bay, (low, high), holders)
+            posts.append(post_part(out, station, height, ground_mark(out.mark), bores))
+    holders = {part.mark: part for part in (*posts, *walls)}
+    parts = [*posts]
+    for bay, pair in zip(bays, pairwise(out.stations), strict=True):
+        parts += _bay_parts(bay, pair, holders)
     parts += [*walls, ground_part(out)]
-    return RaisedRun(out, {part.mark: part for part in parts}, tuple(bays))
+    return RaisedRun(out, {part.mark: part for part in parts}, bays)
+
+
+def _bay_place(
+    out: SettingOut,
+    number: int,
+    stations: tuple[Station, Station],
+    count: BayCount,
+    bars: tuple[Bar, Bar],
+) -> BayPlace:
+    low, high = stations
+    faces = faces_mm(out.kit, low)[1], faces_mm(out.kit, high)[0]
+    ends = tuple(
+        (
+            end_planes(low.brackets[1, bar.place], bar, faces[0], 1.0),
+            end_planes(high.brackets[-1, bar.place], bar, faces[1], -1.0),
+        )
+        for bar in bars
+    )
+    return BayPlace(
+        mark=f"{out.mark}{number}",
+        kit=out.kit,
+        top=bars[0],
+        bottom=bars[1],
+        faces_mm=faces,
+        posts=(_holder(low), _holder(high)),
+        ends=(ends[0], ends[1]),
+        count=count,
+    )
+
+
+def _bores(out: SettingOut, bay: BayPlace) -> list[cq.Solid]:
+    """Through an end post; to the middle of a line post, which is bored from both its faces."""
+    infill = out.kit.infill
+    if not isinstance(infill, CableKit):
+        return []
+    by_mark = {station.mark: station for station in out.stations}
+    width = out.kit.post.width_mm
+    low, high = (by_mark.get(mark) for mark in bay.posts)
+    reach = [
+        width / 2 if station is not None and station.through else 2 * width
+        for station in (low, high)
+    ]
+    return cable_bores(bay, infill, (reach[0], reach[1]))
 
 
 def _holder(station: Station) -> str:
@@ -109,12 +140,10 @@ def _bay_parts(
     rails, brackets = [], []
     for mark, bar, ends, taken in zip(bay.rails, bay.bars, bay.ends, filled.taken, strict=True):
         carried = []
-        for end, station, face, inward in zip(
-            ends, stations, bay.faces_mm, (1.0, -1.0), strict=True
-        ):
+        for end, station, face, inward in zip(ends, stations, bay.faces_mm, (1, -1), strict=True):
             held = bracket_part(
                 bracket_mark(mark, uphill=inward < 0),
-                bay.kit.bracket(bar.place),
+                station.brackets[inward, bar.place],
                 bar,
                 end,
                 face,
@@ -137,4 +166,3 @@ def _askew(station: Station) -> bool:
     quarter = math.pi / 2
     off = station.turned_rad % quarter
     return min(off, quarter - off) > 1e3 * SAME_RAD
-

@@ -1,18 +1,18 @@
 """What the solids are raised from: where the rail's line lies, where posts stand, how many fill it.
 
 This module alone reads the solved layout, and reads no more than a person would set out by: the
-top rail's line, each post's middle, foot and turn, and how many balusters, cables or braces go in
-each bay. No cut length, angle, hole, seat or height is taken: those follow in space, from the kit.
+top rail's line, each post's middle, foot, turn and brackets, and how many balusters, cables or
+braces go in each bay. No cut length, angle, hole, seat or height is taken: those follow in space, from the kit.
 `tests/unit/test_solids_alone.py` holds the other modules of this room off the layout.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from railsheet.cuts.pieces import Pieces
-from railsheet.job.kit import Kit
+from railsheet.job.kit import BracketKit, Kit, RailPlace
 from railsheet.job.kit_infill import CableKit
 from railsheet.job.model import Ground, PostKind, Side
 from railsheet.layout.rail_ends import End
@@ -34,6 +34,8 @@ class Station:
         holds_downhill_ends, holds_uphill_ends: whether rails of this run begin, or end, at it.
         surface: the walking surface it stands on, counted up.
         in_from_side_mm: from the side edge of what it stands on to its plate.
+        brackets: which bracket holds a rail: by the way from the post into the bay, 1 uphill and
+            -1 downhill, and by the rail.
     """
 
     mark: str
@@ -47,6 +49,7 @@ class Station:
     holds_uphill_ends: bool
     surface: int
     in_from_side_mm: float
+    brackets: Mapping[tuple[int, RailPlace], BracketKit]
 
     @property
     def through(self) -> bool:
@@ -140,6 +143,11 @@ def _station(post: Post, mark: str, turned_rad: float) -> Station:
         holds_uphill_ends=End.UPHILL in ends,
         surface=post.spec.surface,
         in_from_side_mm=post.in_from_side_mm,
+        brackets={
+            (face.end.inward, mount.place): mount.bracket
+            for face in post.faces
+            for mount in face.mounts
+        },
     )
 
 
@@ -148,37 +156,42 @@ def _count(kit: Kit, bay: Bay) -> BayCount:
     return BayCount(bay.infill.count, braces)
 
 
-def site_settings(
-    site: Site, runs: Mapping[str, tuple[Railing, Pieces]]
-) -> tuple[dict[str, SettingOut], dict[str, Standing]]:
-    """Every run of a site as it is set out, and where it stands."""
-    outs, standings = {}, {}
-    for mark, (railing, pieces) in runs.items():
+@dataclass(frozen=True)
+class JobPlaces:
+    """Every run of a job as it is set out, and where it stands, by mark."""
+
+    outs: Mapping[str, SettingOut]
+    standings: Mapping[str, Standing]
+
+
+def job_places(runs: Sequence[tuple[Railing, Pieces]], site: Site | None) -> JobPlaces:
+    """What a solved job is set out by.
+
+    Where no plan joins the runs, both hands of one stair stand on it, others beside each other.
+    """
+    if site is None:
+        outs = {railing.spec.mark: setting_out(railing, pieces, {}) for railing, pieces in runs}
+        return JobPlaces(outs, _apart(outs))
+    placed, standings = {}, {}
+    for railing, pieces in runs:
+        mark = railing.spec.mark
         leg = site.legs[mark]
+        ends = site.posts[leg.start], site.posts[leg.end]
         turned = {
-            post.mark: post.turned_rad - leg.bearing_rad
-            for post in (site.posts[leg.start], site.posts[leg.end])
+            piece.mark: post.turned_rad - leg.bearing_rad
+            for piece, post in zip((pieces.posts[0], pieces.posts[-1]), ends, strict=True)
         }
-        by_piece = {
-            piece.mark: turned[name]
-            for piece, name in (
-                (pieces.posts[0], leg.start),
-                (pieces.posts[-1], leg.end),
-            )
-        }
-        outs[mark] = setting_out(railing, pieces, by_piece)
-        first = site.posts[leg.start]
+        placed[mark] = setting_out(railing, pieces, turned)
         standings[mark] = Standing(
-            x_mm=first.at_mm[0],
-            y_mm=first.at_mm[1],
-            base_mm=first.foot_mm - outs[mark].stations[0].foot_mm,
+            x_mm=ends[0].at_mm[0],
+            y_mm=ends[0].at_mm[1],
+            base_mm=ends[0].foot_mm - placed[mark].stations[0].foot_mm,
             bearing_rad=leg.bearing_rad,
         )
-    return outs, standings
+    return JobPlaces(placed, standings)
 
 
-def apart(outs: Mapping[str, SettingOut]) -> dict[str, Standing]:
-    """Runs that no plan joins: both hands of one stair stand on it, others beside each other."""
+def _apart(outs: Mapping[str, SettingOut]) -> dict[str, Standing]:
     standings: dict[str, Standing] = {}
     y = 0.0
     for mark, out in outs.items():
