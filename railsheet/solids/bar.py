@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import cadquery as cq
 
-from railsheet.job.kit import BracketKit, EndCut, Kit, RailKit, RailPlace
+from railsheet.job.kit import Kit, RailKit, RailPlace
+from railsheet.job.kit_bracket import BracketKit, EndCut
 from railsheet.job.kit_infill import DrilledKit, PanelKit, PunchedKit
 from railsheet.solids.space import FAR, RUN, UP, Flat, beyond, plumb_flat, slab, whole
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import cadquery as cq
 
-from railsheet.job.kit import BracketKit, EndCut
+from railsheet.job.kit_bracket import BracketKit, EndCut
 from railsheet.solids.bar import Bar, EndPlanes, stock
 from railsheet.solids.part import Part, PartKind
 from railsheet.solids.space import FAR, beyond, box, plumb_flat, whole

@@ -102,7 +102,7 @@ def _row(bay: BayPlace, infill: PunchedKit | PanelKit | DrilledKit | CutKit) -> 
 def _taken(
     bar: Bar, row: RowPlace, infill: PunchedKit | PanelKit | DrilledKit | CutKit
 ) -> tuple[cq.Solid, ...]:
-    """A bar's holes, as many past the row as a punched bar could show at its ends; or its plough."""
+    """A bar's holes, past the row's ends too where it comes punched; or its plough."""
     if bar.face_mm == bar.stop_mm:
         return ()
     if isinstance(infill, CutKit):
@@ -127,7 +127,7 @@ def cable_starts(bay: BayPlace, infill: CableKit) -> tuple[cq.Vector, ...]:
     )
 
 
-def cable_bores(bay: BayPlace, infill: CableKit, reach_mm: tuple[float, float]) -> list[cq.Solid]:
+def cable_bores(bay: BayPlace, infill: CableKit, reach_mm: tuple[float, float]) -> list[cq.Shape]:
     """What the cables' holes take out of the posts on either side.
 
     Args:
@@ -135,7 +135,7 @@ def cable_bores(bay: BayPlace, infill: CableKit, reach_mm: tuple[float, float]) 
         infill: its cables.
         reach_mm: how far each bore goes past the post's face, level: downhill, uphill.
     """
-    bores = []
+    bores: list[cq.Shape] = []
     for start in cable_starts(bay, infill):
         for face, far, inward in zip(bay.faces_mm, reach_mm, (1.0, -1.0), strict=True):
             rod = _rod(start, bay.bottom.along, infill.bore_mm)

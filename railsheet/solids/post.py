@@ -51,7 +51,7 @@ def post_part(
     station: Station,
     height_mm: float,
     ground: str,
-    bores: Sequence[cq.Solid] = (),
+    bores: Sequence[cq.Shape] = (),
 ) -> Part:
     """A post and its plate as one solid, bored; a half post is what stands before its wall."""
     kit, plate = out.kit, out.kit.plate
@@ -123,4 +123,4 @@ def _shaft(kit: Kit, station: Station, low_mm: float, high_mm: float) -> cq.Soli
 
 def _placed(solid: cq.Solid, station: Station) -> cq.Solid:
     turned = solid.rotate(cq.Vector(0, 0, 0), UP, math.degrees(station.turned_rad))
-    return turned.moved(cq.Location(cq.Vector(station.middle_mm, 0, 0)))
+    return turned.moved(cq.Location(cq.Vector(station.middle_mm, station.aside_mm, 0)))

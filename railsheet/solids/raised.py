@@ -29,8 +29,7 @@ class RaisedJob:
     def location(self, run: str) -> cq.Location:
         """From a run's frame to the site's."""
         at = self.standings[run]
-        first = self.runs[run].out.stations[0].middle_mm
-        back = cq.Location(cq.Vector(-first, 0, 0))
+        back = cq.Location(cq.Vector(-at.start_mm, 0, 0))
         turned = cq.Location(cq.Vector(0, 0, 0), UP, math.degrees(at.bearing_rad))
         return cq.Location(cq.Vector(at.x_mm, at.y_mm, at.base_mm)) * turned * back
 

@@ -113,7 +113,7 @@ def _bay_place(
     )
 
 
-def _bores(out: SettingOut, bay: BayPlace) -> list[cq.Solid]:
+def _bores(out: SettingOut, bay: BayPlace) -> list[cq.Shape]:
     """Through an end post; to the middle of a line post, which is bored from both its faces."""
     infill = out.kit.infill
     if not isinstance(infill, CableKit):

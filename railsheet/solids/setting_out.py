@@ -2,22 +2,24 @@
 
 This module alone reads the solved layout, and reads no more than a person would set out by: the
 top rail's line, each post's middle, foot, turn and brackets, and how many balusters, cables or
-braces go in each bay. No cut length, angle, hole, seat or height is taken: those follow in space, from the kit.
-`tests/unit/test_solids_alone.py` holds the other modules of this room off the layout.
+braces go in each bay. No cut length, angle, hole, seat or height is taken: those follow in space,
+from the kit. A test holds the other modules of this room off the layout.
 """
 
 from __future__ import annotations
 
+import cmath
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from railsheet.cuts.pieces import Pieces
-from railsheet.job.kit import BracketKit, Kit, RailPlace
+from railsheet.job.kit import Kit, RailPlace
+from railsheet.job.kit_bracket import BracketKit
 from railsheet.job.kit_infill import CableKit
 from railsheet.job.model import Ground, PostKind, Side
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, Railing
-from railsheet.layout.site_model import Site
+from railsheet.layout.site_model import Site, SitePost
 from railsheet.survey.stair import Stair
 
 
@@ -29,6 +31,7 @@ class Station:
         mark: its piece mark.
         key: its name in a figure's key.
         middle_mm: its middle on the run; a wall's face, for a wall plate or a half post.
+        aside_mm: how far its middle lies left of the rails' line, seen uphill.
         foot_mm: what its plate stands on.
         turned_rad: the way one of its faces looks, from the run's own way.
         holds_downhill_ends, holds_uphill_ends: whether rails of this run begin, or end, at it.
@@ -43,6 +46,7 @@ class Station:
     kind: PostKind
     ground: Ground
     middle_mm: float
+    aside_mm: float
     foot_mm: float
     turned_rad: float
     holds_downhill_ends: bool
@@ -95,24 +99,40 @@ class Standing:
     """Where a run stands in plan.
 
     Attributes:
-        x_mm, y_mm: its first station's plan point.
+        x_mm, y_mm: a point of its rails' line in plan.
+        start_mm: where on the run that is.
         base_mm: its run frame's zero, over the site's datum.
         bearing_rad: its way, counter-clockwise from x.
     """
 
     x_mm: float
     y_mm: float
+    start_mm: float
     base_mm: float
     bearing_rad: float
 
 
-def setting_out(railing: Railing, pieces: Pieces, turned_rad: Mapping[str, float]) -> SettingOut:
+@dataclass(frozen=True)
+class InPlan:
+    """How a post at a run's end stands to the run, by the plan. Lengths in mm.
+
+    Attributes:
+        middle_mm, aside_mm: its middle along the run, and left of its line.
+        turned_rad: the way one of its faces looks, from the run's own way.
+    """
+
+    middle_mm: float
+    aside_mm: float
+    turned_rad: float
+
+
+def setting_out(railing: Railing, pieces: Pieces, planned: Mapping[str, InPlan]) -> SettingOut:
     """What a run is set out by.
 
     Args:
         railing: the solved run; see the module's text for what is read of it.
         pieces: its pieces, for their marks.
-        turned_rad: by piece mark, how shared posts are turned from the run's own way.
+        planned: by piece mark, the posts that a plan places.
     """
     return SettingOut(
         mark=railing.spec.mark,
@@ -122,23 +142,24 @@ def setting_out(railing: Railing, pieces: Pieces, turned_rad: Mapping[str, float
         line_start_mm=railing.line.start_mm,
         slope=railing.line.slope,
         stations=tuple(
-            _station(piece.post, piece.mark, turned_rad.get(piece.mark, 0.0))
-            for piece in pieces.posts
+            _station(piece.post, piece.mark, planned.get(piece.mark)) for piece in pieces.posts
         ),
         bays=tuple(_count(railing.kit, bay) for bay in railing.bays),
     )
 
 
-def _station(post: Post, mark: str, turned_rad: float) -> Station:
+def _station(post: Post, mark: str, planned: InPlan | None) -> Station:
+    place = InPlan(post.centre_s_mm, 0.0, 0.0) if planned is None else planned
     ends = {face.end for face in post.faces}
     return Station(
         mark=mark,
         key=post.key,
         kind=post.spec.kind,
         ground=post.spec.ground,
-        middle_mm=post.centre_s_mm,
+        middle_mm=place.middle_mm,
+        aside_mm=place.aside_mm,
         foot_mm=post.surface_z_mm,
-        turned_rad=turned_rad,
+        turned_rad=place.turned_rad,
         holds_downhill_ends=End.DOWNHILL in ends,
         holds_uphill_ends=End.UPHILL in ends,
         surface=post.spec.surface,
@@ -177,18 +198,27 @@ def job_places(runs: Sequence[tuple[Railing, Pieces]], site: Site | None) -> Job
         mark = railing.spec.mark
         leg = site.legs[mark]
         ends = site.posts[leg.start], site.posts[leg.end]
-        turned = {
-            piece.mark: post.turned_rad - leg.bearing_rad
-            for piece, post in zip((pieces.posts[0], pieces.posts[-1]), ends, strict=True)
+        at_s = leg.start_s_mm, leg.start_s_mm + leg.length_mm
+        planned = {
+            piece.mark: _in_plan(post, leg.bearing_rad, s)
+            for piece, post, s in zip((pieces.posts[0], pieces.posts[-1]), ends, at_s, strict=True)
         }
-        placed[mark] = setting_out(railing, pieces, turned)
+        placed[mark] = setting_out(railing, pieces, planned)
         standings[mark] = Standing(
             x_mm=ends[0].at_mm[0],
             y_mm=ends[0].at_mm[1],
+            start_mm=at_s[0],
             base_mm=ends[0].foot_mm - placed[mark].stations[0].foot_mm,
             bearing_rad=leg.bearing_rad,
         )
     return JobPlaces(placed, standings)
+
+
+def _in_plan(post: SitePost, bearing_rad: float, at_s_mm: float) -> InPlan:
+    """A post as a run sees it whose line comes to its plan point at s."""
+    off = complex(post.middle_mm[0] - post.at_mm[0], post.middle_mm[1] - post.at_mm[1])
+    seen = off * cmath.rect(1.0, -bearing_rad)
+    return InPlan(at_s_mm + seen.real, seen.imag, post.turned_rad - bearing_rad)
 
 
 def _apart(outs: Mapping[str, SettingOut]) -> dict[str, Standing]:
@@ -202,9 +232,9 @@ def _apart(outs: Mapping[str, SettingOut]) -> dict[str, Standing]:
             edge = _edge_mm(twin)
             way = 1.0 if twin.side is Side.RIGHT else -1.0
             across = first.y_mm + way * (width - edge - _edge_mm(out))
-            standings[mark] = replace(first, x_mm=out.stations[0].middle_mm, y_mm=across)
+            standings[mark] = replace(first, y_mm=across)
             continue
-        standings[mark] = Standing(out.stations[0].middle_mm, y, 0.0, 0.0)
+        standings[mark] = Standing(0.0, y, 0.0, 0.0, 0.0)
         y += 2 * width + 2000.0
     return standings
 

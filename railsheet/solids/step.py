@@ -1,4 +1,4 @@
-"""Solids as STEP (ISO 10303-21, AP214): named, coloured, in millimetres, the same bytes each time."""
+"""Solids as STEP (ISO 10303-21, AP214): named, coloured, in mm, the same bytes each time."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def run_assembly(job: RaisedJob, run: str) -> cq.Assembly:
 
 
 def site_assembly(job: RaisedJob, name: str) -> cq.Assembly:
-    """Every run where it stands, a shared post once, and the ground and walls in their own branch."""
+    """Every run where it stands, a shared post once; ground and walls in branches of their own."""
     whole = cq.Assembly(name=name)
     for run in job.runs:
         branch = cq.Assembly(name=f"run {run}", loc=job.location(run))
@@ -83,7 +83,8 @@ def write_step(assembly: cq.Assembly, path: Path, day: datetime.date) -> None:
     """
     _, document = toCAF(assembly, coloredSTEP=True)
     Interface_Static.SetCVal_s("write.step.unit", "MM")
-    Interface_Static.SetIVal_s("write.precision.mode", 0)
+    # What the kernel would else name by a count of the files it has written.
+    Interface_Static.SetCVal_s("write.step.product.name", assembly.name)
     writer = STEPCAFControl_Writer(XSControl_WorkSession(), False)
     writer.SetColorMode(True)
     writer.SetNameMode(True)
