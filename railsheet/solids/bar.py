@@ -112,11 +112,13 @@ class EndPlanes:
         pin: the pivot pin, or where the rail's axis meets the post's face.
         stop: the plane that cuts the rail, looking out of the bay.
         mouth: where the bracket ends.
+        hidden: whether the bracket's body lies within the rail, so that its mouth is not seen.
     """
 
     pin: cq.Vector
     stop: Flat
     mouth: Flat
+    hidden: bool
 
 
 def end_planes(bracket: BracketKit, bar: Bar, face_s_mm: float, inward: float) -> EndPlanes:
@@ -138,7 +140,8 @@ def end_planes(bracket: BracketKit, bar: Bar, face_s_mm: float, inward: float) -
     way = bar.along if bracket.cut is EndCut.SQUARE else RUN
     stop = pin + way * (inward * (bracket.reach_mm - bracket.insertion_mm))
     mouth = pin + way * (inward * bracket.reach_mm)
-    return EndPlanes(pin, Flat(stop, way * -inward), Flat(mouth, way * -inward))
+    hidden = bracket.body_depth_mm <= bar.kit.depth_mm
+    return EndPlanes(pin, Flat(stop, way * -inward), Flat(mouth, way * -inward), hidden)
 
 
 def stock(bar: Bar) -> cq.Solid:

@@ -149,7 +149,7 @@ def _bay_parts(
                 face,
                 inward,
                 holders[_holder(station)],
-                askew=_askew(station),
+                askew=askew(station),
             )
             if held is not None:
                 brackets.append(held)
@@ -161,7 +161,7 @@ def _bay_parts(
     return [*rails, *brackets, *filled.parts]
 
 
-def _askew(station: Station) -> bool:
+def askew(station: Station) -> bool:
     """Whether the rails leave this post's face off square."""
     quarter = math.pi / 2
     off = station.turned_rad % quarter

@@ -16,7 +16,7 @@ from railsheet.cuts.pieces import Pieces
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_bracket import BracketKit
 from railsheet.job.kit_infill import CableKit
-from railsheet.job.model import Ground, PostKind, Side
+from railsheet.job.model import Ground, Place, PostKind, Side
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, Railing
 from railsheet.layout.site_model import Site, SitePost
@@ -37,6 +37,8 @@ class Station:
         holds_downhill_ends, holds_uphill_ends: whether rails of this run begin, or end, at it.
         surface: the walking surface it stands on, counted up.
         in_from_side_mm: from the side edge of what it stands on to its plate.
+        stands_mm: how tall it is before it is cut: as supplied, or as a standing one was read;
+            None where that was not read.
         brackets: which bracket holds a rail: by the way from the post into the bay, 1 uphill and
             -1 downhill, and by the rail.
     """
@@ -53,6 +55,7 @@ class Station:
     holds_uphill_ends: bool
     surface: int
     in_from_side_mm: float
+    stands_mm: float | None
     brackets: Mapping[tuple[int, RailPlace], BracketKit]
 
     @property
@@ -142,13 +145,14 @@ def setting_out(railing: Railing, pieces: Pieces, planned: Mapping[str, InPlan])
         line_start_mm=railing.line.start_mm,
         slope=railing.line.slope,
         stations=tuple(
-            _station(piece.post, piece.mark, planned.get(piece.mark)) for piece in pieces.posts
+            _station(piece.post, piece.mark, railing.kit, planned.get(piece.mark))
+            for piece in pieces.posts
         ),
         bays=tuple(_count(railing.kit, bay) for bay in railing.bays),
     )
 
 
-def _station(post: Post, mark: str, planned: InPlan | None) -> Station:
+def _station(post: Post, mark: str, kit: Kit, planned: InPlan | None) -> Station:
     place = InPlan(post.centre_s_mm, 0.0, 0.0) if planned is None else planned
     ends = {face.end for face in post.faces}
     return Station(
@@ -164,6 +168,9 @@ def _station(post: Post, mark: str, planned: InPlan | None) -> Station:
         holds_uphill_ends=End.UPHILL in ends,
         surface=post.spec.surface,
         in_from_side_mm=post.in_from_side_mm,
+        stands_mm=post.spec.height_mm
+        if post.spec.place is Place.STANDING
+        else kit.post.stock_height_mm,
         brackets={
             (face.end.inward, mount.place): mount.bracket
             for face in post.faces
