@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from railsheet.proof.derived import Derived, Measure
-from railsheet.units.length import MM_PER_INCH, Unit
+from railsheet.proof.record import length_mm
+from railsheet.units.length import MM_PER_INCH
 
 # More than this and a figure fails: a thousandth of an inch.
 LIMIT_MM = 0.001 * MM_PER_INCH
@@ -57,11 +58,11 @@ def compare(derived: Iterable[Derived], figures: Mapping[str, Any]) -> tuple[Com
 
 
 def _held(one: Derived, entry: Mapping[str, Any]) -> Compared:
-    value, unit = float(entry["value"]), entry["unit"]
+    value = float(entry["value"])
     if one.measure is Measure.ANGLE:
         on_sheet = math.radians(value)
         off = math.tan(abs(on_sheet) - one.value) * one.arm_mm
         return Compared(one.key, one.measure, one.value, abs(on_sheet), off)
     if one.measure is Measure.LENGTH:
-        value *= next(known.mm for known in Unit if known.symbol == unit)
+        value = length_mm(entry)
     return Compared(one.key, one.measure, one.value, value, value - one.value)

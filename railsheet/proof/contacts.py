@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import cadquery as cq
 
 from railsheet.proof.compare import LIMIT_MM
 from railsheet.solids.part import Part, PartKind
+from railsheet.solids.raised import RaisedJob
 
 # Two parts that share less than this touch: what the kernel makes of two faces in one plane, mm3.
 _SHARED_MM3 = 1e-3
@@ -92,3 +93,20 @@ def _meet(one: cq.BoundBox, other: cq.BoundBox) -> bool:
             (other.zmin, one.zmax),
         )
     )
+
+
+def contacts_between(job: RaisedJob) -> Contacts:
+    """Look at parts of different runs that stand near each other, where the plan has them."""
+    placed = [
+        (run, replace(part, solid=part.solid.moved(job.location(run))))
+        for run in job.runs
+        for part in job.parts(run)
+        if part.kind is not PartKind.GROUND
+    ]
+    boxes = {part.mark: part.solid.BoundingBox(tolerance=1e-4) for _, part in placed}
+    near = [
+        (one, other)
+        for (run, one), (beyond, other) in combinations(placed, 2)
+        if run != beyond and _meet(boxes[one.mark], boxes[other.mark])
+    ]
+    return Contacts(len(near), 0, tuple(_overlaps(near)))
