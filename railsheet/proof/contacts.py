@@ -62,12 +62,32 @@ def contacts(parts: Mapping[str, Part]) -> Contacts:
         if not (one.kind is other.kind is PartKind.GROUND)
         and _meet(boxes[one.mark], boxes[other.mark])
     ]
-    clashes = [*_overlaps(near), *_apart(parts)]
+    clashes = [*_overlaps(near, boxes), *_apart(parts)]
     return Contacts(len(near), sum(len(p.carried_by) for p in parts.values()), tuple(clashes))
 
 
-def _overlaps(near: Iterable[tuple[Part, Part]]) -> Iterator[Clash]:
+def _overlaps(
+    near: Iterable[tuple[Part, Part]], boxes: Mapping[str, cq.BoundBox]
+) -> Iterator[Clash]:
+    """Each part is cut at once with as many near ones as stand clear of each other."""
+    beside: dict[str, tuple[Part, list[list[Part]]]] = {}
     for one, other in near:
+        _, batches = beside.setdefault(one.mark, (one, []))
+        for batch in batches:
+            if not any(_meet(boxes[other.mark], boxes[held.mark]) for held in batch):
+                batch.append(other)
+                break
+        else:
+            batches.append([other])
+    for one, batches in beside.values():
+        for batch in batches:
+            together = cq.Compound.makeCompound([part.solid for part in batch])
+            if one.solid.intersect(together).Volume() > _SHARED_MM3:
+                yield from _each(one, batch)
+
+
+def _each(one: Part, batch: Iterable[Part]) -> Iterator[Clash]:
+    for other in batch:
         shared = one.solid.intersect(other.solid).Volume()
         if shared > _SHARED_MM3:
             yield Clash(one.mark, other.mark, "stand in one place", shared)
@@ -109,4 +129,4 @@ def contacts_between(job: RaisedJob) -> Contacts:
         for (run, one), (beyond, other) in combinations(placed, 2)
         if run != beyond and _meet(boxes[one.mark], boxes[other.mark])
     ]
-    return Contacts(len(near), 0, tuple(_overlaps(near)))
+    return Contacts(len(near), 0, tuple(_overlaps(near, boxes)))

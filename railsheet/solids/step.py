@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime
+import itertools
+import re
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -19,6 +21,8 @@ from OCP.XSControl import XSControl_WorkSession
 from railsheet.solids.part import COLOURS, Part, PartKind
 from railsheet.solids.pieces import bench_pieces
 from railsheet.solids.raised import RaisedJob
+
+_USE = re.compile(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(\s*)'\d+'")
 
 
 def run_assembly(job: RaisedJob, run: str) -> cq.Assembly:
@@ -46,12 +50,12 @@ def site_assembly(job: RaisedJob, name: str) -> cq.Assembly:
 
 def piece_assemblies(job: RaisedJob) -> dict[str, cq.Assembly]:
     """Each distinct piece by itself as it lies on a bench, by its file's name."""
-    return {
-        f"{piece.mark}.step": cq.Assembly(
-            piece.solid, name=piece.title, color=cq.Color(*COLOURS[piece.kind])
-        )
-        for piece in bench_pieces(job)
-    }
+    found = {}
+    for piece in bench_pieces(job):
+        alone = cq.Assembly(name=f"piece {piece.title}")
+        alone.add(piece.solid, name=piece.mark, color=cq.Color(*COLOURS[piece.kind]))
+        found[f"{piece.mark}.step"] = alone
+    return found
 
 
 def _add(branch: cq.Assembly, parts: Iterable[Part]) -> None:
@@ -83,8 +87,6 @@ def write_step(assembly: cq.Assembly, path: Path, day: datetime.date) -> None:
     """
     _, document = toCAF(assembly, coloredSTEP=True)
     Interface_Static.SetCVal_s("write.step.unit", "MM")
-    # What the kernel would else name by a count of the files it has written.
-    Interface_Static.SetCVal_s("write.step.product.name", assembly.name)
     writer = STEPCAFControl_Writer(XSControl_WorkSession(), False)
     writer.SetColorMode(True)
     writer.SetNameMode(True)
@@ -95,3 +97,11 @@ def write_step(assembly: cq.Assembly, path: Path, day: datetime.date) -> None:
     header.SetOriginatingSystem(TCollection_HAsciiString("railsheet"))
     if writer.Write(str(path)) != IFSelect_RetDone:
         raise OSError(f"{path.name} could not be written")
+    _number_uses(path)
+
+
+def _number_uses(path: Path) -> None:
+    """Number the uses of parts from 1: the kernel counts on from file to file."""
+    count = itertools.count(1)
+    text = path.read_text(encoding="ascii")
+    path.write_text(_USE.sub(lambda found: f"{found[1]}'{next(count)}'", text), encoding="ascii")
