@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import itertools
-import re
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -21,8 +19,7 @@ from OCP.XSControl import XSControl_WorkSession
 from railsheet.solids.part import COLOURS, Part, PartKind
 from railsheet.solids.pieces import bench_pieces
 from railsheet.solids.raised import RaisedJob
-
-_USE = re.compile(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(\s*)'\d+'")
+from railsheet.solids.step_order import in_order
 
 
 def run_assembly(job: RaisedJob, run: str) -> cq.Assembly:
@@ -97,11 +94,4 @@ def write_step(assembly: cq.Assembly, path: Path, day: datetime.date) -> None:
     header.SetOriginatingSystem(TCollection_HAsciiString("railsheet"))
     if writer.Write(str(path)) != IFSelect_RetDone:
         raise OSError(f"{path.name} could not be written")
-    _number_uses(path)
-
-
-def _number_uses(path: Path) -> None:
-    """Number the uses of parts from 1: the kernel counts on from file to file."""
-    count = itertools.count(1)
-    text = path.read_text(encoding="ascii")
-    path.write_text(_USE.sub(lambda found: f"{found[1]}'{next(count)}'", text), encoding="ascii")
+    path.write_text(in_order(path.read_text(encoding="ascii")), encoding="ascii")
