@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from functools import partial
@@ -21,7 +21,7 @@ from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
 from railsheet.figures.stock import proof_text, section_key
 from railsheet.job.load import load_job
-from railsheet.layout.notice import Weight
+from railsheet.layout.notice import Notice, Weight
 
 if TYPE_CHECKING:
     from ezdxf.layouts.layout import Paperspace
@@ -86,18 +86,26 @@ def draw_job(
     from railsheet.export.sheet_pdf import write_sheets
     from railsheet.export.whole import write_whole
     from railsheet.figures.record import figure_record
+    from railsheet.sheets.handrail_tables import handrail_labels
     from railsheet.sheets.labels import grid_named, labels, usual_grid
     from railsheet.sheets.schedule import cut_table
-    from railsheet.sheets.sheet_set import Which, compose
+    from railsheet.sheets.sheet_set import Which, compose, with_handrails
     from railsheet.sheets.stock_tables import buying_table
 
     progress.step("composing the sheets")
     book = solved.book
     sheets = compose(
-        job, solved.works, book, Which(which), solved.buying, solved.levels, solved.site
+        job,
+        solved.works,
+        book,
+        Which(which),
+        solved.buying,
+        solved.levels,
+        solved.site,
+        solved.handrails,
     )
     progress.step("writing")
-    cuts = cut_table(solved.runs, book)
+    cuts = with_handrails(cut_table(solved.runs, book), solved.handrails, book)
     buying = buying_table(solved.buying, book)
     checks = {work.mark: work.checks for work in solved.runs if work.checks is not None}
     record = figure_record(book, job, solved.notices, checks)
@@ -107,7 +115,7 @@ def draw_job(
         for number, page in enumerate(write_sheets(sheets.pages, file, job.name), start=1):
             overhanging.extend(f"sheet {number}: {text}" for text in page.overhanging)
 
-    stickers = labels(solved.runs, book)
+    stickers = (*labels(solved.runs, book), *handrail_labels(solved.handrails, book))
     grid = grid_named(stocked.labels) if stocked.labels else usual_grid(job.paper)
     files: dict[str, Callable[[Path], None]] = {
         "sheets.pdf": write_pdf,
@@ -191,13 +199,15 @@ def raised_job(solved: SolvedJob, asked_by: str) -> RaisedJob:
 
 
 def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
-    """A STEP file for each run, one for each distinct piece, and one for a site as a whole."""
+    """A STEP file for each run, handrail and distinct piece, and one for a site as a whole."""
     raised = raised_job(solved, "--solids")
+    from railsheet.solids.handrail import handrail_solids
     from railsheet.solids.step import piece_assemblies, run_assembly, site_assembly, write_step
 
     assemblies = {f"{mark}.step": run_assembly(raised, mark) for mark in raised.runs}
     if solved.site is not None:
         assemblies["site.step"] = site_assembly(raised, solved.job.name)
+    assemblies |= {f"{work.mark}.step": handrail_solids(work.handrail) for work in solved.handrails}
     assemblies |= piece_assemblies(raised)
     return {
         name: partial(write_step, whole, day=solved.job.date) for name, whole in assemblies.items()
@@ -229,11 +239,21 @@ def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None
                 f"{_say(book, f'{key}.rail.top.length')}, bottom rail "
                 f"{_say(book, f'{key}.rail.bottom.length')}"
             )
-        for notice in work.notices:
-            start = "STOP" if notice.weight is Weight.STOP else "Look"
-            click.echo(f"  {start}: {notice.text(book.tape)}")
+        _report_notices(work.notices, book)
+    for rail in solved.handrails:
+        click.echo(
+            f"{rail.title}: {len(rail.handrail.pieces)} pieces, "
+            f"{len(rail.handrail.brackets)} brackets, {_say(book, f'{rail.mark}.run')} along it"
+        )
+        _report_notices(rail.notices, book)
     if any(notice.weight is Weight.STOP for notice in solved.notices):
         click.echo("Settle every STOP before cutting.")
+
+
+def _report_notices(notices: Sequence[Notice], book: FigureBook) -> None:
+    for notice in notices:
+        start = "STOP" if notice.weight is Weight.STOP else "Look"
+        click.echo(f"  {start}: {notice.text(book.tape)}")
 
 
 def _say(book: FigureBook, key: str) -> str:
