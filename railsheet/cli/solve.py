@@ -9,6 +9,7 @@ from pathlib import Path
 from railsheet.checks.flight_checks import check_flight, check_level
 from railsheet.checks.profile import Profile, find_profile, load_profile, shipped_profiles
 from railsheet.checks.shared_load import NO_LEANS, leans_of
+from railsheet.checks.turn_figures import turn_figures
 from railsheet.cli.handrails import handrail_works, solve_handrails
 from railsheet.cuts.handrail_cuts import all_packs, handrail_stock
 from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, from_bars, plan_job
@@ -21,7 +22,7 @@ from railsheet.figures.doubt import flight_doubts
 from railsheet.figures.finding_doubt import finding_sigmas
 from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
-from railsheet.figures.plan import enter_plan
+from railsheet.figures.plan import enter_plan, enter_turns
 from railsheet.figures.steps import enter_steps
 from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
 from railsheet.figures.survey import enter_survey
@@ -131,7 +132,10 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         if profile is not None:
             beside = partial(handrails.beside, spec.mark)
             doubting = partial(finding_sigmas, job, survey, spec, profile, handrails=beside)
-            checks = check_flight(railing, job.building, profile, doubting, leans, handrails.solved)
+            turns = () if site is None else turn_figures(site, spec.mark, job.building)
+            checks = check_flight(
+                railing, job.building, profile, doubting, leans, handrails.solved, turns
+            )
         found = () if checks is None else finding_notices(checks, job.tape)
         notices = tuple(
             sorted(
@@ -166,6 +170,8 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
             _level_work(job, book, site, railing, pieces, stock, profile)
             for railing, pieces in level_pieces
         ]
+        runs: tuple[RunWork, ...] = (*works, *level_works)
+        enter_turns(book, site, [work.checks for work in runs])
     rails = handrail_works(handrails, stock, book)
     listed = (
         *(work.parts for work in works),
@@ -194,9 +200,10 @@ def _level_work(
     profile: Profile | None,
 ) -> LevelWork:
     parts = take_off(railing, pieces, stock.cut)
-    checks = (
-        None if profile is None else check_level(railing, job.building, profile, leans_of(site))
-    )
+    checks = None
+    if profile is not None:
+        turns = turn_figures(site, railing.spec.mark, job.building)
+        checks = check_level(railing, job.building, profile, leans_of(site), turns)
     found = () if checks is None else finding_notices(checks, job.tape)
     notices = tuple(
         sorted(
@@ -223,7 +230,11 @@ def _survey(job: Job, spec: FlightSpec) -> Survey:
     try:
         return survey_flight(spec.readings)
     except UnderdeterminedError as loose:
-        raise BadInput(job.file, where, "", str(loose)) from None
+        if not spec.readings.left_out:
+            raise BadInput(job.file, where, "", str(loose)) from None
+        left_out = ", ".join(spec.readings.left_out)
+        allowed = f"without what is left out {loose}"
+        raise BadInput(job.file, f"{where} > left_out", left_out, allowed) from None
     except NotConvergedError as contradicted:
         raise BadInput(
             job.file,

@@ -138,6 +138,7 @@ class FlightReadings:
         more: further readings of the same steps.
         spreads: stated standard deviations by a reading's key, mm or rad.
         instruments: what the steps were read with.
+        left_out: the keys of the readings that are set aside.
     """
 
     risers_mm: tuple[float | None, ...]
@@ -149,6 +150,7 @@ class FlightReadings:
     more: tuple[Taken, ...] = ()
     spreads: tuple[tuple[str, float], ...] = ()
     instruments: Instruments = SIXTEENTHS
+    left_out: tuple[str, ...] = ()
 
     @property
     def taken(self) -> tuple[Taken, ...]:

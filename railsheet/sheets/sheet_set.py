@@ -29,7 +29,7 @@ from railsheet.sheets.handrail_sheet import draw_handrail, handrail_page_count
 from railsheet.sheets.handrail_tables import handrail_cut_rows, handrail_tables
 from railsheet.sheets.handrail_work import HandrailWork
 from railsheet.sheets.height_picture import draw_heights
-from railsheet.sheets.inspection import InspectionSet, lay_out
+from railsheet.sheets.inspection import SITE, InspectionSet, lay_out
 from railsheet.sheets.level_elevation import draw_level, level_parts
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.plan_sheet import draw_plan, posts_table
@@ -50,6 +50,7 @@ from railsheet.sheets.survey_table import doubt_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
 from railsheet.sheets.template_sheet import draw_templates, has_templates
+from railsheet.sheets.turns import turns_outside
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
@@ -110,8 +111,9 @@ def compose(
     """
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
     shop = which is not Which.INSPECTION
+    runs: tuple[RunWork, ...] = (*works, *levels)
     texts = _shop_tables(job, works, levels, site, book, which, buying, handrails) if shop else ()
-    inspection = _inspection(job, works, levels, book, which)
+    inspection = _inspection(job, works, levels, site, book, which)
     total = sum(len(sheets) for _, sheets in texts)
     counts = _drawings(job, works, levels, unit)
     drawings = sum(counts.values()) + int(site is not None)
@@ -125,11 +127,13 @@ def compose(
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
     above: dict[str, float] = {}
+    if site is not None:
+        documents[SITE], above[SITE] = new_document(unit, float(job.tape.step)), 0.0
     if site is not None and shop:
         begins = dict(zip(counts, accumulate(counts.values(), initial=2), strict=False))
-        doc = new_document(unit, float(job.tape.step))
-        documents["site"] = doc
-        draw_plan(doc, site, job.kit, book, frame, 1, begins)
+        doc = documents[SITE]
+        outside = turns_outside(runs)
+        above[SITE] = draw_plan(doc, site, job.kit, book, frame, 1, begins, outside)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     for work in works:
         doc = new_document(unit, float(job.tape.step))
@@ -261,6 +265,7 @@ def _inspection(
     job: Job,
     works: Sequence[FlightWork],
     levels: Sequence[LevelWork],
+    site: Site | None,
     book: FigureBook,
     which: Which,
 ) -> InspectionSet | None:
@@ -272,7 +277,7 @@ def _inspection(
         if which is Which.INSPECTION:
             raise ValueError("an inspection set is drawn of runs that were checked")
         return None
-    return lay_out(job, works, levels, checks.profile, book, _frame(job, runs, 0))
+    return lay_out(job, works, levels, checks.profile, book, _frame(job, runs, 0), site)
 
 
 def _frame(job: Job, works: Sequence[RunWork], total: int) -> SheetFrame:
