@@ -25,6 +25,7 @@ from railsheet.proof.compare import Compared, compare
 from railsheet.proof.contacts import Contacts, contacts, contacts_between
 from railsheet.proof.derived import Derived
 from railsheet.proof.posts import post_figures
+from railsheet.proof.spheres import sphere_figures
 from railsheet.solids.fill import BayPlace
 from railsheet.solids.raised import RaisedJob
 from railsheet.solids.run import RaisedRun
@@ -93,7 +94,7 @@ def prove(job: RaisedJob, figures: Mapping[str, Any]) -> Proof:
 
 
 def derive(job: RaisedJob, figures: Mapping[str, Any]) -> list[Derived]:
-    """Every figure that the solids hold; of the record only the bars' holes are read."""
+    """Every figure that the solids hold; of the record only bars' holes and names are read."""
     return [one for run in job.runs.values() for one in _run(run, figures)]
 
 
@@ -106,6 +107,7 @@ def _run(run: RaisedRun, figures: Mapping[str, Any]) -> Iterator[Derived]:
         yield from _bars(key, bay, taken, figures)
     yield from line_figures(mark, run, bays[0])
     yield from post_figures(run, bays)
+    yield from sphere_figures(run, bays, figures)
 
 
 def _bars(
