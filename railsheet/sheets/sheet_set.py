@@ -46,7 +46,7 @@ from railsheet.sheets.schedule import (
 )
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.stock_tables import buying_table, order_of_cuts, saving_table
-from railsheet.sheets.survey_table import doubt_table, readings_table
+from railsheet.sheets.survey_table import doubt_table, plan_readings_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
 from railsheet.sheets.template_sheet import draw_templates, has_templates
@@ -231,7 +231,7 @@ def _shop_tables(
     runs: tuple[RunWork, ...] = (*works, *levels)
     room = _frame(job, runs, 0).room(False)
     lists = (
-        *(() if site is None else (posts_table(site, book),)),
+        *(() if site is None else _plan_tables(site, book)),
         with_handrails(cut_table(runs, book), handrails, book),
         *handrail_tables(handrails, book),
         *infill_tables(runs, book),
@@ -251,7 +251,14 @@ def _shop_tables(
     for work in works:
         found = [table for table in (readings_table(work, book), doubt_table(work, book)) if table]
         texts.append((f"Flight {work.mark}: readings", set_tables(found, room)))
+    wide = [table for level in levels if (table := doubt_table(level, book))]
+    if wide:
+        texts.append(("Level runs: readings", set_tables(wide, room)))
     return tuple(texts)
+
+
+def _plan_tables(site: Site, book: FigureBook) -> list[TextTable]:
+    return [t for t in (posts_table(site, book), plan_readings_table(site, book)) if t]
 
 
 def with_handrails(
