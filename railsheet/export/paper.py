@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from abc import abstractmethod
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ezdxf import xclip
@@ -280,10 +281,13 @@ def paper_size_mm(layout: Paperspace) -> tuple[float, float]:
     return float(layout.dxf.paper_width), float(layout.dxf.paper_height)
 
 
-def render_layout(layout: Paperspace, painter: Painter) -> PageReport:
+def render_layout(layout: Paperspace, painter: Painter, without: Sequence[str] = ()) -> PageReport:
     """Draw the layout's viewports, and over them its own entities.
 
     Layers that are off, frozen or not to be plotted are left out, as on a plotter.
+
+    Args:
+        without: layers whose entities on the sheet itself are left out besides.
 
     Raises:
         UnknownEntityError: something on the sheet, or in sight of a viewport, cannot be drawn.
@@ -298,5 +302,9 @@ def render_layout(layout: Paperspace, painter: Painter) -> PageReport:
         # The viewport with id 1 is the sheet's own window on the screen, not a view.
         if isinstance(viewport, Viewport) and viewport.dxf.id != 1:
             frontend.draw_viewport(viewport)
-    frontend.draw_layout(layout, filter_func=lambda e: not isinstance(e, Viewport))
+
+    def own(entity: DXFEntity) -> bool:
+        return not isinstance(entity, Viewport) and entity.dxf.get("layer") not in without
+
+    frontend.draw_layout(layout, filter_func=own)
     return PageReport(tuple(pipeline.texts), tuple(pipeline.overhanging))

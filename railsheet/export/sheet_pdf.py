@@ -35,6 +35,12 @@ def write_sheets(pages: Sequence[SheetPage], path: Path, title: str) -> tuple[Pa
         canvas.bookmarkPage(page.layout.name)
         canvas.addOutlineEntry(page.layout.name, page.layout.name)
         reports.append(draw_layout(canvas, page.layout))
+        for layout in page.over:
+            # Its frame, title and legend are the first one's.
+            over = draw_layout(canvas, layout, without=("BORDER", "TITLE"))
+            reports[-1] = PageReport(
+                reports[-1].texts + over.texts, reports[-1].overhanging + over.overhanging
+            )
         for placed in page.tables:
             placed.flowable.drawOn(canvas, placed.left_mm * PT_PER_MM, placed.bottom_mm * PT_PER_MM)
         canvas.showPage()

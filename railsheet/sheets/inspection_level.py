@@ -71,7 +71,8 @@ def draw_checked_level(
             title += f", part {index + 1} of {len(parts)}"
         name = f"{work.mark} checked" + (f" {index + 1}" if index else "")
         layout, _ = frame.start(doc, name, title, number + index, scale)
-        matched = (index > 0, index < len(parts) - 1)
-        show_part(pen, layout, part, matched, number + index, room, high)
+        here, last = number + index, index == len(parts) - 1
+        matched = (here - 1 if index else None, None if last else here + 1)
+        show_part(pen, layout, part, matched, room, high)
         over = Rect(room.left, room.bottom + high + 2.0, room.left + _LEGEND_WIDE_MM, room.top)
         set_lines(layout, _LEGEND, over)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from itertools import accumulate
 from typing import Literal
 
 from ezdxf.document import Drawing
@@ -18,20 +17,21 @@ from railsheet.job.model import Job
 from railsheet.layout.notice import Weight
 from railsheet.layout.site_model import Site
 from railsheet.sheets.drawing import new_document
-from railsheet.sheets.elevation import (
-    draw_elevation,
-    flight_reach,
-    key_figures,
-    window_lines,
+from railsheet.sheets.drawn_sheets import (
+    DrawnSheet,
+    drawn_sheets,
+    elevation_numbers,
+    hang_sheets,
 )
-from railsheet.sheets.fit_card import check_table, order_table
-from railsheet.sheets.height_picture import draw_heights
+from railsheet.sheets.elevation import key_figures, window_lines
+from railsheet.sheets.fit_card import check_table, order_tables
+from railsheet.sheets.flight_part import whole_flight
+from railsheet.sheets.flight_sheets import panels_short
+from railsheet.sheets.height_picture import picture_alone
 from railsheet.sheets.inspection import InspectionSet, lay_out
-from railsheet.sheets.level_elevation import draw_level, level_parts
+from railsheet.sheets.level_elevation import draw_level
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.plan_sheet import draw_plan, posts_table
-from railsheet.sheets.post_sheet import draw_posts, post_pages
-from railsheet.sheets.rail_sheet import draw_rails, rail_pages
 from railsheet.sheets.saw_sheet import draw_saw, saw_page_count
 from railsheet.sheets.schedule import (
     FlightWork,
@@ -39,14 +39,13 @@ from railsheet.sheets.schedule import (
     RunWork,
     cut_table,
     infill_tables,
-    parts_table,
+    parts_tables,
 )
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.stock_tables import buying_table, order_of_cuts, saving_table
 from railsheet.sheets.survey_table import doubt_table, readings_table
-from railsheet.sheets.table_pages import Placed, set_tables
+from railsheet.sheets.table_pages import Placed, set_in_columns
 from railsheet.sheets.tables import TextTable
-from railsheet.sheets.template_sheet import draw_templates, has_templates
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
@@ -56,10 +55,15 @@ SAW_SHEET = "saw-sheet"
 
 @dataclass(frozen=True)
 class SheetPage:
-    """One sheet: its drawing, and the tables set on it."""
+    """One sheet: its drawing, and the tables set on it.
+
+    Attributes:
+        over: the same sheet's layouts in other runs' documents, alike but for their pictures.
+    """
 
     layout: Paperspace
     tables: tuple[Placed, ...]
+    over: tuple[Paperspace, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -106,61 +110,48 @@ def compose(
     """
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
     shop = which is not Which.INSPECTION
-    texts = _shop_tables(job, works, levels, site, book, which, buying) if shop else ()
+    runs: tuple[RunWork, ...] = (*works, *levels)
+    blank = _frame(job, runs, 0)
+    drawn = drawn_sheets(works, levels, book, blank, unit) if shop else ()
+    texts = _shop_tables(job, works, levels, site, book, which, buying, drawn) if shop else ()
     inspection = _inspection(job, works, levels, book, which)
-    total = sum(len(sheets) for _, sheets in texts)
-    counts = _drawings(job, works, levels, unit)
-    drawings = sum(counts.values()) + (site is not None)
-    total += drawings * shop + (inspection.count if inspection else 0)
-    stock = _sawn((*works, *levels), which)
+    total = sum(len(sheets) for _, sheets in texts) + len(drawn)
+    total += (site is not None) * shop + (inspection.count if inspection else 0)
+    stock = _sawn(runs, which)
     if stock is not None:
-        total += saw_page_count(stock, book, _frame(job, (*works, *levels), 0), unit)
-    frame = _frame(job, (*works, *levels), total)
+        total += saw_page_count(stock, book, blank, unit)
+    frame = _frame(job, runs, total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
-    above: dict[str, float] = {}
     if site is not None and shop:
-        begins = dict(zip(counts, accumulate(counts.values(), initial=2), strict=False))
+        begins = {run: parts[1] for run, parts in elevation_numbers(drawn, 2).items()}
         doc = new_document(unit, float(job.tape.step))
         documents["site"] = doc
         draw_plan(doc, site, job.kit, book, frame, 1, begins)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
-    for work in works:
-        doc = new_document(unit, float(job.tape.step))
-        documents[work.mark] = doc
-        above[work.mark] = 0.0
-        if not shop:
-            continue
-        first = len(pages) + 1
-        # Each drawing lies below the last, so that no view of one sees another.
-        below = draw_elevation(doc, work, book, frame, first)
-        reach = flight_reach(work.railing)
-        above[work.mark] = reach.top + reach.bottom - below
-        below = draw_rails(doc, work, book, frame, first + 1, below)
-        after_rails = first + 1 + len(rail_pages(work))
-        if has_templates(work):
-            below = draw_templates(doc, work, book, frame, after_rails, below)
-            after_rails += 1
-        draw_posts(doc, work, book, frame, after_rails, below)
-        pictures[work.mark] = draw_heights(doc, work, book, frame, first + counts[work.mark] - 1)
-        pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
+    # Each drawing lies below the last, so that no view of one sees another.
+    below, above = dict[str, float](), dict[str, float]()
+    scales = {p.run: p.scale for sheet in drawn[::-1] for p, _ in sheet.hung if p.scale}
+    for run in runs:
+        documents[run.mark] = new_document(unit, float(job.tape.step))
+        below[run.mark] = above[run.mark] = 0.0
+    for work in works if shop else ():
+        reach = whole_flight(work.railing).reach
+        high = blank.paper(True).height_mm * scales[work.mark].denominator
+        above[work.mark] = reach.top + high
     for level in levels:
-        doc = new_document(unit, float(job.tape.step))
-        documents[level.mark] = doc
         above[level.mark] = max(post.height_mm for post in level.railing.posts)
-        if not shop:
-            continue
-        first = len(pages) + 1
-        after_elevation = first + counts[level.mark] - _piece_pages(level)
-        below = draw_level(doc, level, book, frame, first)
-        below = draw_rails(doc, level, book, frame, after_elevation, below)
-        after_rails = after_elevation + len(rail_pages(level))
-        if has_templates(level):
-            below = draw_templates(doc, level, book, frame, after_rails, below)
-            after_rails += 1
-        draw_posts(doc, level, book, frame, after_rails, below)
-        pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
+        if shop:
+            doc, scale = documents[level.mark], scales[level.mark]
+            below[level.mark] = draw_level(doc, level, book, scale)
+    titles = {run.mark: run.title for run in runs}
+    hung = hang_sheets(drawn, titles, documents, below, frame, len(pages) + 1)
+    for sheet, (layout, *over) in zip(drawn, hung, strict=True):
+        pages.append(SheetPage(layout, (), tuple(over)))
+        if sheet.what == "heights and steps":
+            for work in (work for work in works if work.mark in sheet.runs):
+                pictures[work.mark] = picture_alone(work, book, frame, len(pages))
     if stock is not None:
         documents[SAW_SHEET] = new_document(unit, float(job.tape.step))
         draw_saw(documents[SAW_SHEET], stock, book, frame, len(pages) + 1)
@@ -173,26 +164,9 @@ def compose(
             pages.append(SheetPage(layout, placed))
     if inspection:
         taken = {mark: (documents[mark], high) for mark, high in above.items()}
-        drawn = inspection.draw(taken, tables, frame, len(pages) + 1)
-        pages += [SheetPage(layout, placed) for layout, placed in drawn]
+        inspected = inspection.draw(taken, tables, frame, len(pages) + 1)
+        pages += [SheetPage(layout, placed) for layout, placed in inspected]
     return SheetSet(tuple(pages), documents, pictures)
-
-
-def _drawings(
-    job: Job, works: Sequence[FlightWork], levels: Sequence[LevelWork], unit: Literal["in", "mm"]
-) -> dict[str, int]:
-    """How many drawing sheets each run takes, flights first."""
-    # A flight has its elevation and its picture besides.
-    counts = {work.mark: 2 + _piece_pages(work) for work in works}
-    for level in levels:
-        parts = level_parts(level.railing, SheetFrame(job, 0), unit)
-        counts[level.mark] = len(parts) + _piece_pages(level)
-    return counts
-
-
-def _piece_pages(work: RunWork) -> int:
-    """How many sheets a run's rails, templates and posts take."""
-    return len(rail_pages(work)) + has_templates(work) + len(post_pages(work))
 
 
 def _sawn(works: Sequence[RunWork], which: Which) -> JobStock | None:
@@ -211,30 +185,38 @@ def _shop_tables(
     book: FigureBook,
     which: Which,
     buying: Sequence[Purchase],
+    drawn: Sequence[DrawnSheet],
 ) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
     """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
     runs: tuple[RunWork, ...] = (*works, *levels)
     room = _frame(job, runs, 0).room(False)
+    short = panels_short(sheet.hung for sheet in drawn)
     lists = (
         *(() if site is None else (posts_table(site, book),)),
         cut_table(runs, book),
-        *infill_tables(runs, book),
         *(order_of_cuts(runs[0].stock, book) if _sawn(runs, which) else ()),
         *([buying_table(buying, book)] if buying else []),
+        *parts_tables(runs, book),
+        *infill_tables(runs, book),
         *(saving_table(runs[0].stock, book) if runs else ()),
-        parts_table(runs, book),
         *_notes(runs, job.tape),
-        *(_setting_out(work, book) for work in works),
+        *(_setting_out(work, book) for work in works if work.mark in short),
     )
-    schedule = set_tables(lists, room)
-    texts = [("Cut and parts schedule", schedule)]
+    texts = [("Cut and parts schedule", set_in_columns(lists, room))]
+    alone = runs[0].title if len(runs) == 1 else ""
     if which is not Which.FABRICATOR:
-        for run in runs:
-            tables = (order_table(run), check_table(run, book))
-            texts.append((f"{run.title}: fit-up card", set_tables(tables, room)))
-    for work in works:
-        found = [table for table in (readings_table(work, book), doubt_table(work, book)) if table]
-        texts.append((f"Flight {work.mark}: readings", set_tables(found, room)))
+        cards = (*order_tables(runs), *(check_table(run, book) for run in runs))
+        title = f"{alone}: fit-up card" if alone else "Fit-up cards"
+        texts.append((title, set_in_columns(cards, room)))
+    read = [
+        table
+        for work in works
+        for table in (readings_table(work, book), doubt_table(work, book))
+        if table
+    ]
+    if read:
+        title = f"{alone}: readings" if alone else "Readings"
+        texts.append((title, set_in_columns(read, room)))
     return tuple(texts)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from ezdxf.enums import MTextEntityAlignment
@@ -18,7 +19,13 @@ from railsheet.sheets.schedule import RunWork
 _CLEAR_MM = 1.8
 
 
-def draw_spheres(pen: Pen, work: RunWork, *, outside_only: bool) -> None:
+def draw_spheres(
+    pen: Pen,
+    work: RunWork,
+    *,
+    outside_only: bool,
+    between_mm: tuple[float, float] = (-math.inf, math.inf),
+) -> None:
     """Draw the circles of one run; those outside a limit on the FINDING layer.
 
     Beside every step and on the flats there is one each; of the openings through the infill
@@ -26,9 +33,12 @@ def draw_spheres(pen: Pen, work: RunWork, *, outside_only: bool) -> None:
 
     Args:
         outside_only: leave out what stands within its limits, or has none.
+        between_mm: leave out what lies outside these places along the run.
     """
     for number, checked in _drawn(work):
         if outside_only and not checked.outside:
+            continue
+        if not between_mm[0] <= checked.opening.circle.s_mm <= between_mm[1]:
             continue
         _draw(pen, checked, opening_key(work.mark, number))
 

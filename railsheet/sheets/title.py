@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Literal
 
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.layouts.layout import Paperspace
@@ -29,6 +30,10 @@ _COLUMNS = (0.29, 0.33, 0.25, 0.13)
 # Squeezed further, figures are hard to tell apart; common practice, no source.
 _NARROWEST = 0.75
 
+# A sheet of views at several scales.
+EACH: Literal["each"] = "each"
+Shown = Scale | Literal["each"] | None
+
 
 @dataclass(frozen=True)
 class TitleBlock:
@@ -42,7 +47,7 @@ class TitleBlock:
         title: of this sheet.
         number: of this sheet, from 1.
         of: how many sheets the set has.
-        scale: of the main view; None for a sheet not drawn to scale.
+        scale: of the views; EACH where each says its own; None for a sheet not drawn to scale.
         rounding: units and rounding, a sentence.
         kit: the rail system.
         code: the code profile.
@@ -56,7 +61,7 @@ class TitleBlock:
     title: str
     number: int
     of: int
-    scale: Scale | None
+    scale: Shown
     rounding: str
     kit: str
     code: str
@@ -196,6 +201,10 @@ def _scale_box(layout: Paperspace, box: Rect, block: TitleBlock) -> None:
     if block.scale is None:
         _stack(layout, box, (("Not to scale", FIGURE_MM, False),))
         return
+    if block.scale == EACH:
+        _stack(layout, box, (("Scale", FIGURE_MM, False), ("at each view", HEADING_MM, True)))
+        return
+    assert isinstance(block.scale, Scale)
     assert layout.doc is not None
     unit = document_unit(layout.doc)
     _stack(
