@@ -148,7 +148,9 @@ def hang_sheets(
 def _title(sheet: DrawnSheet, titles: Mapping[str, str]) -> str:
     if len(sheet.runs) == 1:
         return f"{titles[sheet.runs[0]]}: {sheet.what}"
-    return f"{sheet.what.capitalize()}: {', '.join(sheet.runs)}"
+    what = sheet.what.capitalize()
+    plural = what if what.endswith("s") else f"{what}s"
+    return f"{plural}: runs {', '.join(sheet.runs)}"
 
 
 def _legend(layout: Paperspace, sheet: DrawnSheet, frame: SheetFrame) -> None:

@@ -105,8 +105,34 @@ class _Elevation(Picture):
     short: bool = False
 
 
-def _words(work: FlightWork, book: FigureBook) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
-    return key_figures(work, book), (*attention(work, book), *window_lines(work, book))
+@dataclass(frozen=True)
+class _Words:
+    """What stands beside a flight: what to set out by, what to look to, the post window."""
+
+    figures: tuple[Line, ...]
+    attention: tuple[Line, ...] = ()
+    windows: tuple[Line, ...] = ()
+
+    @property
+    def one(self) -> tuple[Line, ...]:
+        """All of it down one column, what to look to first."""
+        return (*self.attention, *self.windows, *self.figures)
+
+    @property
+    def two(self) -> tuple[tuple[tuple[Line, ...], tuple[Line, ...]], ...]:
+        """Ways to share it between two columns."""
+        return (
+            (self.figures, (*self.attention, *self.windows)),
+            ((*self.figures, *self.windows), self.attention),
+        )
+
+
+def _words(work: FlightWork, book: FigureBook, part: FlightPart) -> _Words:
+    figures = key_figures(work, book, part)
+    if part.first:
+        return _Words(figures, attention(work, book), tuple(window_lines(work, book)))
+    note = Line("Along from nose 1, up from the bottom walking surface, as on the first part.")
+    return _Words((*figures, note))
 
 
 def _beside(
@@ -124,7 +150,7 @@ def _beside(
         for work, cell in zip(works, cells, strict=False):
             inner = Rect(cell.left, cell.bottom, cell.right, cell.top - _HEADING_MM)
             whole = whole_flight(work.railing)
-            arranged = _arrange(whole, inner, unit, *_words(work, book))
+            arranged = _arrange(whole, inner, unit, _words(work, book, whole))
             if arranged is None:
                 break
             hung.append((_picture(work, book, whole, arranged), cell))
@@ -138,8 +164,8 @@ def _alone(
 ) -> list[ElevationSheet]:
     """One flight on a sheet of its own, turned as serves it best, or on several in parts."""
     railing = work.railing
-    words = _words(work, book)
     whole = whole_flight(railing)
+    words = _words(work, book, whole)
     wide, tall = frame.room(False), frame.room(True)
     for scale in standard_scales(unit):
         if scale.denominator > _SMALLEST[unit] and len(railing.bays) > 1:
@@ -147,7 +173,7 @@ def _alone(
         # Words left for the schedule are the last resort at a scale.
         for portrait, short in ((False, False), (True, False), (False, True)):
             room = tall if portrait else wide
-            arranged = _at_scale(whole, room, scale, *words, short=short)
+            arranged = _at_scale(whole, room, scale, words, short=short)
             if arranged is not None:
                 return [ElevationSheet(((_picture(work, book, whole, arranged), room),), portrait)]
     for count in range(2, len(railing.bays) + 1):
@@ -162,16 +188,10 @@ def _in_parts(
 ) -> list[ElevationSheet]:
     """A sheet for each part at one scale; none where they cannot be read."""
     most = max(_SMALLEST[unit], 0.0 if len(parts) < len(work.railing.bays) else float("inf"))
-    note = Line("Along from nose 1, up from the bottom walking surface, as on the first part.")
-    left = [(*key_figures(work, book, part), *(() if part.first else (note,))) for part in parts]
-    right = (*attention(work, book), *window_lines(work, book))
     for scale in standard_scales(unit):
         if scale.denominator > most:
             break
-        arranged = [
-            _at_scale(part, room, scale, lines, right if part.first else ())
-            for part, lines in zip(parts, left, strict=True)
-        ]
+        arranged = [_at_scale(part, room, scale, _words(work, book, part)) for part in parts]
         if all(each is not None and not each.round_it for each in arranged):
             total = len(parts)
             return [
@@ -185,14 +205,12 @@ def _in_parts(
     return []
 
 
-def _arrange(
-    part: FlightPart, room: Rect, unit: Unit, left: Sequence[Line], right: Sequence[Line]
-) -> _Arrangement | None:
+def _arrange(part: FlightPart, room: Rect, unit: Unit, words: _Words) -> _Arrangement | None:
     """The largest readable scale at which a flight and all its words fit a place."""
     for scale in standard_scales(unit):
         if scale.denominator > _SMALLEST[unit]:
             return None
-        arranged = _at_scale(part, room, scale, left, right)
+        arranged = _at_scale(part, room, scale, words)
         if arranged is not None and all(panel.fits for panel in arranged.panels):
             return arranged
     return None
@@ -202,8 +220,7 @@ def _at_scale(
     part: FlightPart,
     room: Rect,
     scale: Scale,
-    left: Sequence[Line],
-    right: Sequence[Line],
+    words: _Words,
     *,
     short: bool = True,
 ) -> _Arrangement | None:
@@ -214,13 +231,14 @@ def _at_scale(
     column = Rect(room.right - _PANEL_WIDE_MM, room.bottom, room.right, room.top)
     beside = Rect(room.left, room.bottom, column.left - 4.0, room.top)
     if _fits(part, scale, beside):
-        panel = _Panel((*right, *left), column)
+        panel = _Panel(words.one, column)
         if short or panel.fits:
             return _Arrangement(False, scale, beside, (panel,))
     if _fits(part, scale, room):
-        panels = _round_it(part, scale, room, left, right)
-        if all(panel.fits for panel in panels):
-            return _Arrangement(True, scale, room, panels)
+        for left, right in words.two:
+            panels = _round_it(part, scale, room, left, right)
+            if all(panel.fits for panel in panels):
+                return _Arrangement(True, scale, room, panels)
     return None
 
 

@@ -22,7 +22,7 @@ from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.spheres import draw_spheres
 
 # Room on paper round the drawn run, mm.
-SIDE_MM, _BELOW, _ABOVE = 30.0, 41.0, 24.0
+SIDE_MM, _BELOW, _ABOVE = 30.0, 39.0, 21.0
 # How far a view reaches past its match line, mm.
 _PAST_MATCH = 3.0
 # The smallest scale at which the figures of a bay stand clear of each other: 3/8 in to the foot,
@@ -137,7 +137,7 @@ def _bay(pen: Pen, work: RunWork, bay: Bay) -> None:
     pen.dim(
         (start, top),
         (first, rail),
-        (start, top + pen.paper(4)),
+        (start, top + pen.paper(10)),
         LEVEL,
         f"{key}.gap",
         note="gap",
@@ -146,18 +146,19 @@ def _bay(pen: Pen, work: RunWork, bay: Bay) -> None:
     pen.dim(
         (last, rail),
         (stop, top),
-        (stop, top + pen.paper(10)),
+        (stop, top + pen.paper(16)),
         LEVEL,
         f"{key}.gap",
         note="gap",
         outside="start",
     )
     if len(row.centres_mm) > 1:
-        one, other = row.centres_mm[:2]
+        # Under the gaps, and clear of their extension lines: none runs through a figure.
+        one, other = row.centres_mm[1:3] if len(row.centres_mm) > 2 else row.centres_mm
         pen.dim(
             (one, rail),
             (other, rail),
-            (one, top + pen.paper(16)),
+            (one, top + pen.paper(4)),
             LEVEL,
             f"{key}.spacing",
             note="centres",

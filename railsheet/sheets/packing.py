@@ -78,6 +78,8 @@ class _Shelf:
 def pack(pictures: Sequence[Picture], room: Rect) -> tuple[Hung, ...]:
     """Pictures in order on shelves, each on the first that has room for it.
 
+    No picture hangs on a sheet before the last one of its run.
+
     Returns:
         For each sheet, its pictures in place, the top left corners aligned along each shelf.
 
@@ -86,17 +88,19 @@ def pack(pictures: Sequence[Picture], room: Rect) -> tuple[Hung, ...]:
     """
     sheets: list[list[tuple[Picture, Rect]]] = []
     shelves: list[list[_Shelf]] = []
+    reached: dict[str, int] = {}
     for picture in pictures:
         wide, high = picture.size_mm
         if wide > room.size[0] + _SLACK_MM or high > room.size[1] + _SLACK_MM:
             raise ValueError(f"a picture of {wide:.0f} by {high:.0f} mm is larger than its sheet")
-        for number in range(len(sheets) + 1):
+        for number in range(reached.get(picture.run, 0), len(sheets) + 1):
             if number == len(sheets):
                 sheets.append([])
                 shelves.append([])
             shelf = _shelf_for(shelves[number], picture.size_mm, room)
             if shelf is None:
                 continue
+            reached[picture.run] = number
             left = shelf.filled
             shelf.filled += wide + GAP_MM
             sheets[number].append((picture, Rect(left, shelf.top - high, left + wide, shelf.top)))

@@ -36,7 +36,7 @@ _POST_MIDDLE_MM = 41.0
 _LEADER_MM = 4.5
 _PLAN_MARGIN_MM = (21.0, 11.0)
 _WINDOW_HIGH_MM = 38.0
-_PLANS_MM = 130.0
+_PLANS_MM = 108.0
 # Two rows of figures to a window; more than two windows do not fit under the step.
 _WINDOWS_SHOWN = 2
 
@@ -380,9 +380,11 @@ def _draw_plan(
             note="to plate",
             outside="end",
         )
+    # Under the row of the plate's distance, which may reach as far.
+    under = 6.0 if edge_key in pen.book and surface.front_mm is not None else 0.8
     pen.note(
         "step's side edge",
-        (right + beyond, -away * pen.paper(0.8)),
+        (right + beyond, -away * pen.paper(under)),
         align=(MTextEntityAlignment.BOTTOM_RIGHT if away < 0 else MTextEntityAlignment.TOP_RIGHT),
         height_mm=2.0,
     )

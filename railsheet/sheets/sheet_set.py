@@ -247,22 +247,19 @@ def _frame(job: Job, works: Sequence[RunWork], total: int) -> SheetFrame:
 
 
 def _notes(works: Sequence[RunWork], tape: Tape) -> tuple[TextTable, ...]:
-    """Every notice again, whole: the first sheet holds as many as it has room for."""
-    rows = tuple(
-        (
-            work.mark,
-            "STOP" if notice.weight is Weight.STOP else "look",
-            notice.text(tape),
-        )
-        for work in works
-        for notice in work.notices
-    )
+    """Every notice again, whole, runs that share one together."""
+    said: dict[tuple[str, str], list[str]] = {}
+    for work in works:
+        for notice in work.notices:
+            weight = "STOP" if notice.weight is Weight.STOP else "look"
+            said.setdefault((weight, notice.text(tape)), []).append(work.mark)
+    rows = tuple((", ".join(marks), weight, words) for (weight, words), marks in said.items())
     if not rows:
         return ()
     return (
         TextTable(
             title="Attention",
-            headers=("Run", "", "What"),
+            headers=("Runs", "", "What"),
             rows=rows,
             right=frozenset(),
             shares=(8, 8, 84),
