@@ -100,7 +100,7 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
 
     site = solve_site(job, alone) if has_plan(job) else None
     flights = [
-        _laid(spec, surveys[spec.mark], alone(spec) if site is None else site.railings[spec.mark])
+        _laid(surveys[spec.mark], alone(spec) if site is None else site.railings[spec.mark])
         for spec in job.flights
     ]
     levels = [] if site is None else [site.railings[spec.mark] for spec in job.levels]
@@ -160,8 +160,8 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
     return SolvedJob(job, tuple(works), book, profile, stock, buying, tuple(level_works), site)
 
 
-def _laid(spec: FlightSpec, survey: Survey, railing: Railing) -> _Laid:
-    return _Laid(spec, survey, railing, cut_pieces(railing))
+def _laid(survey: Survey, railing: Railing) -> _Laid:
+    return _Laid(railing.spec, survey, railing, cut_pieces(railing))
 
 
 def _level_work(

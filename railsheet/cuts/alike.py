@@ -98,6 +98,7 @@ def alike_faces(
             face.end,
             *(mount.bracket for mount in face.mounts),
             *(round(height, _SAME_DIGITS) for height in heights),
+            *(round(bore.over_underside_mm, _SAME_DIGITS) for bore in face.bores),
         )
 
     return _together(faces, shape, lambda shown: shown[0][1].mark)

@@ -8,8 +8,8 @@ from railsheet.cuts.pieces import FillPiece, Pieces, PostPiece, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook, Toward
 from railsheet.job.kit import Kit
-from railsheet.job.kit_infill import PanelKit, PunchedKit
-from railsheet.layout.infill.door import row_rule
+from railsheet.layout.footprint import footprint
+from railsheet.layout.infill.door import kind_of, row_rule
 from railsheet.layout.infill.parts import Fact, FactUnit
 from railsheet.layout.notice import Notice
 from railsheet.layout.post_place import nose_from_face
@@ -118,7 +118,8 @@ def _bay(book: FigureBook, key: str, bay: Bay) -> None:
     noun, row = bay.infill.noun, bay.infill.row
     book.length(f"{key}.clear", bay.clear_mm, f"{name}: between the post faces, level")
     for fact in bay.infill.facts:
-        _fact(book, f"{key}.{fact.name}", name, fact)
+        about = f"{name}: {fact.words.rstrip(':')}"
+        enter_fact(book, f"{key}.{fact.name}", about, fact)
     rising, falling = bay.diagonals_mm
     book.length(
         f"{key}.diagonal.rising", rising, f"{name}: bottom rail downhill to top rail uphill"
@@ -143,8 +144,8 @@ def _bay(book: FigureBook, key: str, bay: Bay) -> None:
         )
 
 
-def _fact(book: FigureBook, key: str, name: str, fact: Fact) -> None:
-    about = f"{name}: {fact.words.rstrip(':')}"
+def enter_fact(book: FigureBook, key: str, about: str, fact: Fact) -> None:
+    """Enter a fact as what it is: a length, an angle or a count."""
     if fact.unit is FactUnit.ANGLE:
         book.angle(key, fact.value, about)
     elif fact.unit is FactUnit.COUNT:
@@ -197,24 +198,24 @@ def _post(book: FigureBook, at: str, railing: Railing, piece: PostPiece) -> None
     post = piece.post
     key = post_key(at, post)
     name = post.words
+    plate = footprint(railing, post)
     from_nose = nose_from_face(railing.stair, post.spec, post.face_s_mm)
     book.length(f"{key}.from_nose", from_nose, f"{name}: nose to its face")
     book.length(f"{key}.face_s", post.face_s_mm, f"{name}: its face from nose 1, uphill positive")
     book.length(f"{key}.surface_z", post.surface_z_mm, f"{name}: its surface over the bottom one")
     book.length(f"{key}.height", post.height_mm, f"{name}: cut height from its surface")
-    book.length(f"{key}.in_from_side", post.in_from_side_mm, f"{name}: plate from the side edge")
-    half_plate = railing.kit.plate.along_mm / 2
+    book.length(f"{key}.in_from_side", plate.from_side_mm, f"{name}: plate from the side edge")
     surface = railing.stair.surface(post.spec.surface)
     if surface.front_mm is not None:
         book.length(
             f"{key}.plate_from_nose",
-            post.centre_s_mm - half_plate - surface.front_mm,
+            plate.low_s_mm - surface.front_mm,
             f"{name}: plate's downhill edge from the nose",
         )
     if surface.back_mm is not None:
         book.length(
             f"{key}.plate_to_riser",
-            surface.back_mm - post.centre_s_mm - half_plate,
+            surface.back_mm - plate.high_s_mm,
             f"{name}: plate's uphill edge to the riser behind",
         )
     if piece.cut_off_mm is not None:
@@ -266,6 +267,11 @@ def _face(book: FigureBook, key: str, name: str, post: Post, face: PostFace) -> 
         bracket = mount.bracket
         book.length(f"{at_mount}.across_least", bracket.across_least_mm, f"{what}: least across")
         book.length(f"{at_mount}.across_most", bracket.across_most_mm, f"{what}: most across")
+    for bore in face.bores:
+        at_bore, what = f"{key}.bore.{bore.number}", f"{name}, {bore.noun} {bore.number}'s hole"
+        height = face.underside_z_mm + bore.over_underside_mm - post.surface_z_mm
+        book.length(f"{at_bore}.height", height, f"{what}: its axis's height")
+        book.length(f"{at_bore}.diameter", bore.diameter_mm, f"{what}: across it")
 
 
 def rail_key(mark: str, piece: RailPiece) -> str:
@@ -309,7 +315,7 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
             f"{name}, {end.value}: where the bracket ends, from the uphill end",
         )
         book.length(
-            f"{key}.{end.value}.insertion", rail.bracket.insertion_mm, f"{name}, {end.value}: into"
+            f"{key}.{end.value}.insertion", cut.bracket.insertion_mm, f"{name}, {end.value}: into"
         )
 
 
@@ -349,9 +355,8 @@ def enter_kit(book: FigureBook, kit: Kit) -> None:
     ):
         book.length(f"kit.{key}", value, about)
     infill = kit.infill
-    if isinstance(infill, PunchedKit | PanelKit):
-        book.length("kit.holes.pitch", infill.holes.pitch_mm, "hole pitch along the rail")
-        book.length("kit.holes.size", infill.holes.size_mm, "hole along the rail")
+    for fact in kind_of(kit).facts(kit):
+        enter_fact(book, f"kit.{fact.name}", fact.words, fact)
     if infill.baluster is not None:
         book.length("kit.baluster.width", infill.baluster.width_mm, "baluster's side")
         book.length("kit.baluster.length", infill.baluster.length_mm, "baluster as supplied")

@@ -9,24 +9,12 @@ from pathlib import Path
 
 from railsheet.errors import BadInput
 from railsheet.job.buying import StockOffer, read_packs, read_stock
-from railsheet.job.kit_infill import (
-    BalusterKit,
-    FixedLength,
-    InfillKit,
-    SolidKit,
-    read_infill,
-)
+from railsheet.job.kit_bracket import BracketKit, read_bracket
+from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
 from railsheet.job.source import Table, read_toml
 from railsheet.units.length import Unit
 
 _DATA = Path(__file__).parent.parent / "data" / "kits"
-
-
-class EndCut(Enum):
-    """How a rail's end is cut for its bracket."""
-
-    SQUARE = "square"
-    PLUMB = "plumb"
 
 
 class RailPlace(Enum):
@@ -113,53 +101,6 @@ class RailKit:
     def stock_mm(self) -> tuple[float, ...]:
         """The lengths it is supplied in, shortest first."""
         return tuple(offer.length_mm for offer in self.stock)
-
-
-@dataclass(frozen=True)
-class Screw:
-    """One kind of screw: its name, how many to a bracket, and what it joins."""
-
-    name: str
-    count: int
-    joins: str
-
-
-@dataclass(frozen=True)
-class BracketKit:
-    """What holds a rail's end to a post. Lengths in mm.
-
-    Attributes:
-        cut: how the rail's end is cut.
-        stand_off_mm: level, from the post's face to the pivot pin on the rail's axis; 0 where the
-            bracket does not pivot.
-        reach_mm: from the pin along the rail (pivoting) or from the post's face, level (fixed), to
-            the mouth where the bracket ends.
-        insertion_mm: how far the rail goes in past the mouth, measured the same way.
-        body_depth_mm: upright size of the body, square to the rail.
-        mount: the part screwed to the post, in words.
-        mount_height_mm: its upright size on the post.
-        mount_width_mm: its size across the post.
-        across_least_mm, across_most_mm: where its centre may stand across the post, from the
-            post's face on the step's side edge.
-        rising: the part that fits a rail rising away from the post (its downhill end).
-        falling: the part that fits a rail falling away from the post (its uphill end).
-        screws: kinds and counts for one bracket.
-    """
-
-    name: str
-    cut: EndCut
-    stand_off_mm: float
-    reach_mm: float
-    insertion_mm: float
-    body_depth_mm: float
-    mount: str
-    mount_height_mm: float
-    mount_width_mm: float
-    across_least_mm: float
-    across_most_mm: float
-    rising: str
-    falling: str
-    screws: tuple[Screw, ...]
 
 
 @dataclass(frozen=True)
@@ -269,8 +210,8 @@ def load_kit(path: Path) -> Kit:
         top_rail=_rail(root.table("top_rail"), infill.from_punched_bar),
         bottom_rail=_rail(root.table("bottom_rail"), infill.from_punched_bar),
         infill=infill,
-        top_bracket=_bracket(root.table("top_bracket")),
-        bottom_bracket=_bracket(root.table("bottom_bracket")),
+        top_bracket=read_bracket(root.table("top_bracket")),
+        bottom_bracket=read_bracket(root.table("bottom_bracket")),
         greatest_span_mm=limits.length("greatest_span", 300, 6000),
         greatest_rake_rad=math.radians(limits.number("greatest_rake", 0, 60, "degrees")),
         fit_tolerance_mm=limits.length("fit_tolerance", 0.1, 12),
@@ -337,50 +278,11 @@ def _rail(table: Table, punched: bool) -> RailKit:
     return rail
 
 
-def _bracket(table: Table) -> BracketKit:
-    cut = EndCut(table.choice("cut", [c.value for c in EndCut]))
-    across = table.lengths("across", "limit", 0, 200)
-    if len(across) != 2 or across[0] > across[1]:
-        raise table.bad("across", "two lengths, the least and the most")
-    bracket = BracketKit(
-        name=table.text("name", "the bracket in words"),
-        cut=cut,
-        stand_off_mm=table.length("stand_off", 0, 150),
-        reach_mm=table.length("reach", 1, 200),
-        insertion_mm=table.length("insertion", 0, 200),
-        body_depth_mm=table.length("body_depth", 5, 200),
-        mount=table.text("mount", "the part screwed to the post, in words"),
-        mount_height_mm=table.length("mount_height", 5, 300),
-        mount_width_mm=table.length("mount_width", 5, 200),
-        across_least_mm=across[0],
-        across_most_mm=across[1],
-        rising=table.text("rising", "the part for a rail rising away from the post"),
-        falling=table.text("falling", "the part for a rail falling away from the post"),
-        screws=tuple(_screw(t) for t in table.tables("screw", "the screws of one bracket")),
-    )
-    if bracket.insertion_mm > bracket.reach_mm:
-        raise table.bad("insertion", "the rail would go through the post: at most the reach")
-    if cut is EndCut.PLUMB and bracket.stand_off_mm:
-        raise table.bad("stand_off", "a fixed bracket has no pin: 0")
-    table.done()
-    return bracket
-
-
-def _screw(table: Table) -> Screw:
-    screw = Screw(
-        name=table.text("name", "the screw in words"),
-        count=table.count("count", 1, 20),
-        joins=table.text("joins", "what it joins, in words"),
-    )
-    table.done()
-    return screw
-
-
 def _consistent(kit: Kit) -> None:
     """Refuse dimensions that contradict each other across tables."""
     for place in RailPlace:
         bracket = kit.bracket(place)
-        if bracket.across_most_mm > kit.post.width_mm:
+        if any(b.across_most_mm > kit.post.width_mm for b in (bracket, *bracket.skew)):
             raise BadInput(
                 kit.file,
                 f"{place.value}_bracket > across",
@@ -389,14 +291,9 @@ def _consistent(kit: Kit) -> None:
             )
     if kit.plate.thickness_mm >= kit.post.stock_height_mm:
         raise BadInput(kit.file, "plate > thickness", "", "thicker than the post is tall")
-    seats = kit.top_rail.seat_mm + kit.bottom_rail.seat_mm
-    if isinstance(kit.infill, FixedLength) and seats >= kit.infill.baluster.length_mm:
-        raise BadInput(kit.file, "baluster > length", "", "shorter than its two seats")
-    if isinstance(kit.infill, SolidKit) and (
-        kit.infill.bite_top_mm > kit.top_rail.seat_mm
-        or kit.infill.bite_bottom_mm > kit.bottom_rail.seat_mm
-    ):
-        raise BadInput(kit.file, "infill > bite", "", "deeper than the rail's groove, its seat")
+    clash = kit.infill.clash(kit.top_rail.seat_mm, kit.bottom_rail.seat_mm)
+    if clash is not None:
+        raise BadInput(kit.file, clash[0], "", clash[1])
     over_all = kit.infill.over_all_mm
     if over_all is not None and over_all <= kit.top_rail.depth_mm + kit.bottom_rail.depth_mm:
         raise BadInput(kit.file, "infill > over_all", "", "no more than the two rails' depths")

@@ -83,6 +83,23 @@ class PostKind(Enum):
 
 
 @dataclass(frozen=True)
+class Skew:
+    """How a rail leaves a post that the site turns to suit several.
+
+    Attributes:
+        angle_rad: its way off square to the post's face, to the left of one who walks from the
+            post positive.
+        held: the kit has brackets for it.
+    """
+
+    angle_rad: float = 0.0
+    held: bool = True
+
+
+SQUARE = Skew()
+
+
+@dataclass(frozen=True)
 class PostSpec:
     """What the job says of one post. Lengths in mm.
 
@@ -97,6 +114,7 @@ class PostSpec:
         height_mm: how tall a standing post is above its surface; None where not read.
         mark: the site's mark of a post that other runs may share; empty where it is this run's.
         kind: what a shared post is.
+        skew: how the rail leaves it, as the site turns it.
     """
 
     ground: Ground
@@ -108,6 +126,7 @@ class PostSpec:
     height_mm: float | None
     mark: str = ""
     kind: PostKind = PostKind.POST
+    skew: Skew = SQUARE
 
 
 @dataclass(frozen=True)

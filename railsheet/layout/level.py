@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit
 from railsheet.job.model import (
+    SQUARE,
     FlightReadings,
     FlightSpec,
     Ground,
@@ -19,8 +20,11 @@ from railsheet.job.model import (
     PlanPost,
     PostKind,
     PostSpec,
+    Skew,
 )
 from railsheet.layout.bay import fill_bay
+from railsheet.layout.bores import with_bores
+from railsheet.layout.flight_faces import end_skews
 from railsheet.layout.flight_posts import post_face
 from railsheet.layout.infill.door import rake_section, row_rule
 from railsheet.layout.infill.row_rule import RowRule
@@ -33,6 +37,7 @@ from railsheet.layout.long_run import (
     place_line_posts,
 )
 from railsheet.layout.notices import railing_notices
+from railsheet.layout.post_place import centre_from_face
 from railsheet.layout.rail_ends import End
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Post, Railing
@@ -48,6 +53,7 @@ class LevelEnds:
         start, end: its posts.
         start_face_mm, end_face_mm: from each post's plan point to the face the rails meet.
         length_mm: between the two plan points.
+        start_skew, end_skew: how the rails leave them.
     """
 
     start: PlanPost
@@ -55,6 +61,8 @@ class LevelEnds:
     start_face_mm: float
     end_face_mm: float
     length_mm: float
+    start_skew: Skew = SQUARE
+    end_skew: Skew = SQUARE
 
 
 def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railing:
@@ -91,35 +99,37 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
             surface_z_mm=0.0,
             top_z_mm=spec.rail_height_mm + kit.post.reveal_mm,
             in_from_side_mm=edge,
-            faces=tuple(post_face(kit, line, section, end, s) for end, s in faces),
+            faces=tuple(post_face(kit, line, section, end, s, wish.skew) for end, s in faces),
         )
 
-    last = len(placed.middles_mm)
+    def end_post(name: str, wish: PostSpec, end: End, face: float) -> Post:
+        return post(name, wish, centre_from_face(kit, wish, end, face), ((end, face),))
+
+    bays = tuple(
+        fill_bay(kit, number, line, section, span, count, end_skews(wishes, number, len(spans)))
+        for number, (span, count) in enumerate(zip(spans, placed.balusters, strict=True), start=1)
+    )
+    posts = (
+        end_post("start", wishes.bottom_post, End.DOWNHILL, starts[0]),
+        *(
+            post(
+                f"line {number}",
+                PostSpec(Ground.DECK, 0, Place.FREE, None, spec.in_from_side_mm, 0.0, None),
+                middle,
+                ((End.UPHILL, stops[number - 1]), (End.DOWNHILL, starts[number])),
+            )
+            for number, middle in enumerate(placed.middles_mm, start=1)
+        ),
+        end_post("end", wishes.top_post, End.UPHILL, stops[-1]),
+    )
     railing = Railing(
         spec=wishes,
         kit=kit,
         stair=Stair((), 0.0, spec.thickness_mm, 0.0, False),
         line=line,
         section=section,
-        posts=(
-            post("start", wishes.bottom_post, 0.0, ((End.DOWNHILL, starts[0]),)),
-            *(
-                post(
-                    f"line {number}",
-                    PostSpec(Ground.DECK, 0, Place.FREE, None, spec.in_from_side_mm, 0.0, None),
-                    middle,
-                    ((End.UPHILL, stops[number - 1]), (End.DOWNHILL, starts[number])),
-                )
-                for number, middle in enumerate(placed.middles_mm, start=1)
-            ),
-            post("end", wishes.top_post, ends.length_mm, ((End.UPHILL, stops[last]),)),
-        ),
-        bays=tuple(
-            fill_bay(kit, number, line, section, span, count)
-            for number, (span, count) in enumerate(
-                zip(spans, placed.balusters, strict=True), start=1
-            )
-        ),
+        posts=with_bores(posts, bays),
+        bays=bays,
         freedom=None,
         notices=(),
     )
@@ -151,14 +161,14 @@ def _as_run(spec: LevelSpec, ends: LevelEnds) -> FlightSpec:
         readings=FlightReadings((), (), 0.0, spec.thickness_mm, 0.0, False),
         side=spec.side,
         rail_height_mm=spec.rail_height_mm,
-        bottom_post=_wish(ends.start, spec),
-        top_post=_wish(ends.end, spec),
+        bottom_post=_wish(ends.start, spec, ends.start_skew),
+        top_post=_wish(ends.end, spec, ends.end_skew),
         site=spec.site,
         bearing_rad=spec.bearing_rad,
     )
 
 
-def _wish(post: PlanPost, spec: LevelSpec) -> PostSpec:
+def _wish(post: PlanPost, spec: LevelSpec, skew: Skew) -> PostSpec:
     stands = post.kind is PostKind.EXISTING
     return PostSpec(
         ground=Ground.DECK,
@@ -170,4 +180,5 @@ def _wish(post: PlanPost, spec: LevelSpec) -> PostSpec:
         height_mm=post.height_mm,
         mark=post.mark,
         kind=post.kind,
+        skew=skew,
     )

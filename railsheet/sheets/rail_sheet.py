@@ -13,9 +13,10 @@ from railsheet.cuts.alike import Alike, alike_rails
 from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import rail_key
-from railsheet.job.kit import EndCut, RailPlace
-from railsheet.job.kit_infill import PanelKit
+from railsheet.job.kit import RailPlace
+from railsheet.job.kit_bracket import EndCut
 from railsheet.job.model import Side
+from railsheet.layout.infill.door import supply_of
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Rail, Working
 from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, SMALL_MM, document_unit
@@ -220,7 +221,7 @@ def _heading_rows(
     """What is said over a rail, in lines as wide as its picture."""
     piece, rail = alike.piece, alike.piece.rail
     stock = f"{rail_key(work.mark, piece)}.bar.stock"
-    kind = "panel" if isinstance(work.railing.kit.infill, PanelKit) else "bar"
+    kind = supply_of(work.railing.kit).word
     length = f"a {book.text(stock)} {kind}" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
     where = f"From {length}: {from_bar_words(work, piece, book)}"
     if alike.others:
