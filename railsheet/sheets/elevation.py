@@ -93,7 +93,9 @@ def _over_heights(pen: Pen, part: FlightPart, bay: Bay, low: Post) -> float:
         for _, nose in part.noses
         if 0 < nose.s_mm - bay.downhill_face_mm < pen.paper(14)
     ]
-    return max(low.top_z_mm + pen.paper(8), *(z + pen.paper(14) for z in beside), 0.0)
+    # Over a line post stands the gap of the bay below it already.
+    over = 16 if low.through else 8
+    return max(low.top_z_mm + pen.paper(over), *(z + pen.paper(14) for z in beside), 0.0)
 
 
 def _posts(pen: Pen, part: FlightPart, at: str) -> None:

@@ -21,7 +21,7 @@ from railsheet.sheets.profile import nose_word
 from railsheet.sheets.scales import best_scale
 from railsheet.sheets.schedule import RunWork
 
-_PLAN_MARGIN_MM = (21.0, 11.0)
+_PLAN_MARGIN_MM = (21.0, 12.0)
 _WINDOW_HIGH_MM = 38.0
 # Two rows of figures to a window; more than two windows do not fit under the step.
 _WINDOWS_SHOWN = 2
@@ -139,7 +139,7 @@ def _draw_plan(
             outside="end",
         )
     # Under the row of the plate's distance, which may reach as far.
-    under = 6.0 if edge_key in pen.book and surface.front_mm is not None else 0.8
+    under = 8.4 if edge_key in pen.book and surface.front_mm is not None else 0.8
     pen.note(
         "step's side edge",
         (right + beyond, -away * pen.paper(under)),

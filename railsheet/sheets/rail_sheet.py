@@ -45,8 +45,8 @@ _HEADING, _ROW = 4.8, 4.3
 _OVER_BAR, _OVERALL, _TO_CUT, _TO_MOUTH = 17.0, 12.5, 7.5, 3.0
 _BETWEEN_VIEWS, _LEADER = 3.0, 4.5
 _SIDES_MM = 14.0
-# The longest running figure, with the gap before it.
-_FIGURE_LONG = 13.0
+# What a running figure takes besides its own length.
+_AFTER_FIGURE = 2.0
 _ROOMY_MM = 130.0
 _SAW_HIGH_MM, _SAW_WIDE_MM = 27.0, 80.0
 _SAW_NAME_MM = 3.4
@@ -123,7 +123,15 @@ def _rail_picture(
     largest: Scale,
 ) -> Picture:
     """A rail at a scale, or at the largest smaller one at which it fits a sheet."""
-    rail = alike.piece.rail
+    rail, key = alike.piece.rail, rail_key(work.mark, alike.piece)
+    longest = _AFTER_FIGURE + max(
+        text_width_mm(book.text(each), FIGURE_MM)
+        for each in (
+            f"{key}.length",
+            *(f"{key}.hole.{number}" for number in range(1, len(rail.holes) + 1)),
+            *(f"{key}.{end.value}.mouth" for end in End),
+        )
+    )
     for scale in (s for s in standard_scales(unit) if s.denominator >= largest.denominator):
         wide = max(rail.length_mm / scale.denominator + 2 * _SIDES_MM, _NARROWEST_MM)
         rows = _heading_rows(work, alike, book, wide)
@@ -132,7 +140,7 @@ def _rail_picture(
             + (rail.kit.depth_mm + rail.kit.width_mm) / scale.denominator
             + _BETWEEN_VIEWS
             + _LEADER
-            + _FIGURE_LONG
+            + longest
         )
         if wide <= space.size[0] and high <= space.size[1]:
             draw = partial(_hang_rail, work, alike, book, scale)
