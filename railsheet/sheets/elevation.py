@@ -30,9 +30,8 @@ def dimension_part(pen: Pen, work: FlightWork, part: FlightPart) -> None:
     _posts(pen, part, at)
     _noses(pen, part, at)
     _rake(pen, part, at)
-    for post in part.posts:
-        if post.through:
-            _line_post_name(pen, post)
+    for post in part.posts[1:-1]:
+        _line_post_name(pen, post)
 
 
 def _level_row(pen: Pen, part: FlightPart, bay: Bay, between: tuple[Post, Post], at: str) -> None:
@@ -112,13 +111,11 @@ def _posts(pen: Pen, part: FlightPart, at: str) -> None:
             RunningMark((edge, post.top_z_mm), f"{key}.height"),
         ]
         pen.running(datum, marks, outward * pen.paper(9), "y")
-        if not post.through:
-            _post_name(pen, post, edge)
+        _post_name(pen, post, edge, outward)
 
 
-def _post_name(pen: Pen, post: Post, edge: float) -> None:
+def _post_name(pen: Pen, post: Post, edge: float, outward: int) -> None:
     name = post.words
-    outward = -post.end.inward
     at = (edge + outward * pen.paper(2.5), (post.underside_z_mm + post.rail_top_z_mm) / 2)
     pen.note(name, at, rotation_rad=PLUMB, align=MTextEntityAlignment.MIDDLE_CENTER, height_mm=2.5)
 

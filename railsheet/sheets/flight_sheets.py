@@ -11,9 +11,10 @@ from ezdxf.layouts.layout import Paperspace
 
 from railsheet.figures.book import FigureBook
 from railsheet.layout.railing import Railing
-from railsheet.sheets.drawing import DETAIL, HEADING_MM, add_text
+from railsheet.sheets.drawing import DETAIL, FIGURE_MM, HEADING_MM, add_text
 from railsheet.sheets.elevation import attention, dimension_part, key_figures, window_lines
 from railsheet.sheets.flight_part import FlightPart, draw_part, flight_in_parts, whole_flight
+from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.packing import GAP_MM, Hook, Hung, Picture
 from railsheet.sheets.panel import Line, lines_high_mm, set_lines
 from railsheet.sheets.paper import Rect, add_view
@@ -330,7 +331,7 @@ def _hang(
     ):
         if missing:
             x = space.centre[0] + (post.centre_s_mm - centre[0]) / scale.denominator
-            _match_line(hook.layout, space, x, hook.elsewhere[number + step], number + step)
+            _match_line(hook.layout, space, x, hook.elsewhere[number + step], step)
     return origin[1] + reach.bottom - pen.paper(space.size[1])
 
 
@@ -341,13 +342,21 @@ def _heading(hook: Hook, words: str, scale: Scale) -> None:
     add_text(hook.layout, words, at, height_mm=HEADING_MM, bold=True)
 
 
-def _match_line(layout: Paperspace, space: Rect, x: float, sheet: int, part: int) -> None:
-    """A line down the sheet where the flight goes on elsewhere, and where."""
+def _match_line(layout: Paperspace, space: Rect, x: float, sheet: int, way: int) -> None:
+    """A line down the sheet where the flight goes on elsewhere, and where.
+
+    ``way``: -1 where it goes on downhill, over what is drawn here; 1 uphill, under it.
+    """
     layout.add_line((x, space.bottom), (x, space.top), dxfattribs={"layer": "CENTRE"})
+    words = f"match line, sheet {sheet}"
+    foot = space.bottom + 1.0
+    if way < 0:
+        foot = space.top - 1.0 - text_width_mm(words, FIGURE_MM)
+    beside = -1.5 if way < 0 else FIGURE_MM + 1.5
     add_text(
         layout,
-        f"match line: part {part} on sheet {sheet}",
-        (x - 1.5, space.bottom + 1.0),
+        words,
+        (x + beside, foot),
         align=TextEntityAlignment.LEFT,
         rotation_rad=PLUMB,
     )
