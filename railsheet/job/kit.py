@@ -14,6 +14,9 @@ from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
 from railsheet.job.source import Table, read_toml
 from railsheet.units.length import Unit
 
+# One foot: a shorter bay looks like a mistake. common practice, no source
+_LEAST_BAY_MM = 304.8
+
 _DATA = Path(__file__).parent.parent / "data" / "kits"
 
 
@@ -118,6 +121,7 @@ class Kit:
         order_of_work: the steps of fitting, first to last.
         finish: of every rail; a bar and a drop are of one profile in one finish.
         packs: how many of a part come in a pack, by the part's name.
+        least_bay_mm: the least clear distance of a bay made up beside full panels.
     """
 
     name: str
@@ -139,6 +143,7 @@ class Kit:
     order_of_work: tuple[str, ...]
     finish: str = "as supplied"
     packs: tuple[tuple[str, int], ...] = ()
+    least_bay_mm: float = _LEAST_BAY_MM
 
     @property
     def baluster(self) -> BalusterKit:
@@ -215,6 +220,7 @@ def load_kit(path: Path) -> Kit:
         greatest_span_mm=limits.length("greatest_span", 300, 6000),
         greatest_rake_rad=math.radians(limits.number("greatest_rake", 0, 60, "degrees")),
         fit_tolerance_mm=limits.length("fit_tolerance", 0.1, 12),
+        least_bay_mm=limits.length("least_bay", 50, 3000, _LEAST_BAY_MM),
         spare_rate=head.number("spare_rate", 0, 0.5, "a share, 0.1 for one in ten", 0.0),
         order_of_work=head.texts("order_of_work", "the steps of fitting, first to last"),
         finish=head.text("finish", "the rails' finish", "as supplied"),

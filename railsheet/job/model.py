@@ -215,6 +215,18 @@ class PlanPost:
     height_mm: float | None
 
 
+class Bays(Enum):
+    """How a level run is divided.
+
+    EQUAL: bays as equal as they come. FULL_AT_START, FULL_AT_END: as many full panels as fit, the
+    made-up bay at the run's other end.
+    """
+
+    EQUAL = "equal"
+    FULL_AT_START = "full panels, made up at the end"
+    FULL_AT_END = "full panels, made up at the start"
+
+
 @dataclass(frozen=True)
 class LevelSpec:
     """A level run from one post to another. Lengths in mm.
@@ -231,6 +243,7 @@ class LevelSpec:
         in_from_side_mm: from the deck's edge to the base plates; None where not read.
         thickness_mm: the deck's thickness as drawn.
         site: what is beside it.
+        bays: how it is divided.
     """
 
     mark: str
@@ -244,6 +257,7 @@ class LevelSpec:
     in_from_side_mm: float | None
     thickness_mm: float
     site: FlightSite = field(default_factory=FlightSite)
+    bays: Bays = Bays.EQUAL
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from railsheet.errors import BadInput
 from railsheet.job.kit import Kit
 from railsheet.job.model import (
     SQUARE,
+    Bays,
     FlightReadings,
     FlightSpec,
     Ground,
@@ -26,6 +27,7 @@ from railsheet.layout.bay import fill_bay
 from railsheet.layout.bores import with_bores
 from railsheet.layout.flight_faces import end_skews
 from railsheet.layout.flight_posts import post_face
+from railsheet.layout.full_panels import full_bay, place_full_panels
 from railsheet.layout.infill.door import rake_section, row_rule
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.long_run import (
@@ -36,6 +38,7 @@ from railsheet.layout.long_run import (
     place_equal_spans,
     place_line_posts,
 )
+from railsheet.layout.notice import look
 from railsheet.layout.notices import railing_notices
 from railsheet.layout.post_place import centre_from_face
 from railsheet.layout.rail_ends import End
@@ -73,7 +76,8 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
     """
     line, section = RailLine(0.0, spec.rail_height_mm), rake_section(kit, 0.0)
     rule = row_rule(kit, 0.0)
-    placed = _placed(ends, kit, rule)
+    in_panels = _in_panels(spec, ends, kit, rule)
+    placed = in_panels or _placed(ends, kit, rule)
     half = kit.post.width_mm / 2
     starts = (placed.downhill_face_mm, *(m + half for m in placed.middles_mm))
     stops = (*(m - half for m in placed.middles_mm), placed.uphill_face_mm)
@@ -133,7 +137,25 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
         freedom=None,
         notices=(),
     )
-    return replace(railing, notices=railing_notices(railing, rule))
+    notices = railing_notices(railing, rule)
+    if spec.bays is not Bays.EQUAL and in_panels is None:
+        notices = (*notices, _NO_PANELS)
+    return replace(railing, notices=notices)
+
+
+_NO_PANELS = look(
+    "full panels",
+    "no number of full panels leaves a bay here, or two, with every gap right: the bays are equal",
+)
+
+
+def _in_panels(spec: LevelSpec, ends: LevelEnds, kit: Kit, rule: RowRule) -> Placed | None:
+    """The run in full panels, where the job wants that and it comes out."""
+    full = None if spec.bays is Bays.EQUAL else full_bay(kit, rule)
+    if full is None:
+        return None
+    faces = ends.start_face_mm, ends.length_mm - ends.end_face_mm
+    return place_full_panels(faces, full, rule, kit, spec.bays is Bays.FULL_AT_END)
 
 
 def _placed(ends: LevelEnds, kit: Kit, rule: RowRule) -> Placed:
