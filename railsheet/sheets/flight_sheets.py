@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -87,23 +87,6 @@ def flight_elevations(
             continue
         sheets += _alone(queue.pop(0), book, frame, unit)
     return tuple(sheets)
-
-
-def panels_short(sheets: Iterable[Hung]) -> set[str]:
-    """Marks of the flights whose panels do not hold all that is to be said."""
-    return {
-        picture.run
-        for hung in sheets
-        for picture, _ in hung
-        if isinstance(picture, _Elevation) and picture.short
-    }
-
-
-@dataclass(frozen=True)
-class _Elevation(Picture):
-    """A flight's elevation; ``short`` where its panels do not hold all their lines."""
-
-    short: bool = False
 
 
 @dataclass(frozen=True)
@@ -283,10 +266,10 @@ def _picture(
     part: FlightPart,
     arranged: _Arrangement,
     number: int = 1,
-) -> _Elevation:
+) -> Picture:
     draw = partial(_hang, work, book, part, arranged, number)
     short = not all(panel.fits for panel in arranged.panels)
-    return _Elevation(work.mark, arranged.drawing.size, arranged.scale, draw, number, short)
+    return Picture(work.mark, arranged.drawing.size, arranged.scale, draw, number, short)
 
 
 def _hang(

@@ -10,7 +10,7 @@ from railsheet.figures.book import FigureBook
 from railsheet.sheets.drawing import HEADING_MM, add_text
 from railsheet.sheets.elevation import attention, bay_lines, gap_lines
 from railsheet.sheets.level_elevation import SIDE_MM, Part, parts_at, show_part, view_high_mm
-from railsheet.sheets.packing import Hook, Hung, Picture, pack
+from railsheet.sheets.packing import Hook, Hung, Picture, fits, pack
 from railsheet.sheets.panel import Line, lines_high_mm, set_lines
 from railsheet.sheets.paper import Rect
 from railsheet.sheets.pen import Pen
@@ -22,6 +22,10 @@ from railsheet.sheets.schedule import LevelWork
 _SMALLEST: dict[Unit, float] = {"in": 24.0, "mm": 25.0}
 _HEADING_MM, _COLUMN_MM, _BETWEEN_MM, _UNDER_MM = 6.0, 86.0, 4.0, 2.0
 _STEP_MM = 2.0
+_MORE = Line(
+    "MORE on the schedule sheet, under Attention and Set out by: read it before cutting.",
+    layer="FINDING",
+)
 
 
 @dataclass(frozen=True)
@@ -30,12 +34,14 @@ class _Words:
 
     Attributes:
         beside: whether they stand to the right of the view, else over it.
+        short: whether some lines found no room.
     """
 
     columns: tuple[tuple[Line, ...], ...]
     wide_mm: float
     high_mm: float
     beside: bool
+    short: bool = False
 
 
 def level_elevations(
@@ -53,7 +59,7 @@ def level_elevations(
         if best and scale.denominator > _SMALLEST[unit]:
             break
         pictures = [picture for work in works for picture in _pictures(work, book, room, scale)]
-        if any(picture.size_mm[1] > room.size[1] for picture in pictures):
+        if not all(fits(picture, room) for picture in pictures):
             continue
         packed = pack(pictures, room)
         if not best or len(packed) < len(best):
@@ -69,33 +75,47 @@ def _pictures(work: LevelWork, book: FigureBook, room: Rect, scale: Scale) -> li
     for number, part in enumerate(parts, start=1):
         view = (part.high_mm - part.low_mm) / scale.denominator + 2 * SIDE_MM
         high = view_high_mm(work.railing, scale)
-        words = _set_out(_lines(work, book, part, number == 1), view, high, room.size[0])
+        words = _set_out(_lines(work, book, part, number == 1), view, high, room)
         size = (
             (view + _BETWEEN_MM + words.wide_mm, max(high, words.high_mm) + _HEADING_MM)
             if words.beside
             else (view, high + words.high_mm + _UNDER_MM + _HEADING_MM)
         )
         draw = partial(_hang, work, book, part, (number, len(parts)), scale, words)
-        pictures.append(Picture(work.mark, size, scale, draw, number))
+        pictures.append(Picture(work.mark, size, scale, draw, number, words.short))
     return pictures
 
 
-def _set_out(lines: Sequence[Line], view_mm: float, high_mm: float, room_mm: float) -> _Words:
+def _set_out(lines: Sequence[Line], view_mm: float, high_mm: float, room: Rect) -> _Words:
     """Words beside the view where that makes it no higher; else over it, in even columns."""
     tall = lines_high_mm(lines, _COLUMN_MM)
-    if view_mm + _BETWEEN_MM + _COLUMN_MM <= room_mm and tall <= high_mm:
+    if view_mm + _BETWEEN_MM + _COLUMN_MM <= room.size[0] and tall <= high_mm:
         return _Words((tuple(lines),), _COLUMN_MM, tall, beside=True)
     count = max(1, int((view_mm + _BETWEEN_MM) // (_COLUMN_MM + _BETWEEN_MM)))
     wide = (view_mm - (count - 1) * _BETWEEN_MM) / count
-    deep = lines_high_mm(lines, wide) / count
+    most = room.size[1] - high_mm - _UNDER_MM - _HEADING_MM
+    deep = min(lines_high_mm(lines, wide) / count, most)
     while True:
-        columns, rest = [], tuple(lines)
-        for _ in range(count):
-            column, rest = _fill(rest, wide, deep)
-            columns.append(column)
+        columns, rest = _filled(lines, count, wide, deep)
         if not rest:
-            return _Words(tuple(columns), wide, deep, beside=False)
-        deep += _STEP_MM
+            return _Words(columns, wide, deep, beside=False)
+        if deep >= most:
+            break
+        deep = min(deep + _STEP_MM, most)
+    # What finds no room is pointed at, never dropped in silence.
+    columns, _ = _filled(lines, count, wide, most - lines_high_mm((_MORE,), wide))
+    return _Words((*columns[:-1], (*columns[-1], _MORE)), wide, most, beside=False, short=True)
+
+
+def _filled(
+    lines: Sequence[Line], count: int, wide_mm: float, deep_mm: float
+) -> tuple[tuple[tuple[Line, ...], ...], tuple[Line, ...]]:
+    """So many columns filled one after another, and the lines that are left over."""
+    columns, rest = [], tuple(lines)
+    for _ in range(count):
+        column, rest = _fill(rest, wide_mm, deep_mm)
+        columns.append(column)
+    return tuple(columns), rest
 
 
 def _fill(
@@ -103,7 +123,13 @@ def _fill(
 ) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
     """The first lines that fill a column, no heading last, and the rest."""
     taken = 0
-    while taken < len(lines) and lines_high_mm(lines[: taken + 1], wide_mm) <= deep_mm:
+    high = 0.0
+    while taken < len(lines):
+        # A heading has space over it but at the head of its column.
+        over = 1.5 if lines[taken].heading and taken else 0.0
+        high += lines_high_mm(lines[taken : taken + 1], wide_mm) + over
+        if high > deep_mm:
+            break
         taken += 1
     while taken and taken < len(lines) and lines[taken - 1].heading:
         taken -= 1
@@ -144,6 +170,14 @@ def _hang(
     room = Rect(place.left, foot, place.left + view, foot + high)
     show_part(Pen(hook.doc.modelspace(), scale, book), hook.layout, part, matched, room, high)
     return hook.below_mm
+
+
+def set_out_lines(work: LevelWork, book: FigureBook) -> tuple[Line, ...]:
+    """What a level run is set out by, all of it."""
+    railing = work.railing
+    whole = Part(railing.bays, railing.downhill_post.centre_s_mm, railing.uphill_post.centre_s_mm)
+    said = len(attention(work, book))
+    return _lines(work, book, whole, first=True)[said:]
 
 
 def _lines(work: LevelWork, book: FigureBook, part: Part, first: bool) -> tuple[Line, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ezdxf.document import Drawing
@@ -53,6 +53,7 @@ class Picture:
         draw: draws it on its hook; what it returns is the height below which model space is free
             again, mm of the real thing.
         part: which part of its run it shows, from 1.
+        short: whether it leaves words for the schedule, having no room for them.
     """
 
     run: str
@@ -60,6 +61,7 @@ class Picture:
     scale: Scale | None
     draw: Callable[[Hook], float]
     part: int = 1
+    short: bool = False
 
 
 # The pictures of one sheet, each in its place, mm.
@@ -73,6 +75,11 @@ class _Shelf:
     top: float
     high: float
     filled: float
+
+
+def fits(picture: Picture, room: Rect) -> bool:
+    """Whether a picture is no larger than a sheet's room."""
+    return all(a <= b + _SLACK_MM for a, b in zip(picture.size_mm, room.size, strict=True))
 
 
 def pack(pictures: Sequence[Picture], room: Rect) -> tuple[Hung, ...]:
@@ -91,7 +98,7 @@ def pack(pictures: Sequence[Picture], room: Rect) -> tuple[Hung, ...]:
     reached: dict[str, int] = {}
     for picture in pictures:
         wide, high = picture.size_mm
-        if wide > room.size[0] + _SLACK_MM or high > room.size[1] + _SLACK_MM:
+        if not fits(picture, room):
             raise ValueError(f"a picture of {wide:.0f} by {high:.0f} mm is larger than its sheet")
         for number in range(reached.get(picture.run, 0), len(sheets) + 1):
             if number == len(sheets):
@@ -129,3 +136,8 @@ def fewest_sheets(choices: Sequence[Sequence[Picture]], room: Rect) -> tuple[Hun
     """
     packed = [pack(pictures, room) for pictures in choices]
     return min(packed, key=len)
+
+
+def runs_short(sheets: Iterable[Hung]) -> set[str]:
+    """Marks of the runs whose pictures do not hold all that is to be said."""
+    return {picture.run for hung in sheets for picture, _ in hung if picture.short}

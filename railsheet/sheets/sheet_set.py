@@ -26,10 +26,12 @@ from railsheet.sheets.drawn_sheets import (
 from railsheet.sheets.elevation import key_figures, window_lines
 from railsheet.sheets.fit_card import check_table, order_tables
 from railsheet.sheets.flight_part import whole_flight
-from railsheet.sheets.flight_sheets import panels_short
 from railsheet.sheets.height_picture import picture_alone
 from railsheet.sheets.inspection import InspectionSet, lay_out
 from railsheet.sheets.level_elevation import draw_level
+from railsheet.sheets.level_sheets import set_out_lines
+from railsheet.sheets.packing import runs_short
+from railsheet.sheets.panel import Line
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.plan_sheet import draw_plan, posts_table
 from railsheet.sheets.saw_sheet import draw_saw, saw_page_count
@@ -190,7 +192,7 @@ def _shop_tables(
     """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
     runs: tuple[RunWork, ...] = (*works, *levels)
     room = _frame(job, runs, 0).room(False)
-    short = panels_short(sheet.hung for sheet in drawn)
+    short = runs_short(sheet.hung for sheet in drawn)
     lists = (
         *(() if site is None else (posts_table(site, book),)),
         cut_table(runs, book),
@@ -200,7 +202,7 @@ def _shop_tables(
         *infill_tables(runs, book),
         *(saving_table(runs[0].stock, book) if runs else ()),
         *_notes(runs, job.tape),
-        *(_setting_out(work, book) for work in works if work.mark in short),
+        *(_setting_out(run, book) for run in runs if run.mark in short),
     )
     texts = [("Cut and parts schedule", set_in_columns(lists, room))]
     alone = runs[0].title if len(runs) == 1 else ""
@@ -267,16 +269,17 @@ def _notes(works: Sequence[RunWork], tape: Tape) -> tuple[TextTable, ...]:
     )
 
 
-def _setting_out(work: FlightWork, book: FigureBook) -> TextTable:
-    """The elevation's key figures again, for where its panel ends short of them."""
+def _setting_out(run: RunWork, book: FigureBook) -> TextTable:
+    """An elevation's key figures again, for where its panel ends short of them."""
+    lines: tuple[Line, ...] = ()
+    if isinstance(run, FlightWork):
+        lines = (*key_figures(run, book), *window_lines(run, book))
+    elif isinstance(run, LevelWork):
+        lines = set_out_lines(run, book)
     return TextTable(
-        title=f"Flight {work.mark}: set out by",
+        title=f"{run.title}: set out by",
         headers=("Figure",),
-        rows=tuple(
-            (line.text,)
-            for line in (*key_figures(work, book), *window_lines(work, book))
-            if not line.heading
-        ),
+        rows=tuple((line.text,) for line in lines if not line.heading),
         right=frozenset(),
         shares=(100,),
     )
