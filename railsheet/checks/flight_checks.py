@@ -18,6 +18,7 @@ from railsheet.checks.profile import Profile
 from railsheet.checks.shared_load import NO_LEANS, Leans
 from railsheet.checks.stair_figures import stair_figures
 from railsheet.job.site import Building
+from railsheet.layout.handrail_model import Handrail
 from railsheet.layout.railing import Railing
 
 
@@ -79,13 +80,16 @@ Doubting = Callable[[Sequence[Measured]], Mapping[str, float]]
 
 
 def flight_figures(
-    railing: Railing, building: Building, openings: Sequence[Opening]
+    railing: Railing,
+    building: Building,
+    openings: Sequence[Opening],
+    handrails: Sequence[Handrail] = (),
 ) -> Iterator[Measured]:
-    """Every figure of a solved flight that a code may limit."""
+    """Every figure of a solved flight that a code may limit; of its own handrails too."""
     on_stair = situation_of(building, railing.spec, railing.stair)
     yield from stair_figures(railing, on_stair)
     yield from height_figures(railing, on_stair)
-    yield from handrail_figures(railing, on_stair)
+    yield from handrail_figures(railing, on_stair, handrails)
     yield from opening_figures(openings, railing.spec.site, on_stair)
 
 
@@ -95,6 +99,7 @@ def check_flight(
     profile: Profile,
     doubting: Doubting | None = None,
     leans: Leans = NO_LEANS,
+    handrails: Sequence[Handrail] = (),
 ) -> FlightChecks:
     """Check a solved flight.
 
@@ -102,10 +107,11 @@ def check_flight(
         doubting: tells what the flight's figures scatter by; left out, no finding has a
             standard deviation.
         leans: the rails of every post that several runs share, by its mark.
+        handrails: the job's handrails that are parts of their own.
     """
     on_stair = situation_of(building, railing.spec, railing.stair)
     openings = openings_of(railing)
-    figures = tuple(flight_figures(railing, building, openings))
+    figures = tuple(flight_figures(railing, building, openings, handrails))
     if doubting is not None:
         sigmas = doubting(figures)
         figures = tuple(replace(each, sigma=sigmas.get(each.key)) for each in figures)

@@ -49,7 +49,8 @@ _INCHES_TO_A_FOOT = (
     ("1/16", 0.0625),
     ("1/32", 0.03125),
 )
-# ISO 5455:1979 recommends 1:1, 2, 5, 10, 20, 50, 100, 200, 500, 1000; 1:25 is drawing-office practice besides.
+# ISO 5455:1979 recommends 1:1, 2, 5, 10, 20, 50, 100, 200, 500, 1000; 1:25 is drawing-office
+# practice besides.
 _METRIC = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500, 1000)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Literal
 
@@ -26,6 +26,9 @@ from railsheet.sheets.drawn_sheets import (
 from railsheet.sheets.elevation import key_figures, window_lines
 from railsheet.sheets.fit_card import check_table, order_tables
 from railsheet.sheets.flight_part import whole_flight
+from railsheet.sheets.handrail_sheet import draw_handrail, handrail_page_count
+from railsheet.sheets.handrail_tables import handrail_cut_rows, handrail_tables
+from railsheet.sheets.handrail_work import HandrailWork
 from railsheet.sheets.height_picture import picture_alone
 from railsheet.sheets.inspection import InspectionSet, lay_out
 from railsheet.sheets.level_elevation import draw_level
@@ -101,6 +104,7 @@ def compose(
     buying: Sequence[Purchase] = (),
     levels: Sequence[LevelWork] = (),
     site: Site | None = None,
+    handrails: Sequence[HandrailWork] = (),
 ) -> SheetSet:
     """Draw the sheets of a job; the plan of its site first, where it has one.
 
@@ -115,10 +119,16 @@ def compose(
     runs: tuple[RunWork, ...] = (*works, *levels)
     blank = _frame(job, runs, 0)
     drawn = drawn_sheets(works, levels, book, blank, unit) if shop else ()
-    texts = _shop_tables(job, works, levels, site, book, which, buying, drawn) if shop else ()
+    texts = (
+        _shop_tables(job, works, levels, site, book, which, buying, drawn, handrails)
+        if shop
+        else ()
+    )
     inspection = _inspection(job, works, levels, book, which)
-    total = sum(len(sheets) for _, sheets in texts) + len(drawn)
-    total += (site is not None) * shop + (inspection.count if inspection else 0)
+    total = sum(len(sheets) for _, sheets in texts)
+    drawings = len(drawn) + int(site is not None)
+    drawings += sum(handrail_page_count(rail, book, blank, unit) for rail in handrails)
+    total += drawings * shop + (inspection.count if inspection else 0)
     stock = _sawn(runs, which)
     if stock is not None:
         total += saw_page_count(stock, book, blank, unit)
@@ -154,6 +164,11 @@ def compose(
         if sheet.what == "heights and steps":
             for work in (work for work in works if work.mark in sheet.runs):
                 pictures[work.mark] = picture_alone(work, book, frame, len(pages))
+    for rail in handrails:
+        documents[rail.mark] = new_document(unit, float(job.tape.step))
+        if shop:
+            draw_handrail(documents[rail.mark], rail, book, frame, len(pages) + 1)
+            pages += [SheetPage(layout, ()) for layout in sheet_layouts(documents[rail.mark])]
     if stock is not None:
         documents[SAW_SHEET] = new_document(unit, float(job.tape.step))
         draw_saw(documents[SAW_SHEET], stock, book, frame, len(pages) + 1)
@@ -188,6 +203,7 @@ def _shop_tables(
     which: Which,
     buying: Sequence[Purchase],
     drawn: Sequence[DrawnSheet],
+    handrails: Sequence[HandrailWork],
 ) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
     """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
     runs: tuple[RunWork, ...] = (*works, *levels)
@@ -195,13 +211,14 @@ def _shop_tables(
     short = runs_short(sheet.hung for sheet in drawn)
     lists = (
         *(() if site is None else (posts_table(site, book),)),
-        cut_table(runs, book),
+        with_handrails(cut_table(runs, book), handrails, book),
+        *handrail_tables(handrails, book),
         *(order_of_cuts(runs[0].stock, book) if _sawn(runs, which) else ()),
         *([buying_table(buying, book)] if buying else []),
         *parts_tables(runs, book),
         *infill_tables(runs, book),
         *(saving_table(runs[0].stock, book) if runs else ()),
-        *_notes(runs, job.tape),
+        *_notes((*runs, *handrails), job.tape),
         *(_setting_out(run, book) for run in runs if run.mark in short),
     )
     texts = [("Cut and parts schedule", set_in_columns(lists, room))]
@@ -220,6 +237,13 @@ def _shop_tables(
         title = f"{alone}: readings" if alone else "Readings"
         texts.append((title, set_in_columns(read, room)))
     return tuple(texts)
+
+
+def with_handrails(
+    cuts: TextTable, handrails: Sequence[HandrailWork], book: FigureBook
+) -> TextTable:
+    """The cut list with the handrails' pieces after the runs'."""
+    return replace(cuts, rows=(*cuts.rows, *handrail_cut_rows(handrails, book)))
 
 
 def _inspection(
@@ -248,7 +272,7 @@ def _frame(job: Job, works: Sequence[RunWork], total: int) -> SheetFrame:
     return SheetFrame(job, total, checks.profile.short, checks.profile.amended_text)
 
 
-def _notes(works: Sequence[RunWork], tape: Tape) -> tuple[TextTable, ...]:
+def _notes(works: Sequence[RunWork | HandrailWork], tape: Tape) -> tuple[TextTable, ...]:
     """Every notice again, whole, runs that share one together."""
     said: dict[tuple[str, str], list[str]] = {}
     for work in works:
