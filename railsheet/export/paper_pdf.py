@@ -14,6 +14,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
 from railsheet.export.paper import Lettering, PageReport, Painter, render_layout
+from railsheet.export.sight import Sight
 from railsheet.sheets.fonts import PT_PER_MM, WIDTH_FACTOR, font_name, font_size_pt, register
 
 # Thinner than this, a line is lost on an office printer.
@@ -137,6 +138,7 @@ def draw_layout(
     layout: Paperspace,
     origin_mm: tuple[float, float] = (0.0, 0.0),
     without: Sequence[str] = (),
+    sight: Sight | None = None,
 ) -> PageReport:
     """Draw a layout on the canvas's current page, which stays open for more.
 
@@ -145,8 +147,9 @@ def draw_layout(
         layout: paper space in millimetres.
         origin_mm: where the sheet's lower left corner lies on the page.
         without: layers of the sheet itself, not of its views, that are left out.
+        sight: what is known already of what model space shows where.
 
     Raises:
         UnknownEntityError: something on the sheet cannot be drawn.
     """
-    return render_layout(layout, PdfPainter(canvas, origin_mm), without)
+    return render_layout(layout, PdfPainter(canvas, origin_mm), without, sight)
