@@ -209,8 +209,9 @@ def _post(book: FigureBook, at: str, railing: Railing, piece: PostPiece) -> None
     key = post_key(at, post)
     name = post.words
     plate = footprint(railing, post)
+    start = "first post's plan point" if railing.level else "nose"
     from_nose = nose_from_face(railing.stair, post.spec, post.face_s_mm)
-    book.length(f"{key}.from_nose", from_nose, f"{name}: nose to its face")
+    book.length(f"{key}.from_nose", from_nose, f"{name}: {start} to its face")
     book.length(f"{key}.face_s", post.face_s_mm, f"{name}: its face from nose 1, uphill positive")
     book.length(f"{key}.surface_z", post.surface_z_mm, f"{name}: its surface over the bottom one")
     book.length(f"{key}.height", post.height_mm, f"{name}: cut height from its surface")

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from railsheet.figures.book import FigureBook
+from collections.abc import Iterable
+
+from railsheet.checks.flight_checks import FlightChecks
+from railsheet.checks.telling import figure_text
+from railsheet.figures.book import Figure, FigureBook, Kind
+from railsheet.figures.survey import enter_readings
 from railsheet.layout.site_model import Site
 
 
@@ -14,6 +19,26 @@ def plan_post_key(mark: str) -> str:
 def diagonal_key(ends: tuple[str, str]) -> str:
     """Where a check diagonal stands in the book."""
     return f"site.diagonal.{'.'.join(mark.replace('-', '_') for mark in ends)}"
+
+
+def turn_key(number: int) -> str:
+    """Where the clear at a rail's end stands in the book; numbered from 1, in the site's order."""
+    return f"site.turn.{number}.clear"
+
+
+def enter_turns(book: FigureBook, site: Site, checks: Iterable[FlightChecks | None]) -> None:
+    """Enter the clear at every rail's end, printed as its finding needs it where it has one."""
+    shown = {
+        turn.figure.number: figure_text(finding, book.tape)
+        for run in checks
+        if run is not None
+        for turn in run.turns
+        for finding in turn.findings[:1]
+    }
+    for number, turn in enumerate(site.turns, start=1):
+        about = f"clear in plan {turn.between}"
+        text = shown.get(number) or None
+        book.add(Figure(turn_key(number), turn.clear_mm, Kind.LENGTH, about, shown=text))
 
 
 def enter_plan(book: FigureBook, site: Site) -> None:
@@ -47,9 +72,16 @@ def enter_plan(book: FigureBook, site: Site) -> None:
     for run, leg in site.legs.items():
         book.length(f"site.run.{run}.length", leg.length_mm, f"run {run}: between its end posts")
         book.angle(f"site.run.{run}.bearing", leg.bearing_rad, f"run {run}: its way from x")
+    _enter_survey(book, site)
     for ends, across in site.diagonals_mm.items():
         about = f"check across a corner, post {ends[0]} to post {ends[1]}"
         book.length(diagonal_key(ends), across, about)
+
+
+def _enter_survey(book: FigureBook, site: Site) -> None:
+    survey = site.survey
+    if survey is not None:
+        enter_readings(book, "site", survey.readings, survey.redundancy, survey.test)
 
 
 def plan_datum(site: Site) -> tuple[float, float]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import math
 from dataclasses import dataclass, field
 from enum import Enum
 
@@ -14,6 +15,10 @@ from railsheet.job.side import Side as Side  # a flight's side is looked for her
 from railsheet.job.site import Building, FlightSite
 from railsheet.job.taken import SIXTEENTHS, Instruments, Letter, Taken
 from railsheet.units.display import Tape
+
+# A corner squared by a 3-4-5 triangle of a yard or two, its sides read to 1/16 in, comes out within
+# a tenth or two of a degree. common practice, no source
+BEARING_SIGMA_RAD = math.radians(0.15)
 
 
 class Paper(Enum):
@@ -138,6 +143,7 @@ class FlightReadings:
         more: further readings of the same steps.
         spreads: stated standard deviations by a reading's key, mm or rad.
         instruments: what the steps were read with.
+        left_out: the keys of the readings that are set aside.
     """
 
     risers_mm: tuple[float | None, ...]
@@ -149,6 +155,7 @@ class FlightReadings:
     more: tuple[Taken, ...] = ()
     spreads: tuple[tuple[str, float], ...] = ()
     instruments: Instruments = SIXTEENTHS
+    left_out: tuple[str, ...] = ()
 
     @property
     def taken(self) -> tuple[Taken, ...]:
@@ -210,6 +217,15 @@ class PlanPost:
     height_mm: float | None
 
 
+@dataclass(frozen=True)
+class Diagonal:
+    """A check read level between two posts' middles. mm."""
+
+    start: str
+    end: str
+    length_mm: float
+
+
 class Bays(Enum):
     """How a level run is divided.
 
@@ -268,6 +284,8 @@ class Job:
         posts: the posts that runs share, by mark.
         levels: the level runs, by mark.
         saw: what it is cut on.
+        diagonals: checks read between posts, in the order of their posts' marks.
+        bearing_sigma_rad: what a bearing is good to, one standard deviation.
         handrails: the handrails that are parts of their own.
     """
 
@@ -285,4 +303,6 @@ class Job:
     levels: tuple[LevelSpec, ...] = ()
     building: Building = field(default_factory=Building)
     saw: SawSpec = field(default_factory=SawSpec)
+    diagonals: tuple[Diagonal, ...] = ()
+    bearing_sigma_rad: float = BEARING_SIGMA_RAD
     handrails: tuple[HandrailSpec, ...] = ()

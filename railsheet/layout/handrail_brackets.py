@@ -180,16 +180,27 @@ def _marked(
 def bracket_notices(handrail: Handrail, placing: Placing) -> list[Notice]:
     """What the brackets call attention to."""
     spec, choice = handrail.spec, placing.choice
-    holds = "posts" if spec.holds is Holds.POSTS else "studs"
+    posts = spec.holds is Holds.POSTS
+    holds, add = ("posts", "a post") if posts else ("studs", "a block")
     if choice is None:
         return [stop("handrail brackets", f"none of the {holds} can take a bracket")]
     found = []
+    wide = 2 * (handrail.way.offset_mm - handrail.way.face_mm)
+    if posts and spec.kit.bracket.plate_width_mm > wide + SAME_MM:
+        found.append(
+            stop(
+                "handrail brackets",
+                "the bracket's plate is {plate} wide, the post only {post}: choose another bracket",
+                plate=spec.kit.bracket.plate_width_mm,
+                post=wide,
+            )
+        )
     if choice.spacing_mm > spec.spacing_mm + SAME_MM:
         found.append(
             stop(
                 "handrail brackets",
                 f"no choice of {holds} keeps brackets within {{asked}} of one another: two are "
-                "{spacing} apart. Put a block between them",
+                f"{{spacing}} apart. Put {add} between them",
                 asked=spec.spacing_mm,
                 spacing=choice.spacing_mm,
             )
@@ -200,7 +211,7 @@ def bracket_notices(handrail: Handrail, placing: Placing) -> list[Notice]:
                 stop(
                     "handrail brackets",
                     f"no bracket can stand within {{asked}} of the {name} end: the nearest is "
-                    "{first} from it. Put a block there",
+                    f"{{first}} from it. Put {add} there",
                     asked=spec.first_mm,
                     first=first,
                 )
@@ -211,7 +222,8 @@ def bracket_notices(handrail: Handrail, placing: Placing) -> list[Notice]:
         found.append(
             look(
                 "handrail brackets",
-                f"left out, at a joint or too low for a bracket: {', '.join(placing.left_out)}",
+                f"left out, at a joint or too low for a bracket: "
+                f"{', '.join(dict.fromkeys(placing.left_out))}",
             )
         )
     return found

@@ -167,40 +167,38 @@ def _rows(
     bearing = 0.0
     for number, mark in enumerate(spec.follows):
         railing = railings[mark]
-        backward = False
-        if number or len(spec.follows) > 1:
+        low, length, backward = railing.posts[0].centre_s_mm, 0.0, False
+        if len(spec.follows) > 1:
             backward, way, shared = _joined(spec, railing, site, number, shared, file)
             turn = (way - bearing + math.pi) % math.tau - math.pi if number else 0.0
             if abs(turn) > SAME_RAD:
-                corner = posts[-1].along_mm
-                done.append(_row(corner, turn, posts, flights, _floor_of(done, flights)))
+                done.append(_row(start, turn, posts, flights, _floor_of(done, flights)))
                 posts, flights = [replace(posts[-1], along_mm=0.0)], []
                 start = 0.0
             bearing = way
-        ends = railing.posts[::-1] if backward else railing.posts
-        sign = -1.0 if backward else 1.0
+            assert site is not None, "runs that are joined are laid out in plan"
+            low, length = site.legs[mark].start_s_mm, site.legs[mark].length_mm
+        # The plan point that the run is entered by, in its own frame.
+        base, sign = (low + length, -1.0) if backward else (low, 1.0)
         if not number:
-            start = ends[0].centre_s_mm
+            start = base
         if mark in stairs:
-            nose = start - ends[0].centre_s_mm
-            flights.append(WayFlight(mark, stairs[mark], nose, floor))
-        base = ends[0].centre_s_mm
+            flights.append(WayFlight(mark, stairs[mark], start - base, floor))
         placed = [
-            Support(start + sign * (post.centre_s_mm - base), post.words, floor + post.top_z_mm)
-            for post in ends
+            Support(
+                start + sign * (post.centre_s_mm - base),
+                post.words if post.spec.mark else f"{mark}'s {post.words}",
+                floor + post.top_z_mm,
+            )
+            for post in (railing.posts[::-1] if backward else railing.posts)
             if post.made
         ]
-        posts += [post for post in placed if not _stands(post, posts)]
-        start += sign * (ends[-1].centre_s_mm - base)
+        posts += [post for post in placed if post.name not in [other.name for other in posts]]
+        start += length
         if mark in stairs:
             floor = flights[-1].top_floor_mm
     done.append(_row(math.inf, 0.0, posts, flights, _floor_of(done, flights)))
     return tuple(done)
-
-
-def _stands(post: Support, among: list[Support]) -> bool:
-    """Whether a post two runs share is listed already; it is one post, as tall as it is cut."""
-    return any(abs(post.along_mm - other.along_mm) < 1.0 for other in among)
 
 
 def _floor_of(done: list[Straight], flights: list[WayFlight]) -> float:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from railsheet.layout.notice import Notice, Weight, look, stop
-from railsheet.survey.flight import Survey
+from railsheet.survey.flight import LeftOut, Survey
 from railsheet.survey.quality import Suspect
 
 
 def survey_notices(survey: Survey) -> tuple[Notice, ...]:
     """Suspect readings, the test of the whole, and what nothing could check."""
     adjustment = survey.adjustment
-    notices = [_suspect(survey, suspect) for suspect in adjustment.suspects]
+    names = {reading.key: reading.name for reading in survey.readings}
+    notices = [_left_out(aside) for aside in survey.left_out]
+    notices += [suspect_notice(names, suspect) for suspect in adjustment.suspects]
     test = adjustment.test
     if test is None:
         notices.append(
@@ -38,8 +40,21 @@ def survey_notices(survey: Survey) -> tuple[Notice, ...]:
     return tuple(notices)
 
 
-def _suspect(survey: Survey, suspect: Suspect) -> Notice:
-    names = {reading.key: reading.name for reading in survey.readings}
+def _left_out(aside: LeftOut) -> Notice:
+    words = f"{aside.reading.name} is left out, as the job asks: it reads {{read}}; the rest "
+    values = [("read", aside.reading.read)]
+    if aside.implied is None:
+        words += "do not say what it should"
+    else:
+        words += "imply {implied}"
+        values.append(("implied", aside.implied))
+    if aside.reading.unit == "rad":
+        return Notice(Weight.LOOK, "left out", words, (), tuple(values))
+    return Notice(Weight.LOOK, "left out", words, tuple(values))
+
+
+def suspect_notice(names: dict[str, str], suspect: Suspect) -> Notice:
+    """A reading that does not fit the rest, with the names of those it may be confused with."""
     words = f"{suspect.name} reads {{read}}; the rest imply {{implied}}: measure again"
     if suspect.after:
         words = f"left without {_names(names, suspect.after, 'and')}, {words}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -287,13 +288,11 @@ def _hang(
     draw_part(pen, part)
     if part.first:
         draw_window_band(pen, work.railing)
-    if work.checks is not None:
-        between = (part.posts[0].centre_s_mm, part.posts[-1].centre_s_mm)
-        if part.whole:
-            draw_spheres(pen, work, outside_only=True)
-        else:
-            draw_spheres(pen, work, outside_only=True, between_mm=between)
     dimension_part(pen, work, part)
+    if work.checks is not None:
+        ends = (part.posts[0].centre_s_mm, part.posts[-1].centre_s_mm)
+        low, high = -math.inf if part.first else ends[0], math.inf if part.last else ends[1]
+        draw_spheres(pen, work, outside_only=True, between_mm=(low, high))
     # The flight stands to the lower right of its space, which leaves the upper left corner free.
     centre = (
         reach.right + pen.paper(_RIGHT - space.size[0] / 2),

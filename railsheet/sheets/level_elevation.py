@@ -104,10 +104,10 @@ def draw_level(doc: Drawing, work: RunWork, book: FigureBook, scale: Scale) -> f
     draw_bays(pen, railing)
     for bay in railing.bays:
         _bay(pen, work, bay)
-    if work.checks is not None:
-        draw_spheres(pen, work, outside_only=True)
     _places(pen, work)
     draw_first_heights(pen, work)
+    if work.checks is not None:
+        draw_spheres(pen, work, outside_only=True)
     return -pen.paper(_BELOW) - _tall(railing)
 
 

@@ -30,7 +30,7 @@ from railsheet.sheets.handrail_sheet import draw_handrail, handrail_page_count
 from railsheet.sheets.handrail_tables import handrail_cut_rows, handrail_tables
 from railsheet.sheets.handrail_work import HandrailWork
 from railsheet.sheets.height_picture import picture_alone
-from railsheet.sheets.inspection import InspectionSet, lay_out
+from railsheet.sheets.inspection import SITE, InspectionSet, lay_out
 from railsheet.sheets.level_elevation import draw_level
 from railsheet.sheets.level_sheets import set_out_lines
 from railsheet.sheets.packing import runs_short
@@ -48,9 +48,10 @@ from railsheet.sheets.schedule import (
 )
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.stock_tables import buying_table, order_of_cuts, saving_table
-from railsheet.sheets.survey_table import doubt_table, readings_table
+from railsheet.sheets.survey_table import doubt_table, plan_readings_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_in_columns
 from railsheet.sheets.tables import TextTable
+from railsheet.sheets.turns import turns_outside
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
@@ -124,7 +125,7 @@ def compose(
         if shop
         else ()
     )
-    inspection = _inspection(job, works, levels, book, which)
+    inspection = _inspection(job, works, levels, site, book, which)
     total = sum(len(sheets) for _, sheets in texts)
     drawings = len(drawn) + int(site is not None)
     drawings += sum(handrail_page_count(rail, book, blank, unit) for rail in handrails)
@@ -136,14 +137,16 @@ def compose(
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
+    below, above = dict[str, float](), dict[str, float]()
+    if site is not None:
+        documents[SITE], above[SITE] = new_document(unit, float(job.tape.step)), 0.0
     if site is not None and shop:
         begins = {run: parts[1] for run, parts in elevation_numbers(drawn, 2).items()}
-        doc = new_document(unit, float(job.tape.step))
-        documents["site"] = doc
-        draw_plan(doc, site, job.kit, book, frame, 1, begins)
+        doc = documents[SITE]
+        outside = turns_outside(runs)
+        above[SITE] = draw_plan(doc, site, job.kit, book, frame, 1, begins, outside)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     # Each drawing lies below the last, so that no view of one sees another.
-    below, above = dict[str, float](), dict[str, float]()
     scales = {p.run: p.scale for sheet in drawn[::-1] for p, _ in sheet.hung if p.scale}
     for run in runs:
         documents[run.mark] = new_document(unit, float(job.tape.step))
@@ -210,7 +213,7 @@ def _shop_tables(
     room = _frame(job, runs, 0).room(False)
     short = runs_short(sheet.hung for sheet in drawn)
     lists = (
-        *(() if site is None else (posts_table(site, book),)),
+        *(() if site is None else _plan_tables(site, book)),
         with_handrails(cut_table(runs, book), handrails, book),
         *handrail_tables(handrails, book),
         *(order_of_cuts(runs[0].stock, book) if _sawn(runs, which) else ()),
@@ -233,10 +236,15 @@ def _shop_tables(
         for table in (readings_table(work, book), doubt_table(work, book))
         if table
     ]
+    read += [table for level in levels if (table := doubt_table(level, book))]
     if read:
         title = f"{alone}: readings" if alone else "Readings"
         texts.append((title, set_in_columns(read, room)))
     return tuple(texts)
+
+
+def _plan_tables(site: Site, book: FigureBook) -> list[TextTable]:
+    return [t for t in (posts_table(site, book), plan_readings_table(site, book)) if t]
 
 
 def with_handrails(
@@ -250,6 +258,7 @@ def _inspection(
     job: Job,
     works: Sequence[FlightWork],
     levels: Sequence[LevelWork],
+    site: Site | None,
     book: FigureBook,
     which: Which,
 ) -> InspectionSet | None:
@@ -261,7 +270,7 @@ def _inspection(
         if which is Which.INSPECTION:
             raise ValueError("an inspection set is drawn of runs that were checked")
         return None
-    return lay_out(job, works, levels, checks.profile, book, _frame(job, runs, 0))
+    return lay_out(job, works, levels, checks.profile, book, _frame(job, runs, 0), site)
 
 
 def _frame(job: Job, works: Sequence[RunWork], total: int) -> SheetFrame:

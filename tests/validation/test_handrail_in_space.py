@@ -15,11 +15,13 @@ import numpy as np
 import pytest
 import shapely
 
+from railsheet.cli.solve import solve_job
 from railsheet.job.handrail import Joints
 from railsheet.job.kit_handrail import find_handrail_kit, load_handrail_kit
 from railsheet.job.load import load_job
 from railsheet.layout.handrail import solve_handrail
 from railsheet.layout.handrail_model import Handrail
+from railsheet.layout.notice import Weight
 from railsheet.solids.handrail import fitting_solid, fitting_wire, handrail_solids, piece_solid
 from railsheet.survey.stair import stair_from_readings
 
@@ -133,6 +135,53 @@ def test_the_landings_corner_by_shapely() -> None:
         assert returned
         for corner in returned:
             assert wall.distance(shapely.Point(corner.at[:2])) == pytest.approx(0.0, abs=1e-6)
+
+
+ON_POSTS = """
+[[handrail]]
+mark = "K"
+follows = ["A", "L", "B"]
+side = "right"
+on = "posts"
+parts = "merlin"
+H = "900"
+C = "45"
+spacing = "1900"
+first = "600"
+bottom = { end = "cap", X = "300" }
+top = { end = "cap", X = "300" }
+"""
+
+
+def test_posts_of_three_runs_and_a_turn_by_shapely(tmp_path) -> None:
+    """The rail's line is that of the site's posts, as its traverse has them, set off."""
+    text = (SAMPLES / "station-steps.toml").read_text(encoding="utf-8")
+    at = text.index('mark = "B"')
+    assert 'E = "160"' in text[at:]
+    # Room for the rail to go level round the corner post before the upper flight begins.
+    text = text[:at] + text[at:].replace('E = "160"', 'E = "700"', 1) + ON_POSTS
+    path = tmp_path / "job.toml"
+    path.write_text(text, encoding="utf-8")
+    whole = solve_job(load_job(path))
+    assert whole.site is not None
+    rail = whole.handrails[0].handrail
+    posts = [np.array(whole.site.posts[mark].at_mm) for mark in ("A-bottom", "P1", "P2", "P3")]
+    way = shapely.LineString([posts[0] + 2 * (posts[0] - posts[1]), *posts[1:3],
+                              posts[2] + 2 * (posts[3] - posts[2])])  # fmt: skip
+    line = way.offset_curve(rail.way.offset_mm, join_style="mitre")
+    # The handrail's own x runs up the first flight from its nose 1, the site's y.
+    first = whole.works[0].railing.downhill_post.centre_s_mm
+    for corner in rail.corners:
+        x, y, _ = corner.at
+        site = (posts[0][0] - y, posts[0][1] + x - first)
+        assert line.distance(shapely.Point(site)) == pytest.approx(0.0, abs=1e-6), corner.words
+    turn = next(joint for joint in rail.joints if rail.corners[joint.corner].words == "turn")
+    assert math.degrees(turn.turn_rad) == pytest.approx(30.0)
+    feet = {mark: post.foot_mm for mark, post in whole.site.posts.items()}
+    assert rail.way.straights[1].floor_mm == pytest.approx(feet["P2"] - feet["A-bottom"])
+    told = [notice.words for notice in rail.notices if notice.weight is Weight.STOP]
+    assert told
+    assert "post between" in told[0]
 
 
 def test_tops_over_noses_and_brackets_from_the_middle_alone(solved: Handrail) -> None:
