@@ -29,6 +29,8 @@ def write_sheets(pages: Sequence[SheetPage], path: Path, title: str) -> tuple[Pa
     )
     canvas.setTitle(title)
     canvas.setCreator("railsheet")
+    # Templates at full size must not be fitted to a page; a viewer may heed this, or not.
+    canvas.setViewerPreference("PrintScaling", "None")
     reports = []
     sight = Sight()
     for page in pages:

@@ -8,6 +8,7 @@ from ezdxf import bbox
 from ezdxf.entities.dimension import Dimension
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.dxfgfx import DXFGraphic
+from ezdxf.entities.insert import Insert
 from ezdxf.entities.mtext import MText
 from ezdxf.entities.text import Text
 from ezdxf.entities.viewport import Viewport
@@ -41,9 +42,10 @@ class Sight:
 
 def _bounds(entity: DXFEntity) -> BoundingBox2d | None:
     """A rectangle that holds the entity with room to spare; None where that is not known."""
-    if isinstance(entity, Dimension):
+    if isinstance(entity, (Dimension, Insert)):
         box = BoundingBox2d()
-        for part in entity.virtual_entities():
+        lettering = entity.attribs if isinstance(entity, Insert) else ()
+        for part in (*entity.virtual_entities(), *lettering):
             inner = _bounds(part)
             if inner is None:
                 return None
@@ -54,7 +56,7 @@ def _bounds(entity: DXFEntity) -> BoundingBox2d | None:
         return _lettering(Vec2(entity.dxf.insert), entity.dxf.char_height, lines)
     if isinstance(entity, Text):
         return _lettering(Vec2(entity.dxf.insert), entity.dxf.height, [entity.dxf.text])
-    if entity.dxftype() in ("LINE", "LWPOLYLINE", "CIRCLE", "ARC", "SOLID", "POINT"):
+    if entity.dxftype() in ("LINE", "LWPOLYLINE", "CIRCLE", "ARC", "SOLID", "POINT", "HATCH"):
         found = bbox.extents((entity,), fast=True)
         if found.has_data:
             return BoundingBox2d((Vec2(found.extmin), Vec2(found.extmax)))

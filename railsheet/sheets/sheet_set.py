@@ -13,9 +13,11 @@ from ezdxf.layouts.layout import Paperspace
 from railsheet.cuts.job_stock import JobStock
 from railsheet.cuts.purchase import Purchase
 from railsheet.figures.book import FigureBook
+from railsheet.figures.marked import MarkedBook
 from railsheet.job.model import Job
 from railsheet.layout.notice import Weight
 from railsheet.layout.site_model import Site
+from railsheet.sheets.clouds import cloud_changes
 from railsheet.sheets.drawing import new_document
 from railsheet.sheets.drawn_sheets import (
     DrawnSheet,
@@ -26,10 +28,12 @@ from railsheet.sheets.drawn_sheets import (
 from railsheet.sheets.elevation import key_figures, window_lines
 from railsheet.sheets.fit_card import check_table, order_tables
 from railsheet.sheets.flight_part import whole_flight
+from railsheet.sheets.full_size import draw_full_size, full_size_count
 from railsheet.sheets.handrail_sheet import draw_handrail, handrail_page_count
 from railsheet.sheets.handrail_tables import handrail_cut_rows, handrail_tables
 from railsheet.sheets.handrail_work import HandrailWork
 from railsheet.sheets.height_picture import picture_alone
+from railsheet.sheets.identity import sign
 from railsheet.sheets.inspection import SITE, InspectionSet, lay_out
 from railsheet.sheets.level_elevation import draw_level
 from railsheet.sheets.level_sheets import set_out_lines
@@ -37,6 +41,7 @@ from railsheet.sheets.packing import runs_short
 from railsheet.sheets.panel import Line
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.plan_sheet import draw_plan, posts_table
+from railsheet.sheets.revision_tables import Since, revision_tables
 from railsheet.sheets.saw_sheet import draw_saw, saw_page_count
 from railsheet.sheets.schedule import (
     FlightWork,
@@ -57,6 +62,7 @@ from railsheet.units.length import Unit
 
 # Longer than any flight's mark, so that the two never meet in one file name.
 SAW_SHEET = "saw-sheet"
+FULL_SIZE = "full-size"
 
 
 @dataclass(frozen=True)
@@ -106,10 +112,12 @@ def compose(
     levels: Sequence[LevelWork] = (),
     site: Site | None = None,
     handrails: Sequence[HandrailWork] = (),
+    since: Since | None = None,
 ) -> SheetSet:
     """Draw the sheets of a job; the plan of its site first, where it has one.
 
     Args:
+        since: an earlier set, whatever changed since then being marked.
         buying: what to buy for all flights together.
 
     Raises:
@@ -120,8 +128,9 @@ def compose(
     runs: tuple[RunWork, ...] = (*works, *levels)
     blank = _frame(job, runs, 0)
     drawn = drawn_sheets(works, levels, book, blank, unit) if shop else ()
+    told = book if since is None else MarkedBook(book, since.found.keys)
     texts = (
-        _shop_tables(job, works, levels, site, book, which, buying, drawn, handrails)
+        _shop_tables(job, works, levels, site, told, which, buying, drawn, handrails, since)
         if shop
         else ()
     )
@@ -133,6 +142,8 @@ def compose(
     stock = _sawn(runs, which)
     if stock is not None:
         total += saw_page_count(stock, book, blank, unit)
+    full_size = full_size_count(runs, job.kit, blank) if shop else 0
+    total += full_size
     frame = _frame(job, runs, total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
@@ -176,6 +187,10 @@ def compose(
         documents[SAW_SHEET] = new_document(unit, float(job.tape.step))
         draw_saw(documents[SAW_SHEET], stock, book, frame, len(pages) + 1)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(documents[SAW_SHEET])]
+    if full_size:
+        doc = documents[FULL_SIZE] = new_document(unit, float(job.tape.step))
+        draw_full_size(doc, runs, job.kit, book, frame, len(pages) + 1)
+        pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in texts:
         for number, placed in enumerate(sheets, start=1):
@@ -186,6 +201,10 @@ def compose(
         taken = {mark: (documents[mark], high) for mark, high in above.items()}
         inspected = inspection.draw(taken, tables, frame, len(pages) + 1)
         pages += [SheetPage(layout, placed) for layout, placed in inspected]
+    for doc in documents.values():
+        sign(doc, job)
+        if since is not None:
+            cloud_changes(doc, since.found.keys)
     return SheetSet(tuple(pages), documents, pictures)
 
 
@@ -207,12 +226,14 @@ def _shop_tables(
     buying: Sequence[Purchase],
     drawn: Sequence[DrawnSheet],
     handrails: Sequence[HandrailWork],
+    since: Since | None,
 ) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
     """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
     runs: tuple[RunWork, ...] = (*works, *levels)
     room = _frame(job, runs, 0).room(False)
     short = runs_short(sheet.hung for sheet in drawn)
     lists = (
+        *revision_tables(job, since),
         *(() if site is None else _plan_tables(site, book)),
         with_handrails(cut_table(runs, book), handrails, book),
         *handrail_tables(handrails, book),
