@@ -13,18 +13,23 @@ from typing import TYPE_CHECKING
 
 import click
 
+from railsheet.cli.compare import comparison_lines, read_record, set_words
+from railsheet.cli.part_files import PREFIX, part_files, part_words
 from railsheet.cli.solve import SolvedJob, no_code, solve_job
 from railsheet.cuts.drops import drops_replaced, read_drops
 from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack
 from railsheet.cuts.stock_model import Drop
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
+from railsheet.figures.compare import compare
 from railsheet.figures.stock import proof_text, section_key
 from railsheet.job.load import load_job
 from railsheet.layout.notice import Notice, Weight
 
 if TYPE_CHECKING:
     from ezdxf.layouts.layout import Paperspace
+
+    from railsheet.solids.raised import RaisedJob
 
 _PATIENCE_S = 1.0
 
@@ -64,14 +69,16 @@ def draw_job(
     solids: bool = False,
     which: str = "all",
     stocked: Stocked | None = None,
+    since: Path | None = None,
 ) -> None:
-    """Read a job and write its sheets into a folder.
+    """Read a job and write its sheets into a folder, changes since an earlier set marked.
 
     Raises:
         BadInput: the job, its kit or the folder cannot be used; nothing is written then.
     """
     progress = _Progress()
     job = load_job(path)
+    earlier = None if since is None else read_record(since)
     if which == "inspection" and job.code is None:
         raise no_code(job)
     stocked = stocked or Stocked()
@@ -86,12 +93,16 @@ def draw_job(
     from railsheet.figures.record import figure_record
     from railsheet.sheets.handrail_tables import handrail_labels
     from railsheet.sheets.labels import grid_named, labels, usual_grid
+    from railsheet.sheets.revision_tables import Since
     from railsheet.sheets.schedule import cut_table
     from railsheet.sheets.sheet_set import Which, compose, with_handrails
     from railsheet.sheets.stock_tables import buying_table
 
     progress.step("composing the sheets")
     book = solved.book
+    checks = {work.mark: work.checks for work in solved.runs if work.checks is not None}
+    record = figure_record(book, job, solved.notices, checks)
+    changed = None if earlier is None else Since(set_words(earlier), compare(earlier, record))
     sheets = compose(
         job,
         solved.works,
@@ -101,12 +112,11 @@ def draw_job(
         solved.levels,
         solved.site,
         solved.handrails,
+        changed,
     )
     progress.step("writing")
     cuts = with_handrails(cut_table(solved.runs, book), solved.handrails, book)
     buying = buying_table(solved.buying, book)
-    checks = {work.mark: work.checks for work in solved.runs if work.checks is not None}
-    record = figure_record(book, job, solved.notices, checks)
     overhanging: list[str] = []
 
     def write_pdf(file: Path) -> None:
@@ -118,6 +128,7 @@ def draw_job(
     files: dict[str, Callable[[Path], None]] = {
         "sheets.pdf": write_pdf,
         **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
+        **part_files(solved, which),
         **(_step_files(solved) if solids else {}),
         **{
             f"{mark}-heights.svg": partial(_save_picture, layout, f"{job.name}, flight {mark}")
@@ -132,7 +143,14 @@ def draw_job(
         written = write_whole(out, files)
     if which == "all" and job.code is None:
         click.echo("No code is named (job > code): nothing was checked, no inspection sheets.")
-    _report(solved, len(sheets.pages), [file.name for file in written], out)
+    names = [file.name for file in written]
+    _report(solved, len(sheets.pages), [n for n in names if not n.startswith(PREFIX)], out)
+    for words in part_words(names, solved):
+        click.echo(words)
+    if changed is not None:
+        click.echo(f"Since {changed.words}:")
+        for words in comparison_lines(changed.found, everything=False):
+            click.echo(f"  {words}")
     _report_stock(solved, stocked)
     for text in overhanging:
         click.echo(f"  Look: a figure has no room on its sheet: {text}")
@@ -182,19 +200,33 @@ def _report_stock(solved: SolvedJob, stocked: Stocked) -> None:
         click.echo(f"{stocked.drops} {what} {after}")
 
 
-def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
-    """A STEP file for each run and each handrail."""
-    if find_spec("cadquery") is None:
-        raise BadInput("--solids", "cadquery", "", "not installed: pip install 'railsheet[solids]'")
-    from railsheet.solids.flight import write_step
-    from railsheet.solids.handrail import write_handrail_step
+def raised_job(solved: SolvedJob, asked_by: str) -> RaisedJob:
+    """A solved job's parts in space.
 
+    Raises:
+        BadInput: what raises solids is not installed.
+    """
+    if find_spec("cadquery") is None:
+        raise BadInput(asked_by, "cadquery", "", "not installed: pip install 'railsheet[solids]'")
+    from railsheet.solids.raised import raise_job
+    from railsheet.solids.setting_out import job_places
+
+    return raise_job(job_places([(w.railing, w.pieces) for w in solved.runs], solved.site))
+
+
+def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
+    """A STEP file for each run, handrail and distinct piece, and one for a site as a whole."""
+    raised = raised_job(solved, "--solids")
+    from railsheet.solids.handrail import handrail_solids
+    from railsheet.solids.step import piece_assemblies, run_assembly, site_assembly, write_step
+
+    assemblies = {f"{mark}.step": run_assembly(raised, mark) for mark in raised.runs}
+    if solved.site is not None:
+        assemblies["site.step"] = site_assembly(raised, solved.job.name)
+    assemblies |= {f"{work.mark}.step": handrail_solids(work.handrail) for work in solved.handrails}
+    assemblies |= piece_assemblies(raised)
     return {
-        **{f"{work.mark}.step": partial(write_step, work.railing) for work in solved.runs},
-        **{
-            f"{work.mark}.step": partial(write_handrail_step, work.handrail)
-            for work in solved.handrails
-        },
+        name: partial(write_step, whole, day=solved.job.date) for name, whole in assemblies.items()
     }
 
 

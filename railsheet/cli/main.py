@@ -94,7 +94,11 @@ def new(job: Path, units: str, risers: int) -> None:
     show_default=True,
     help="Which sheets: for the saw, a fabricator, an inspection request, or all of them.",
 )
-@click.option("--solids", is_flag=True, help="Write each run's solids as STEP as well.")
+@click.option(
+    "--solids",
+    is_flag=True,
+    help="Write solids as STEP as well: each run, each distinct piece, a site whole.",
+)
 @click.option(
     "--drops",
     type=click.Path(path_type=Path),
@@ -119,6 +123,12 @@ def new(job: Path, units: str, risers: int) -> None:
     type=click.Choice(["letter-3x10", "letter-2x5", "a4-3x7", "a4-3x8"]),
     help="Label paper: its size, columns by rows.  [default: goes with the job's paper]",
 )
+@click.option(
+    "--since",
+    type=click.Path(path_type=Path),
+    metavar="SET",
+    help="An earlier set's folder: what changed since then is clouded, and told.",
+)
 def draw(
     job: Path,
     out: Path,
@@ -128,6 +138,7 @@ def draw(
     keep_drops: bool,
     stock_time: float,
     labels: str | None,
+    since: Path | None,
 ) -> None:
     """Draw the sheets of a job.
 
@@ -145,7 +156,7 @@ def draw(
     from railsheet.cli.draw import Stocked, draw_job
 
     stocked = Stocked(drops, keep_drops, stock_time, labels)
-    draw_job(job, out, solids=solids, which=which, stocked=stocked)
+    draw_job(job, out, solids=solids, which=which, stocked=stocked, since=since)
 
 
 @cli.command()
@@ -163,6 +174,49 @@ def check(context: click.Context, job: Path) -> None:
     from railsheet.cli.check import check_job
 
     context.exit(check_job(job))
+
+
+@cli.command()
+@click.argument("before", type=click.Path(path_type=Path))
+@click.argument("after", type=click.Path(path_type=Path))
+@click.option("--all", "everything", is_flag=True, help="Name every figure that changed.")
+@click.pass_context
+def compare(context: click.Context, before: Path, after: Path, everything: bool) -> None:
+    """Say in words what changed from one issue of a job to the next.
+
+    BEFORE and AFTER are each a job file, a figures.json or the folder it is in; or a run's DXF,
+    of which the figures that its dimensions measure are compared.
+
+    Exits with 0 where nothing changed, 1 where something did, 2 for bad input.
+    """
+    from railsheet.cli.compare import compare_files
+
+    context.exit(compare_files(before, after, everything=everything))
+
+
+@cli.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option(
+    "--sheets",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Folder that draw wrote: its figures.json is held. Else what the job gives now.",
+)
+@click.option("--all", "every", is_flag=True, help="Print every figure, and those not derived.")
+@click.pass_context
+def prove(context: click.Context, job: Path, sheets: Path | None, every: bool) -> None:
+    """Prove a job by its solids.
+
+    Raises JOB in space from where its posts and rails are set out, measures the solids, and
+    prints each figure from the solid beside the one on the sheets, worst first. A figure off by
+    more than 0.001 in fails; so do two parts in one place, and a part that does not touch what
+    must carry it.
+
+    Exits with 0 where all holds, 1 where something fails, 2 for bad input.
+    """
+    from railsheet.cli.prove import prove_job
+
+    context.exit(prove_job(job, sheets, every=every))
 
 
 @cli.command()

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from abc import abstractmethod
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from ezdxf import xclip
@@ -16,21 +17,33 @@ from ezdxf.addons.drawing.backend import Backend, BkPath2d, ImageData
 from ezdxf.addons.drawing.config import BackgroundPolicy, Configuration, ProxyGraphicPolicy
 from ezdxf.addons.drawing.frontend import UniversalFrontend
 from ezdxf.addons.drawing.pipeline import RenderPipeline2d
-from ezdxf.addons.drawing.properties import BackendProperties, Filling, Properties, RenderContext
+from ezdxf.addons.drawing.properties import (
+    BackendProperties,
+    Filling,
+    LayerProperties,
+    Properties,
+    RenderContext,
+)
 from ezdxf.addons.drawing.text import simplified_text_chunks
 from ezdxf.addons.drawing.text_renderer import TextRenderer
 from ezdxf.addons.drawing.type_hints import Color
+from ezdxf.bbox import Cache
 from ezdxf.entities.dimension import Dimension
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.insert import Insert
 from ezdxf.entities.mtext import MText
+from ezdxf.entities.polygon import DXFPolygon
 from ezdxf.entities.viewport import Viewport
 from ezdxf.fonts.font_face import FontFace
 from ezdxf.fonts.font_measurements import FontMeasurements
 from ezdxf.layouts.layout import Paperspace
 from ezdxf.math import BoundingBox2d, Matrix44, Vec2
+from ezdxf.path import Path
+from ezdxf.render.hatching import hatch_paths, pattern_baselines
 
+from railsheet.export.sight import Sight
+from railsheet.sheets.layers import INKS
 from railsheet.sheets.lettering import face, text_width_mm
 
 # Curves are replaced by chords no further than this from them, on paper: a tenth of a pen width.
@@ -139,11 +152,19 @@ _BOLD = FontFace(filename="sheet-lettering-bold", weight=700)
 class _Pipeline(RenderPipeline2d):
     text_engine = _Measures()  # type: ignore[assignment]
 
-    def __init__(self, painter: Painter) -> None:
+    def __init__(self, painter: Painter, sight: Sight) -> None:
         super().__init__(painter)
         self.painter = painter
+        self.sight = sight
         self.texts: list[str] = []
         self.overhanging: list[str] = []
+
+    def draw_viewport(
+        self, vp: Viewport, layout_ctx: RenderContext, bbox_cache: Cache | None = None
+    ) -> None:
+        if self.enter_viewport(vp):
+            self.draw_entities(layout_ctx.from_viewport(vp), self.sight.entities(vp))
+            self.exit_viewport()  # type: ignore[no-untyped-call]
 
     def get_vp_ltype_scale(self) -> float:
         # Lines reach the dash stage already in paper millimetres, where dash patterns are defined
@@ -231,6 +252,30 @@ class _Frontend(UniversalFrontend):
             raise UnknownEntityError(f"{entity}: a clipped block cannot be drawn on paper")
         super().draw_entity(entity, properties)
 
+    def draw_entities_callback(self, ctx: RenderContext, entities: Iterable[DXFGraphic]) -> None:
+        # What a view hides is hidden within blocks too; ezdxf asks the sheet's context there.
+        outer, self.ctx = self.ctx, ctx
+        try:
+            super().draw_entities_callback(ctx, entities)
+        finally:
+            self.ctx = outer
+
+    def draw_hatch_pattern(
+        self, polygon: DXFPolygon, paths: list[Path], properties: Properties
+    ) -> None:
+        # ezdxf moves a pattern by a little chance, and gives up by the clock: either would make
+        # another page of the same drawing.
+        properties.linetype_pattern = ()
+        lines = [
+            stroke
+            for baseline in pattern_baselines(
+                polygon, min_hatch_line_distance=self.config.min_hatch_line_distance
+            )
+            for line in hatch_paths(baseline, paths)
+            for stroke in baseline.pattern_renderer(line.distance).render(line.start, line.end)
+        ]
+        self.pipeline.draw_solid_lines(lines, properties)
+
     def draw_mtext_entity(self, entity: DXFGraphic, properties: Properties) -> None:
         assert isinstance(entity, MText)
         if "\\" in _ESCAPES.sub("", entity.text) or entity.has_columns:
@@ -275,28 +320,49 @@ class _Frontend(UniversalFrontend):
         super().draw_viewport(vp)
 
 
+def _in_ink(layers: Sequence[LayerProperties]) -> None:
+    """Give each layer its ink in place of its colour on a screen."""
+    for layer in layers:
+        if layer.layer in INKS:
+            layer.color = "#{:02x}{:02x}{:02x}".format(*INKS[layer.layer])
+
+
 def paper_size_mm(layout: Paperspace) -> tuple[float, float]:
     """Width and height of a layout's sheet of paper, mm."""
     return float(layout.dxf.paper_width), float(layout.dxf.paper_height)
 
 
-def render_layout(layout: Paperspace, painter: Painter) -> PageReport:
+def render_layout(
+    layout: Paperspace,
+    painter: Painter,
+    without: Sequence[str] = (),
+    sight: Sight | None = None,
+) -> PageReport:
     """Draw the layout's viewports, and over them its own entities.
 
     Layers that are off, frozen or not to be plotted are left out, as on a plotter.
+
+    Args:
+        without: layers whose entities on the sheet itself are left out besides.
+        sight: what is known already of what model space shows where.
 
     Raises:
         UnknownEntityError: something on the sheet, or in sight of a viewport, cannot be drawn.
     """
     assert layout.doc is not None
     context = RenderContext(layout.doc, export_mode=True)
+    context.set_layer_properties_override(_in_ink)
     context.set_current_layout(layout)
-    pipeline = _Pipeline(painter)
+    pipeline = _Pipeline(painter, sight or Sight())
     frontend = _Frontend(context, pipeline)
     frontend.set_background("#ffffff")
     for viewport in layout.query("VIEWPORT"):
         # The viewport with id 1 is the sheet's own window on the screen, not a view.
         if isinstance(viewport, Viewport) and viewport.dxf.id != 1:
             frontend.draw_viewport(viewport)
-    frontend.draw_layout(layout, filter_func=lambda e: not isinstance(e, Viewport))
+
+    def own(entity: DXFEntity) -> bool:
+        return not isinstance(entity, Viewport) and entity.dxf.get("layer") not in without
+
+    frontend.draw_layout(layout, filter_func=own)
     return PageReport(tuple(pipeline.texts), tuple(pipeline.overhanging))

@@ -10,6 +10,7 @@ from enum import Enum
 from railsheet.job.handrail import HandrailSpec
 from railsheet.job.kit import Kit
 from railsheet.job.rail_rule import Rule
+from railsheet.job.revision import Revision
 from railsheet.job.saw import SawSpec
 from railsheet.job.side import Side as Side  # a flight's side is looked for here
 from railsheet.job.site import Building, FlightSite
@@ -284,6 +285,7 @@ class Job:
         posts: the posts that runs share, by mark.
         levels: the level runs, by mark.
         saw: what it is cut on.
+        revisions: its issues, the first first; none before it was issued.
         diagonals: checks read between posts, in the order of their posts' marks.
         bearing_sigma_rad: what a bearing is good to, one standard deviation.
         handrails: the handrails that are parts of their own.
@@ -306,3 +308,9 @@ class Job:
     diagonals: tuple[Diagonal, ...] = ()
     bearing_sigma_rad: float = BEARING_SIGMA_RAD
     handrails: tuple[HandrailSpec, ...] = ()
+    revisions: tuple[Revision, ...] = ()
+
+    @property
+    def revision(self) -> Revision | None:
+        """The last issue; None before the first."""
+        return self.revisions[-1] if self.revisions else None

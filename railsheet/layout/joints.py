@@ -134,6 +134,8 @@ def _over(railing: Railing, at: EndPlace, meets: Meets, partner: Partner) -> tup
         held_by="post",
         lean=lean,
         slant=slant,
+        # The post's face stands plumb, whatever the cut.
+        mouth_lean=math.tan(rake),
         stays_out=False,
     )
     return end, Joined(off, step, joint.lip_mm)

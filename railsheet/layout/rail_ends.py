@@ -44,9 +44,11 @@ class RailEnd:
         insertion_mm: how far the rail goes in past the mouth, measured as its kind says.
         held_by: what begins at the mouth, in a word.
         lean: how much u grows for each mm above the axis: 0 square, tan(rake) plumb.
+        mouth_lean: likewise for the mouth; None where it is parallel to the cut.
         slant: how much u grows for each mm aside: 0 unless the cut is turned in plan.
         body: the outline of what covers the end, as seen from the side; empty where nothing does.
         pin: the middle of a bracket's pin, on the axis, and its radius as drawn; None without one.
+        holder: the part that covers it, as the kit names it; empty where no part does.
         stays_out: whether every corner of the cut must stay clear of the post.
     """
 
@@ -59,8 +61,10 @@ class RailEnd:
     held_by: str
     lean: float
     slant: float = 0.0
+    mouth_lean: float | None = None
     body: tuple[OnRail, ...] = ()
     pin: tuple[float, float] | None = None
+    holder: str = ""
     stays_out: bool = True
 
     @property
@@ -90,7 +94,8 @@ class RailEnd:
 
     def mouth_at(self, offset_mm: float) -> float:
         """Where what holds it begins, at a height above the rail's axis."""
-        return self.mouth_axis_mm + self.lean * offset_mm
+        lean = self.lean if self.mouth_lean is None else self.mouth_lean
+        return self.mouth_axis_mm + lean * offset_mm
 
     def long_u_mm(self, depth_mm: float, width_mm: float) -> float:
         """Where the end's longest corner stands, for a section of this size."""

@@ -138,6 +138,11 @@ class Rail:
         offset = self.punched_offset_mm
         return self.uphill.u_at(offset) - self.downhill.u_at(offset)
 
+    def long_side_mm(self, end: End) -> float:
+        """How far aside the longer arris of an end lies; 0 where both are alike."""
+        slant = self.end(end).inward_slant
+        return math.copysign(self.kit.width_mm / 2, -slant) if slant else 0.0
+
     def end(self, end: End) -> RailEnd:
         """One of the two ends."""
         return self.uphill if end is End.UPHILL else self.downhill

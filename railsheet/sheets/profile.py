@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import math
 
+from railsheet.cuts.pieces import post_mark, rail_mark
+from railsheet.figures.flight import post_key
+from railsheet.job.kit_infill import CableKit
 from railsheet.layout.footprint import footprint
+from railsheet.layout.infill.parts import Member
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, Rail, Railing
+from railsheet.sheets.part_blocks import PartTag, Shape, insert_part, over_all_mm
 from railsheet.sheets.pen import Pen, Point
 from railsheet.survey.stair import Stair
 
@@ -69,22 +74,36 @@ def point_on_rail(bay: Bay, rail: Rail, u_mm: float, offset_mm: float, rake: flo
 def draw_flight(pen: Pen, railing: Railing, left_mm: float, right_mm: float) -> None:
     """Stair, posts, rails, brackets and balusters, with no dimension."""
     for outline in stair_outlines(railing.stair, left_mm, right_mm):
-        pen.outline(outline, "STAIR", close=False)
+        if outline[0] == outline[-1]:
+            pen.section(outline[:-1], "STAIR")
+        else:
+            pen.outline(outline, "STAIR", close=False)
     draw_bays(pen, railing)
 
 
 def draw_bays(pen: Pen, railing: Railing) -> None:
-    """Posts, rails, brackets and balusters."""
-    for post in railing.posts:
+    """Posts, rails, brackets and what fills the bays; what repeats is drawn as blocks."""
+    for number, post in enumerate(railing.posts, start=1):
         if post.made:
-            _draw_post(pen, railing, post)
+            _draw_post(pen, railing, post, number)
     for bay in railing.bays:
         for rail in bay.rails:
             pen.outline(rail_outline(bay, rail), "RAIL")
             for end in End:
-                _draw_holder(pen, bay, rail, end)
+                _draw_holder(pen, railing, bay, rail, end)
         for member in bay.infill.members:
-            pen.outline(member.outline, "BALUSTER")
+            mark = f"{railing.spec.mark}{bay.number}-{member.number}"
+            insert_part(
+                pen,
+                "INFILL",
+                Shape((member.outline,)),
+                "BALUSTER",
+                PartTag(
+                    mark,
+                    _profile(railing, bay, member),
+                    pen.book.tape.text(over_all_mm(member.body)),
+                ),
+            )
     for post in railing.posts:
         for face in post.faces:
             for mount in face.mounts:
@@ -93,32 +112,60 @@ def draw_bays(pen: Pen, railing: Railing) -> None:
                 pen.line((face.s_mm, low), (face.s_mm, high), "BRACKET")
 
 
-def _draw_post(pen: Pen, railing: Railing, post: Post) -> None:
-    kit = railing.kit
+def _profile(railing: Railing, bay: Bay, member: Member) -> str:
+    """What one part of a bay's infill is made of, as the kit names it."""
+    infill = railing.kit.infill
+    if infill.baluster is not None:
+        return infill.baluster.name
+    # Cables are held apart by braces, which are numbered after them.
+    if isinstance(infill, CableKit) and member.number > bay.infill.count:
+        return infill.brace
+    return infill.name
+
+
+def _draw_post(pen: Pen, railing: Railing, post: Post, number: int) -> None:
+    kit, at = railing.kit, railing.spec.mark
     foot = post.surface_z_mm
     top_of_plate = foot + kit.plate.thickness_mm
     stands = footprint(railing, post)
     left, right = stands.section_s_mm
-    corners = [
+    low_top = post.top_z_mm - post.top_slope * (right - left)
+    shaft: tuple[Point, ...] = (
         (left, top_of_plate),
         (right, top_of_plate),
         (right, post.top_z_mm),
-        (left, post.top_z_mm - post.top_slope * (right - left)),
-    ]
-    pen.outline(corners, "POST")
-    pen.rect((stands.low_s_mm, foot), (stands.high_s_mm, top_of_plate), "POST")
+        (left, low_top),
+    )
+    outlines = [shaft]
+    if kit.plate.thickness_mm:
+        outlines.append(upright(stands.low_s_mm, foot, stands.high_s_mm, top_of_plate))
+    key = f"{post_key(at, post)}.height"
+    part = PartTag(post_mark(at, post, number), kit.post.name, pen.book.text(key), key)
+    insert_part(pen, "POST", Shape(tuple(outlines)), "POST", part)
 
 
-def _draw_holder(pen: Pen, bay: Bay, rail: Rail, end: End) -> None:
+def upright(left: float, low: float, right: float, high: float) -> tuple[Point, ...]:
+    """An upright rectangle's corners, from its lower left one."""
+    return (left, low), (right, low), (right, high), (left, high)
+
+
+def _draw_holder(pen: Pen, railing: Railing, bay: Bay, rail: Rail, end: End) -> None:
     """What covers a rail's end, and the pin that it turns on."""
-    rake = bay.line.rake_rad
-    cut = rail.end(end)
-    if cut.body:
-        corners = [point_on_rail(bay, rail, u, offset, rake) for u, offset in cut.body]
-        pen.outline(corners, "BRACKET")
+    rake, cut = bay.line.rake_rad, rail.end(end)
+    if not cut.body:
+        return
+    corners = tuple(point_on_rail(bay, rail, u, offset, rake) for u, offset in cut.body)
+    circles: tuple[tuple[Point, float], ...] = ()
     if cut.pin is not None:
         u, radius = cut.pin
-        pen.circle(point_on_rail(bay, rail, u, 0.0, rake), radius, "BRACKET")
+        circles = ((point_on_rail(bay, rail, u, 0.0, rake), radius),)
+    along = [u for u, _ in cut.body]
+    part = PartTag(
+        f"{rail_mark(railing.spec.mark, bay, rail)} {end.value}",
+        cut.holder,
+        pen.book.tape.text(max(along) - min(along)),
+    )
+    insert_part(pen, "BRACKET", Shape((corners,), circles), "BRACKET", part)
 
 
 def draw_window_band(pen: Pen, railing: Railing) -> None:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from typing import Literal
+from functools import partial
 
-from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
 
 from railsheet.cuts.alike import Alike, alike_rails
@@ -14,17 +12,18 @@ from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import rail_key
 from railsheet.job.kit import RailPlace
+from railsheet.job.model import Side
 from railsheet.layout.infill.door import supply_of
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Rail, Working
-from railsheet.sheets.drawing import HEADING_MM, document_unit
-from railsheet.sheets.lettering import text_width_mm
+from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM
+from railsheet.sheets.lettering import text_width_mm, wrap
+from railsheet.sheets.packing import Hook, Hung, Picture, fewest_sheets
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
-from railsheet.sheets.saw_settings import draw_settings, face_toward_reader, settings_high_mm
-from railsheet.sheets.scales import Scale, standard_scales
+from railsheet.sheets.saw_settings import face_toward_reader, saw_pictures
+from railsheet.sheets.scales import Scale, Unit, standard_scales
 from railsheet.sheets.schedule import RunWork, from_bar_words
-from railsheet.sheets.sheet import SheetFrame
 
 _FACE_WORDS = {
     Working.PUNCHED: "punched face",
@@ -34,165 +33,113 @@ _FACE_WORDS = {
 }
 # What a butted end is held by: nothing begins before its cut.
 _UNCOVERED = "cut"
-# Paper mm, from the top of a rail's block down.
-_HEADING, _OVERALL, _TO_CUT, _TO_MOUTH, _BAR = 4.8, 14.5, 19.5, 24.0, 27.0
+# Paper mm: from the top of a rail's picture down to its title, and from there line by line.
+_HEADING, _ROW = 4.8, 4.3
+# Paper mm from the bar up: what stands over it, and the rows of its figures.
+_OVER_BAR, _OVERALL, _TO_CUT, _TO_MOUTH = 17.0, 12.5, 7.5, 3.0
 _BETWEEN_VIEWS, _LEADER = 3.0, 4.5
 _SIDES_MM = 14.0
-# The longest running figure, with the gap before it.
-_FIGURE_LONG = 13.0
+# What a running figure takes besides its own length.
+_AFTER_FIGURE = 2.0
 _ROOMY_MM = 130.0
+# A rail's picture is as wide as its words need, however short it is.
+_NARROWEST_MM = 110.0
+_APART_MM = 30.0
+# The smallest scale at which a bar's holes are told apart: 1 in to the foot, or 1:10.
+# common practice, no source
+_SMALLEST: dict[Unit, float] = {"in": 12.0, "mm": 10.0}
+# The line at the foot of a sheet that says what its rows are, mm.
+LEGEND_MM = 5.0
 
 
-def draw_rails(
-    doc: Drawing,
-    work: RunWork,
-    book: FigureBook,
-    frame: SheetFrame,
-    number: int,
-    below_mm: float,
-) -> float:
-    """Add the rail sheets; their drawings lie in model space below ``below_mm``.
+def rail_sheets(
+    works: Sequence[RunWork], book: FigureBook, room: Rect, unit: Unit
+) -> tuple[Hung, ...]:
+    """Rails of all runs, like ones once, each run's saw settings after its own.
 
     Returns:
-        How far down model space is taken by them, mm.
+        For each sheet, its pictures in place.
     """
-    for page, pieces in enumerate(rail_pages(work)):
-        name = f"{work.mark} rails" + (f" {page + 1}" if page else "")
-        below_mm = _draw_page(doc, work, pieces, book, frame, name, number + page, below_mm)
-    return below_mm
+    space = Rect(room.left, room.bottom + LEGEND_MM, room.right, room.top)
+    shown = _shown(works)
+    choices = []
+    for largest in (s for s in standard_scales(unit) if s.denominator <= _SMALLEST[unit]):
+        pictures = []
+        for work, rails in shown:
+            pictures += [_rail_picture(work, alike, book, space, unit, largest) for alike in rails]
+            pictures += saw_pictures(work, [alike.piece for alike in rails], book)
+        choices.append(pictures)
+    return fewest_sheets(choices, space)
 
 
-def rail_pages(work: RunWork) -> tuple[tuple[Alike[RailPiece], ...], ...]:
-    """Which rails each rail sheet shows: two to a sheet, like ones once."""
-    pieces = alike_rails(work.pieces.rails)
-    return tuple(pieces[i : i + 2] for i in range(0, len(pieces), 2))
+def _shown(works: Sequence[RunWork]) -> list[tuple[RunWork, list[Alike[RailPiece]]]]:
+    """Each run with those of its rails that are drawn: one of those that are cut alike."""
+    first: dict[str, Alike[RailPiece]] = {}
+    # A rail's words say which face is toward the reader, which goes by the side.
+    for side in Side:
+        rails = [
+            piece for work in works if work.railing.spec.side is side for piece in work.pieces.rails
+        ]
+        first |= {alike.piece.mark: alike for alike in alike_rails(rails)}
+    return [
+        (work, [first[piece.mark] for piece in work.pieces.rails if piece.mark in first])
+        for work in works
+    ]
 
 
-def _draw_page(
-    doc: Drawing,
+def _rail_picture(
     work: RunWork,
-    shown: Sequence[Alike[RailPiece]],
+    alike: Alike[RailPiece],
     book: FigureBook,
-    frame: SheetFrame,
-    name: str,
-    number: int,
-    below_mm: float,
-) -> float:
-    """One rail sheet; what it takes of model space, down to the height returned, mm."""
-    pieces = [alike.piece for alike in shown]
-    room = frame.room(False)
-    unit = document_unit(doc)
-    saw_high = settings_high_mm(work, pieces, room.size[0])
-    block = (room.size[1] - saw_high) / len(pieces)
-    scale = _scale(pieces, unit, room.size[0] - 2 * _SIDES_MM, block)
-    layout, _ = frame.start(doc, name, f"{work.title}: rails", number, scale)
-    for index, alike in enumerate(shown):
-        top = room.top - index * block
-        origin = (0.0, below_mm - index * block * scale.denominator)
-        pen = Pen(doc.modelspace(), scale, book, origin)
-        _draw_rail(pen, work, alike)
-        view = Rect(room.left, top - block, room.right, top)
-        # The view's left edge stands a side's width before the uphill end.
-        centre = pen.at((pen.paper(view.size[0] / 2 - _SIDES_MM), -pen.paper(block / 2)))
-        add_view(layout, view, centre, scale)
-    strip = Rect(room.left, room.bottom, room.right, room.bottom + saw_high)
-    origin = (0.0, below_mm - (len(pieces) + 0.5) * block * scale.denominator)
-    pen = Pen(doc.modelspace(), scale, book, origin)
-    draw_settings(pen, work, pieces, room.size[0], work.railing.spec.side)
-    centre = pen.at((pen.paper(strip.size[0] / 2), -pen.paper(saw_high / 2)))
-    add_view(layout, strip, centre, scale)
-    return origin[1] - pen.paper(saw_high * 2)
-
-
-def _scale(
-    pieces: Sequence[RailPiece], unit: Literal["in", "mm"], wide_mm: float, high_mm: float
-) -> Scale:
-    """The largest standard scale at which each rail fits its block with all its figures."""
-    for scale in standard_scales(unit):
-        if all(
-            piece.rail.length_mm / scale.denominator <= wide_mm
-            and _BAR
-            + (piece.rail.kit.depth_mm + piece.rail.kit.width_mm) / scale.denominator
+    space: Rect,
+    unit: Unit,
+    largest: Scale,
+) -> Picture:
+    """A rail at a scale, or at the largest smaller one at which it fits a sheet."""
+    rail, key = alike.piece.rail, rail_key(work.mark, alike.piece)
+    longest = _AFTER_FIGURE + max(
+        text_width_mm(book.text(each), FIGURE_MM)
+        for each in (
+            f"{key}.length",
+            *(f"{key}.hole.{number}" for number in range(1, len(rail.holes) + 1)),
+            *(f"{key}.{end.value}.mouth" for end in End),
+        )
+    )
+    for scale in (s for s in standard_scales(unit) if s.denominator >= largest.denominator):
+        wide = max(rail.length_mm / scale.denominator + 2 * _SIDES_MM, _NARROWEST_MM)
+        rows = _heading_rows(work, alike, book, wide)
+        high = (
+            _bar_down_mm(rows)
+            + (rail.kit.depth_mm + rail.kit.width_mm) / scale.denominator
             + _BETWEEN_VIEWS
             + _LEADER
-            + _FIGURE_LONG
-            <= high_mm
-            for piece in pieces
-        ):
-            return scale
-    raise ValueError(f"{pieces[0].mark} fits the paper at no standard scale")
-
-
-def _draw_rail(pen: Pen, work: RunWork, alike: Alike[RailPiece]) -> None:
-    piece, rail = alike.piece, alike.piece.rail
-    key = rail_key(work.mark, piece)
-    half = rail.kit.depth_mm / 2
-    bar_top = -pen.paper(_BAR)
-    axis = bar_top - half
-
-    def at(from_uphill: float, offset: float) -> Point:
-        return from_uphill, axis + offset
-
-    def end_line(end: End, offset: float, aside: float) -> Point:
-        return at(rail.from_uphill_mm(rail.end(end).u_at(offset, aside)), offset)
-
-    up, down = (_long_side(rail, end) for end in (End.UPHILL, End.DOWNHILL))
-    corners = [
-        end_line(End.UPHILL, -half, up),
-        end_line(End.UPHILL, half, up),
-        end_line(End.DOWNHILL, half, down),
-        end_line(End.DOWNHILL, -half, down),
-    ]
-    pen.outline(corners, "RAIL")
-    for end, aside in ((End.UPHILL, -up), (End.DOWNHILL, -down)):
-        if aside:
-            # The other arris of a compound cut: seen on the face toward the reader, hidden behind.
-            line = end_line(end, -half, aside), end_line(end, half, aside)
-            pen.line(*line, "RAIL" if aside > 0 else "HIDDEN")
-    for end in _held_ends(rail):
-        mouth = rail.end(end).mouth_at
-        pen.line(
-            at(rail.from_uphill_mm(mouth(half)), half),
-            at(rail.from_uphill_mm(mouth(-half)), -half),
-            "CENTRE",
+            + longest
         )
-    _name(pen, work, alike, key)
-    _side_dimensions(pen, rail, key, axis)
-    face_low = bar_top - rail.kit.depth_mm - pen.paper(_BETWEEN_VIEWS)
-    _punched_face(pen, rail, key, face_low)
+        if wide <= space.size[0] and high <= space.size[1]:
+            draw = partial(_hang_rail, work, alike, book, scale)
+            return Picture(work.mark, (wide, high), scale, draw)
+    raise ValueError(f"{alike.piece.mark} fits the paper at no standard scale")
 
 
-def _long_side(rail: Rail, end: End) -> float:
-    """How far aside the longer arris of an end lies; 0 where both are alike.
+def _hang_rail(
+    work: RunWork, alike: Alike[RailPiece], book: FigureBook, scale: Scale, hook: Hook
+) -> float:
+    wide, high = hook.place.size
+    pen = Pen(hook.doc.modelspace(), scale, book, (0.0, hook.below_mm))
+    _draw_rail(pen, work, alike, _heading_rows(work, alike, book, wide), noted=hook.noted)
+    # The view's left edge stands a side's width before the uphill end.
+    centre = pen.at((pen.paper(wide / 2 - _SIDES_MM), -pen.paper(high / 2)))
+    add_view(hook.layout, hook.place, centre, scale)
+    return hook.below_mm - pen.paper(high + _APART_MM)
 
-    With the uphill end at the left the face toward the reader is the left one going up.
-    """
-    slant = rail.end(end).inward_slant
-    return math.copysign(rail.kit.width_mm / 2, -slant) if slant else 0.0
 
-
-def _name(pen: Pen, work: RunWork, alike: Alike[RailPiece], key: str) -> None:
-    piece, rail, book = alike.piece, alike.piece.rail, pen.book
-    left = -pen.paper(_SIDES_MM - 1)
-    title = f"{piece.mark}{alike.short}   {rail.kit.name}"
-    pen.note(title, (left, -pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
-    stock = f"{key}.bar.stock"
-    kind = supply_of(work.railing.kit).word
-    length = f"a {book.text(stock)} {kind}" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
-    where = f"From {length}: {from_bar_words(work, piece, book)}"
-    if alike.others:
-        # Like pieces lie at places of their own on their bars.
-        where = "Each at its own place on its bar: see Pieces to cut"
-    pen.note(
-        where,
-        (left + pen.paper(text_width_mm(title, HEADING_MM, True) + 6), -pen.paper(_HEADING)),
-    )
-    face = "down" if rail.place is RailPlace.TOP else "up"
-    pen.note(
-        f"Top up, {_FACE_WORDS[rail.working]} {face}, "
-        f"{face_toward_reader(work.railing.spec.side)} toward you. {_row_words(rail)}",
-        (left, -pen.paper(_HEADING + 5.0)),
-    )
+def rails_legend(works: Sequence[RunWork]) -> str:
+    """What is alike on every rail's picture, said once a sheet."""
+    rails = [piece.rail for work in works for piece in work.pieces.rails]
+    rows = dict.fromkeys(_row_words(rail) for rail in rails)
+    held = dict.fromkeys(rail.end(end).held_by for rail in rails for end in _held_ends(rail))
+    begins = " or ".join(f"the {word}" for word in held)
+    return "".join(rows) + (f"Chain lines: where {begins} begins." if held else "")
 
 
 def _held_ends(rail: Rail) -> tuple[End, ...]:
@@ -201,30 +148,112 @@ def _held_ends(rail: Rail) -> tuple[End, ...]:
 
 
 def _row_words(rail: Rail) -> str:
-    """What the rows of figures over a rail are, and what its chain lines mark."""
+    """What the rows of figures over a rail are."""
+    if not rail.takes_balusters:
+        return ""
+    mark = _mark_word(rail)
     held = " or ".join(dict.fromkeys(rail.end(end).held_by for end in _held_ends(rail)))
-    words = ""
-    if rail.takes_balusters:
-        mark = _mark_word(rail)
-        to_held = f", {mark} to {held}" if held else ""
-        words = f"Over it: length, {mark} to cut{to_held}. "
-    return f"{words}Chain lines: where the {held} begins." if held else words
+    to_held = f", {mark} to {held}" if held else ""
+    return f"Over it: length, {mark} to cut{to_held}. "
 
 
 def _mark_word(rail: Rail) -> str:
     return "mark" if rail.working is Working.MARKED else "hole"
 
 
-def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
+def _draw_rail(
+    pen: Pen, work: RunWork, alike: Alike[RailPiece], rows: Sequence[str], *, noted: bool
+) -> None:
+    piece, rail = alike.piece, alike.piece.rail
+    key = rail_key(work.mark, piece)
+    half = rail.kit.depth_mm / 2
+    down = _bar_down_mm(rows)
+    bar_top = -pen.paper(down)
+    axis = bar_top - half
+
+    def at(from_uphill: float, offset: float) -> Point:
+        return from_uphill, axis + offset
+
+    def end_line(end: End, offset: float, aside: float) -> Point:
+        return at(rail.from_uphill_mm(rail.end(end).u_at(offset, aside)), offset)
+
+    sides = {end: rail.long_side_mm(end) for end in End}
+    corners = [
+        end_line(end, offset, sides[end])
+        for end, offset in (
+            (End.UPHILL, -half),
+            (End.UPHILL, half),
+            (End.DOWNHILL, half),
+            (End.DOWNHILL, -half),
+        )
+    ]
+    pen.outline(corners, "RAIL")
+    for end, long_side in sides.items():
+        if long_side:
+            # The other arris of a compound cut: seen on the face toward the reader (the left one
+            # going up, with the uphill end at the left), hidden behind.
+            line = end_line(end, -half, -long_side), end_line(end, half, -long_side)
+            pen.line(*line, "HIDDEN" if long_side > 0 else "RAIL")
+    for end in _held_ends(rail):
+        mouth = rail.end(end).mouth_at
+        pen.line(
+            at(rail.from_uphill_mm(mouth(half)), half),
+            at(rail.from_uphill_mm(mouth(-half)), -half),
+            "CENTRE",
+        )
+    _name(pen, alike, rows, noted=noted)
+    _side_dimensions(pen, rail, key, axis, down)
+    face_low = bar_top - rail.kit.depth_mm - pen.paper(_BETWEEN_VIEWS)
+    _punched_face(pen, rail, key, face_low)
+
+
+def _heading_rows(
+    work: RunWork, alike: Alike[RailPiece], book: FigureBook, wide_mm: float
+) -> tuple[str, ...]:
+    """What is said over a rail, in lines as wide as its picture."""
+    piece, rail = alike.piece, alike.piece.rail
+    stock = f"{rail_key(work.mark, piece)}.bar.stock"
+    kind = supply_of(work.railing.kit).word
+    length = f"a {book.text(stock)} {kind}" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
+    where = f"From {length}: {from_bar_words(work, piece, book)}"
+    if alike.others:
+        # Like pieces lie at places of their own on their bars.
+        where = f"{alike.words}Each at its own place on its bar: see Pieces to cut"
+    face = "down" if rail.place is RailPlace.TOP else "up"
+    stance = (
+        f"Top up, {_FACE_WORDS[rail.working]} {face}, "
+        f"{face_toward_reader(work.railing.spec.side)} toward you."
+    )
+    room = wide_mm - 2.0
+    return (*wrap(where, FIGURE_MM, room), *wrap(stance, FIGURE_MM, room))
+
+
+def _bar_down_mm(rows: Sequence[str]) -> float:
+    """How far under its picture's top a bar is drawn, mm of paper."""
+    return _HEADING + len(rows) * _ROW + _OVER_BAR
+
+
+def _name(pen: Pen, alike: Alike[RailPiece], rows: Sequence[str], *, noted: bool) -> None:
+    left = -pen.paper(_SIDES_MM - 1)
+    title = f"{alike.piece.mark}{alike.short}   {alike.piece.rail.kit.name}"
+    pen.note(title, (left, -pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
+    if noted:
+        beside = left + pen.paper(text_width_mm(title, HEADING_MM, True) + 4)
+        pen.note(f"Scale {pen.scale.name}", (beside, -pen.paper(_HEADING)))
+    for number, words in enumerate(rows, start=1):
+        pen.note(words, (left, -pen.paper(_HEADING + number * _ROW)))
+
+
+def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float, down_mm: float) -> None:
     half, offset = rail.kit.depth_mm / 2, rail.punched_offset_mm
     ends = [
         pick(
-            (rail.from_uphill_mm(rail.end(end).u_at(y, _long_side(rail, end))), axis + y)
+            (rail.from_uphill_mm(rail.end(end).u_at(y, rail.long_side_mm(end))), axis + y)
             for y in (-half, half)
         )
         for end, pick in ((End.UPHILL, min), (End.DOWNHILL, max))
     ]
-    pen.dim(ends[0], ends[1], (0.0, -pen.paper(_OVERALL)), LEVEL, f"{key}.length")
+    pen.dim(ends[0], ends[1], (0.0, -pen.paper(down_mm - _OVERALL)), LEVEL, f"{key}.length")
     word = _mark_word(rail)
     for end in End if rail.takes_balusters else ():
         hole = (rail.end_hole(end).from_uphill_mm, axis + offset)
@@ -243,7 +272,7 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
             pen.dim(
                 near,
                 away,
-                (near[0], -pen.paper(row)),
+                (near[0], -pen.paper(down_mm - row)),
                 LEVEL,
                 f"{key}.{end.value}.{name}",
                 note=note if roomy else "",

@@ -4,20 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from ezdxf.enums import MTextEntityAlignment
 
 from railsheet.cuts.pieces import RailPiece
+from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import rail_key
 from railsheet.job.kit_bracket import EndCut
 from railsheet.job.model import Side
 from railsheet.layout.compound import Lies
 from railsheet.layout.rail_ends import End, RailEnd
+from railsheet.sheets.drawing import SMALL_MM, document_unit
+from railsheet.sheets.lettering import wrap
+from railsheet.sheets.packing import Hook, Picture
+from railsheet.sheets.paper import add_view
 from railsheet.sheets.pen import Pen
+from railsheet.sheets.scales import standard_scales
 from railsheet.sheets.schedule import RunWork
 
-_SAW_HIGH_MM = 31.0
-_SAW_WIDE_MM = 80.0
+_SAW_HIGH_MM, _SAW_WIDE_MM = 27.0, 80.0
+_SAW_NAME_MM = 3.4
+_APART_MM = 30.0
 # A compound cut's words take two lines more.
 _COMPOUND_MM = 8.0
 _SAME_DIGITS = 9
@@ -54,31 +62,48 @@ def settings(work: RunWork, pieces: Sequence[RailPiece]) -> tuple[_Setting, ...]
     )
 
 
-def settings_high_mm(work: RunWork, pieces: Sequence[RailPiece], wide_mm: float) -> float:
-    """What the settings of these rails take of a sheet's height, on paper."""
-    return sum(_row_high_mm(row) for row in _rows(work, pieces, wide_mm))
+def saw_pictures(
+    work: RunWork, pieces: Sequence[RailPiece], book: FigureBook
+) -> tuple[Picture, ...]:
+    """A picture of each saw setting that these rails need."""
+    return tuple(
+        Picture(
+            work.mark,
+            (_SAW_WIDE_MM, _saw_high_mm(setting)),
+            None,
+            partial(_hang_saw, work, setting, book),
+        )
+        for setting in settings(work, pieces)
+    )
 
 
-def _rows(work: RunWork, pieces: Sequence[RailPiece], wide_mm: float) -> list[tuple[_Setting, ...]]:
-    every = settings(work, pieces)
-    abreast = max(int(wide_mm // _SAW_WIDE_MM), 1)
-    return [every[at : at + abreast] for at in range(0, len(every), abreast)]
+def _hang_saw(work: RunWork, setting: _Setting, book: FigureBook, hook: Hook) -> float:
+    """A saw setting as seen from above the table, not to scale."""
+    wide, high = hook.place.size
+    scale = standard_scales(document_unit(hook.doc))[0]
+    pen = Pen(hook.doc.modelspace(), scale, book, (0.0, hook.below_mm))
+    _draw_saw(pen, setting, work.railing.spec.side)
+    add_view(hook.layout, hook.place, pen.at((pen.paper(wide / 2), -pen.paper(high / 2))), scale)
+    return hook.below_mm - pen.paper(high + _APART_MM)
 
 
-def _row_high_mm(row: Sequence[_Setting]) -> float:
-    compound = any(setting.rail_end.slant for setting in row)
-    return _SAW_HIGH_MM + (_COMPOUND_MM if compound else 0.0)
+def _saw_names(setting: _Setting) -> tuple[str, ...]:
+    """The ends that a setting makes, in lines; a piece with both ends is named once."""
+    ends: dict[str, list[str]] = {}
+    for name in setting.made:
+        mark, end = name.rsplit(" ", 1)
+        ends.setdefault(mark, []).append(end)
+    words = [f"{mark} {'both ends' if len(e) > 1 else e[0]}" for mark, e in ends.items()]
+    if all(len(e) > 1 for e in ends.values()):
+        words = [f"{', '.join(ends)}: both ends"]
+    return wrap(", ".join(words), SMALL_MM, _SAW_WIDE_MM - 4.0)
 
 
-def draw_settings(
-    pen: Pen, work: RunWork, pieces: Sequence[RailPiece], wide_mm: float, side: Side
-) -> None:
-    """Each saw setting as seen from above the table, not to scale."""
-    top = 0.0
-    for row in _rows(work, pieces, wide_mm):
-        for number, setting in enumerate(row):
-            _draw_saw(pen, setting, number * pen.paper(_SAW_WIDE_MM), top, side)
-        top -= pen.paper(_row_high_mm(row))
+def _saw_high_mm(setting: _Setting) -> float:
+    """A setting's picture, lower where it has no angle to show."""
+    low = 0.0 if setting.rail_end.lean else 4.0
+    compound = _COMPOUND_MM if setting.rail_end.slant else 0.0
+    return _SAW_HIGH_MM - low + compound + len(_saw_names(setting)) * _SAW_NAME_MM
 
 
 def face_toward_reader(side: Side) -> str:
@@ -90,45 +115,45 @@ def face_toward_reader(side: Side) -> str:
     return "outer face" if side is Side.LEFT else "walking-side face"
 
 
-def _draw_saw(pen: Pen, setting: _Setting, left: float, top: float, side: Side) -> None:
-    mm, cut = pen.paper, setting.rail_end
-    fence, depth = top - mm(13.0), mm(7.0)
-    blade = left + mm(24.0)
+def _draw_saw(pen: Pen, setting: _Setting, side: Side) -> None:
+    mm, cut, key = pen.paper, setting.rail_end, setting.key
+    names = _saw_names(setting)
+    fence, depth = -mm(9.4 + len(names) * _SAW_NAME_MM), mm(7.0)
+    blade = mm(24.0)
     # Uphill at the left: where the top leans uphill it lies further left, at the fence.
     shift = depth * cut.lean
     keeps_right = cut.end is End.UPHILL
     head = (blade - shift / 2, fence)
     foot = (blade + shift / 2, fence - depth)
-    far = left + (mm(44.0) if keeps_right else mm(4.0))
-    pen.line((left + mm(2), fence + mm(0.8)), (left + mm(46), fence + mm(0.8)), "STAIR")
-    pen.note("fence", (left + mm(46.5), fence), height_mm=2.0)
+    far = mm(44.0) if keeps_right else mm(4.0)
+    pen.line((mm(2), fence + mm(0.8)), (mm(46), fence + mm(0.8)), "STAIR")
+    pen.note("fence", (mm(46.5), fence), height_mm=SMALL_MM)
     pen.outline([head, (far, fence), (far, fence - depth), foot], "RAIL")
-    waste = left + (mm(6.0) if keeps_right else mm(42.0))
+    waste = mm(6.0) if keeps_right else mm(42.0)
     pen.outline([head, (waste, fence), (waste, fence - depth), foot], "HIDDEN", close=False)
     slope = (foot[0] - head[0]) / depth
     low = (foot[0] + slope * mm(3.5), foot[1] - mm(3.5))
     high = (head[0] - slope * mm(4), head[1] + mm(4))
     pen.line(high, low, "CENTRE")
-    key = setting.key
-    title = f"{_title(cut)}: saw at {pen.book.text(f'{key}.saw')}"
     if cut.slant:
         # The arris on the table, seen through the bar.
         under = cut.slant * depth
         pen.line((head[0] + under, head[1]), (foot[0] + under, foot[1]), "HIDDEN")
-    pen.note(title, (left, top - mm(3.4)), bold=True)
-    pen.note(", ".join(setting.made), (left, top - mm(7.4)), height_mm=2.0)
+    pen.note(f"{_title(cut)}: saw at {pen.book.text(f'{key}.saw')}", (0.0, -mm(3.4)), bold=True)
+    for row, words in enumerate(names, start=1):
+        pen.note(words, (0.0, -mm(3.6 + row * _SAW_NAME_MM)), height_mm=SMALL_MM)
     for word, edge in (("keep", far), ("off", waste)):
         pen.note(
             word,
             ((blade + edge) / 2, fence - depth / 2),
             align=MTextEntityAlignment.MIDDLE_CENTER,
-            height_mm=2.0,
+            height_mm=SMALL_MM,
         )
     beside = [f"{face_toward_reader(side)} up,", "top to the fence", *_tilt_words(pen, setting)]
     for row, words in enumerate(beside):
-        pen.note(words, (left + mm(46.5), fence - mm(4.0 + 3.4 * row)), height_mm=2.0)
+        pen.note(words, (mm(46.5), fence - mm(4.0 + 3.4 * row)), height_mm=SMALL_MM)
     for row, words in enumerate(_flat_words(pen, setting)):
-        pen.note(words, (left, top - mm(34.0 + 3.4 * row)), height_mm=2.0)
+        pen.note(words, (0.0, fence - mm(21.0 + 3.4 * row)), height_mm=SMALL_MM)
     if cut.lean:
         square = (foot[0], foot[1] - mm(6.5))
         down = (foot[0] + slope * mm(6.5), foot[1] - mm(6.5))

@@ -35,6 +35,7 @@ def _square(at: EndPlace) -> RailEnd:
         lean=0.0,
         body=((mouth, -half), (mouth, half), (pin_u, half), (pin_u, -half)),
         pin=(pin_u, bracket.stand_off_mm / 3),
+        holder=_hand(at),
     )
 
 
@@ -58,6 +59,7 @@ def _plumb(at: EndPlace) -> RailEnd:
             corner(at.face_s_mm, half),
             corner(at.face_s_mm, -half),
         ),
+        holder=_hand(at),
     )
 
 

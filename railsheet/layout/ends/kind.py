@@ -96,6 +96,7 @@ def plumb_end(
     held_by: str,
     body: tuple[OnRail, ...] = (),
     *,
+    holder: str = "",
     stays_out: bool = True,
     turned: bool = False,
 ) -> RailEnd:
@@ -110,6 +111,7 @@ def plumb_end(
         mouth_mm: likewise, to where what holds the end begins.
         held_by: what begins there.
         body: its outline from the side.
+        holder: its name in the kit.
         stays_out: whether every corner of the cut must stay clear of the post.
         turned: whether the cut is turned with the face.
     """
@@ -131,6 +133,7 @@ def plumb_end(
         # The face's plane: s = face - aside * tan(skew); along the rail that grows by 1 / cos.
         slant=-math.tan(face_rad) / math.cos(rake) if skewed else 0.0,
         body=body,
+        holder=holder,
         # A cut parallel to the face is as clear of it everywhere as on the rail's axis.
         stays_out=stays_out and not skewed,
     )

@@ -44,6 +44,8 @@ def _end(at: EndPlace) -> RailEnd:
         insertion_mm=past,
         held_by="post",
         lean=0.0,
+        # The post's face stands plumb, whatever the cut.
+        mouth_lean=math.tan(rake),
         stays_out=False,
     )
 

@@ -37,7 +37,14 @@ def _end(at: EndPlace) -> RailEnd:
             (0.0, -half),
         )
     )
-    return plumb_end(at, plate.thickness_mm - plate.socket_mm, plate.thickness_mm, "plate", body)
+    return plumb_end(
+        at,
+        plate.thickness_mm - plate.socket_mm,
+        plate.thickness_mm,
+        "plate",
+        body,
+        holder=plate.plate,
+    )
 
 
 def _mount(at: EndPlace) -> Mount:

@@ -1,0 +1,218 @@
+"""A run raised in space: posts where they are set out, and everything between them found there.
+
+The top rail's line and the posts' middles are given; the rest follows by planes. The bottom rail
+comes from what joins the rails. Each rail is an endless bar that the brackets' stops cut, the
+stops standing off the posts' faces as they are found on the posts. Holes come by the bar's pitch.
+Balusters are stood plumb and let down onto their stops. No cut figure of the layout is used.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+
+import cadquery as cq
+
+from railsheet.job.kit_bracket import BracketKit
+from railsheet.job.kit_ends import HousedKit, WallPlateKit
+from railsheet.job.kit_infill import CableKit
+from railsheet.job.model import PostKind
+from railsheet.solids.bar import Bar, bottom_bar, cut_off, stock, top_bar
+from railsheet.solids.bracket import bracket_part, plate_part
+from railsheet.solids.end import EndAt, EndPlanes, end_planes, stands_off_mm
+from railsheet.solids.fill import BayPlace, cable_bores, fill
+from railsheet.solids.joint import joint_planes, shared_posts
+from railsheet.solids.part import Part, PartKind
+from railsheet.solids.post import (
+    PostTop,
+    faces_mm,
+    housing,
+    post_part,
+    post_tops,
+    wall_mark,
+    wall_part,
+)
+from railsheet.solids.setting_out import BayCount, SettingOut, Standing, Station
+from railsheet.solids.space import Flat, whole
+from railsheet.solids.stair import ground_mark, ground_part
+from railsheet.tolerance import SAME_RAD
+
+
+@dataclass(frozen=True)
+class RaisedRun:
+    """A run in space, in its own frame.
+
+    Attributes:
+        parts: its parts, by mark: posts, then bay by bay; what it stands on last.
+        bays: where each bay lies, uphill.
+    """
+
+    out: SettingOut
+    parts: Mapping[str, Part]
+    bays: tuple[BayPlace, ...]
+
+
+@dataclass(frozen=True)
+class _Met:
+    """What runs have of each other.
+
+    Attributes:
+        tops: how every post is cut, by run and mark.
+        joints: what cuts a top rail over a shared post, by run and the way into it.
+        shared: marks of the posts that several runs come to.
+    """
+
+    tops: Mapping[tuple[str, str], PostTop]
+    joints: Mapping[tuple[str, int], Flat]
+    shared: frozenset[str]
+
+
+def raise_runs(
+    outs: Mapping[str, SettingOut], standings: Mapping[str, Standing]
+) -> dict[str, RaisedRun]:
+    """Every run of a job, each in its own frame; posts that runs share are cut once for all."""
+    bars = {mark: top_bar(out.kit, out.line_start_mm, out.slope) for mark, out in outs.items()}
+    met = _Met(post_tops(outs, bars), joint_planes(outs, standings, bars), shared_posts(outs))
+    return {mark: _raise(out, bars[mark], met) for mark, out in outs.items()}
+
+
+def bracket_mark(rail: str, *, uphill: bool) -> str:
+    """What the bracket at a rail's end is called."""
+    return f"{rail}-{'UK' if uphill else 'DK'}"
+
+
+def _raise(out: SettingOut, top: Bar, met: _Met) -> RaisedRun:
+    bottom = bottom_bar(out.kit, top)
+    bays = tuple(
+        _bay_place(out, number, pair, count, (top, bottom), met)
+        for number, (pair, count) in enumerate(
+            zip(pairwise(out.stations), out.bays, strict=True), start=1
+        )
+    )
+    taken = [bore for bay in bays for bore in _bores(out, bay)]
+    taken += [hole for station in out.stations for hole in _housings(out, station, (top, bottom))]
+    posts: list[Part] = []
+    walls: list[Part] = []
+    for station in out.stations:
+        cut = met.tops[out.mark, station.mark]
+        if station.kind in (PostKind.WALL, PostKind.HALF):
+            walls.append(wall_part(station, station.foot_mm + cut.height_mm))
+        if station.kind is not PostKind.WALL:
+            posts.append(post_part(out, station, cut, ground_mark(out.mark), taken))
+    holders = {part.mark: part for part in (*posts, *walls)}
+    parts = [*posts]
+    for bay in bays:
+        parts += _bay_parts(bay, holders, met.shared)
+    parts += [*walls, ground_part(out)]
+    return RaisedRun(out, {part.mark: part for part in parts}, bays)
+
+
+def _bay_place(
+    out: SettingOut,
+    number: int,
+    stations: tuple[Station, Station],
+    count: BayCount,
+    bars: tuple[Bar, Bar],
+    met: _Met,
+) -> BayPlace:
+    low, high = stations
+    spans = faces_mm(out.kit, low), faces_mm(out.kit, high)
+    faces = spans[0][1], spans[1][0]
+    top, bottom = ((EndAt(low, bar, spans[0], 1), EndAt(high, bar, spans[1], -1)) for bar in bars)
+    # Only top rails run over posts, and only a run's own ends are joined with another's.
+    joints = [None if at.station.through else met.joints.get((out.mark, at.inward)) for at in top]
+    return BayPlace(
+        mark=f"{out.mark}{number}",
+        kit=out.kit,
+        top=bars[0],
+        bottom=bars[1],
+        faces_mm=faces,
+        posts=(_holder(low), _holder(high)),
+        ends=(
+            (end_planes(top[0], joints[0]), end_planes(top[1], joints[1])),
+            (end_planes(bottom[0], None), end_planes(bottom[1], None)),
+        ),
+        at=(top, bottom),
+        count=count,
+    )
+
+
+def _bores(out: SettingOut, bay: BayPlace) -> list[cq.Shape]:
+    """Through an end post; to the middle of a line post, which is bored from both its faces."""
+    infill = out.kit.infill
+    if not isinstance(infill, CableKit):
+        return []
+    by_mark = {station.mark: station for station in out.stations}
+    width = out.kit.post.width_mm
+    low, high = (by_mark.get(mark) for mark in bay.posts)
+    reach = [
+        width / 2 if station is not None and station.through else 2 * width
+        for station in (low, high)
+    ]
+    return cable_bores(bay, infill, (reach[0], reach[1]))
+
+
+def _holder(station: Station) -> str:
+    """What the brackets at a station stand on."""
+    return wall_mark(station) if station.kind is PostKind.WALL else station.mark
+
+
+def _housings(out: SettingOut, station: Station, bars: tuple[Bar, Bar]) -> Iterator[cq.Shape]:
+    """What rails let into a post take out of it."""
+    faces = faces_mm(out.kit, station)
+    for bar in bars:
+        for inward in (1, -1):
+            holds = station.ends.get((inward, bar.place))
+            if isinstance(holds, HousedKit) and station.kind is not PostKind.WALL:
+                yield housing(bar, holds, faces[1 if inward > 0 else 0], inward)
+
+
+def _bay_parts(
+    bay: BayPlace,
+    holders: Mapping[str, Part],
+    shared: frozenset[str],
+) -> list[Part]:
+    filled = fill(bay)
+    rails, brackets = [], []
+    for mark, bar, ends, places, taken in zip(
+        bay.rails, bay.bars, bay.ends, bay.at, filled.taken, strict=True
+    ):
+        carried: list[str] = []
+        off: list[tuple[str, float]] = []
+        for end, at in zip(ends, places, strict=True):
+            holder = _holder(at.station)
+            if isinstance(at.holds, BracketKit | WallPlateKit):
+                name = bracket_mark(mark, uphill=at.inward < 0)
+                held = _held(name, bar, end, at, holders[holder])
+                if held is not None:
+                    brackets.append(held)
+                carried.append(holder if held is None else held.mark)
+                continue
+            gap = stands_off_mm(at, shared=at.station.mark in shared)
+            if gap:
+                off.append((holder, gap))
+            elif gap is not None:
+                carried.append(holder)
+        solid = cut_off(stock(bar), [end.stop for end in ends])
+        if taken:
+            solid = whole(solid.cut(*taken))
+        rails.append(Part(mark, PartKind.RAIL, solid, tuple(carried), tuple(off)))
+    return [*rails, *brackets, *filled.parts]
+
+
+def _held(name: str, bar: Bar, end: EndPlanes, at: EndAt, post: Part) -> Part | None:
+    """The bracket or the wall's plate at a rail's end."""
+    if isinstance(at.holds, WallPlateKit):
+        return plate_part(name, at.holds, bar, end, at.face_mm, post)
+    assert isinstance(at.holds, BracketKit)
+    turned = askew(at.station)
+    return bracket_part(name, at.holds, bar, end, at.face_mm, at.inward, post, askew=turned)
+
+
+def askew(station: Station) -> bool:
+    """Whether the rails leave this post's face off square."""
+    quarter = math.pi / 2
+    off = station.turned_rad % quarter
+    return min(off, quarter - off) > 1e3 * SAME_RAD
