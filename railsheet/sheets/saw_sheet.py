@@ -99,7 +99,7 @@ def _sheets(stock: JobStock, book: FigureBook, frame: SheetFrame, unit: Unit) ->
     """The bars in order on the fewest sheets, at one scale at which every piece can be named."""
     room = frame.room(False)
     wide = room.size[0] - _LEFT_MM - _RIGHT_MM
-    bars = [bar for section in stock.sections for bar in section.bars]
+    bars = [alike.first for section in stock.sections for alike in section.alike]
     longest = max(bar.cuts.bar.source.length_mm for bar in bars)
     fitting = [s for s in standard_scales(unit) if longest / s.denominator <= wide]
     shortest = min(

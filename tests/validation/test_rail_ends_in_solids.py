@@ -12,12 +12,13 @@ from pathlib import Path
 import cadquery as cq
 import pytest
 
+from railsheet.cli.draw import raised_job
 from railsheet.cli.solve import SolvedJob, solve_job
 from railsheet.job.kit import RailPlace
 from railsheet.job.load import load_job
 from railsheet.layout.joints import with_end
-from railsheet.layout.railing import Railing
-from railsheet.solids.flight import post_solid, rail_solid
+from railsheet.layout.railing import Post, Rail, Railing
+from railsheet.solids.raised import RaisedJob
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -31,17 +32,26 @@ def railing_of(name: str, run: str) -> Railing:
     return next(work.railing for work in solved(name).runs if work.mark == run)
 
 
-def in_the_world(name: str, run: str, solid: cq.Workplane) -> cq.Shape:
-    """A run's solid where the site has it, heights from the site's datum."""
-    site = solved(name).site
-    assert site is not None
-    leg, railing = site.legs[run], site.railings[run]
-    start = site.posts[leg.start]
-    turned = solid.translate((-railing.downhill_post.centre_s_mm, 0, 0)).rotate(
-        (0, 0, 0), (0, 0, 1), math.degrees(leg.bearing_rad)
-    )
-    lift = start.foot_mm - railing.downhill_post.surface_z_mm
-    return turned.translate((*start.at_mm, lift)).val()
+@cache
+def raised(name: str) -> RaisedJob:
+    """The job's parts, raised from its setting-out by planes."""
+    return raised_job(solved(name), "test")
+
+
+def rail_solid(name: str, run: str, rail: Rail, bay: int = 1) -> cq.Shape:
+    letters = "TR" if rail.place is RailPlace.TOP else "BR"
+    return raised(name).runs[run].parts[f"{run}{bay}-{letters}"].solid
+
+
+def post_solid(name: str, run: str, post: Post) -> cq.Shape:
+    number = railing_of(name, run).posts.index(post)
+    stations = raised(name).runs[run].out.stations
+    return raised(name).runs[run].parts[stations[number].mark].solid
+
+
+def in_the_world(name: str, run: str, solid: cq.Shape) -> cq.Shape:
+    """A run's solid where the site has it."""
+    return solid.moved(raised(name).location(run))
 
 
 def shared_mm3(one: cq.Shape, other: cq.Shape) -> float:
@@ -69,7 +79,7 @@ def test_top_rails_join_flush_over_their_post(first: str, second: str) -> None:
     for run in (first, second):
         railing = railing_of(name, run)
         bay = railing.bays[0]
-        rails.append((in_the_world(name, run, rail_solid(bay, bay.top_rail)), bay.top_rail))
+        rails.append((in_the_world(name, run, rail_solid(name, run, bay.top_rail)), bay.top_rail))
     (one, rail), (other, mate) = rails
     assert shared_mm3(one, other) == pytest.approx(0.0, abs=1.0)
     section = rail.kit.depth_mm * rail.kit.width_mm - rail.groove_mm * rail.kit.seat_mm
@@ -81,7 +91,8 @@ def test_top_rails_join_flush_over_their_post(first: str, second: str) -> None:
 def test_a_post_cut_to_the_rake_bears_its_rail_all_over() -> None:
     railing = railing_of("rail-over-posts", "A")
     post, bay = railing.downhill_post, railing.bays[0]
-    stands, rail = post_solid(railing, post).val(), rail_solid(bay, bay.top_rail).val()
+    name = "rail-over-posts"
+    stands, rail = post_solid(name, "A", post), rail_solid(name, "A", bay.top_rail)
     assert shared_mm3(stands, rail) == pytest.approx(0.0, abs=1e-3)
     width = railing.kit.post.width_mm
     # The rail is narrower than the newel and passes right over it, its plough open below.
@@ -99,10 +110,10 @@ def test_a_shared_post_stands_under_both_rails() -> None:
     name = "rail-over-posts"
     for mark, runs in (("P1", "AB"), ("P2", "BC")):
         first = railing_of(name, runs[0])
-        post = in_the_world(name, runs[0], post_solid(first, first.uphill_post))
+        post = in_the_world(name, runs[0], post_solid(name, runs[0], first.uphill_post))
         for run in runs:
             bay = railing_of(name, run).bays[0]
-            rail = in_the_world(name, run, rail_solid(bay, bay.top_rail))
+            rail = in_the_world(name, run, rail_solid(name, run, bay.top_rail))
             assert shared_mm3(post, rail) == pytest.approx(0.0, abs=1.0), (mark, run)
             assert post.distance(rail) < 1e-3 or run == "B", (mark, run)
 
@@ -125,7 +136,7 @@ def test_a_butted_rail_stands_its_clearance_off_a_turned_face() -> None:
     for run in "AB":
         bay = railing_of(name, run).bays[0]
         for rail in bay.rails:
-            solid = in_the_world(name, run, rail_solid(bay, rail))
+            solid = in_the_world(name, run, rail_solid(name, run, rail))
             assert section.distance(solid) == pytest.approx(clearance, abs=1e-4)
             ends = [[section.distance(v) for v in face.Vertices()] for face in solid.Faces()]
             corners = min(ends, key=max)
@@ -139,12 +150,10 @@ def test_the_length_printed_is_the_solids_own() -> None:
             railing = railing_of(name, run)
             for bay in railing.bays:
                 for rail in bay.rails:
-                    box = (
-                        rail_solid(bay, rail)
-                        .rotate((0, 0, 0), (0, 1, 0), math.degrees(bay.line.rake_rad))
-                        .val()
-                        .BoundingBox()
+                    level = rail_solid(name, run, rail, bay.number).rotate(
+                        cq.Vector(0, 0, 0), cq.Vector(0, 1, 0), math.degrees(bay.line.rake_rad)
                     )
+                    box = level.BoundingBox()
                     assert box.xmax - box.xmin == pytest.approx(rail.length_mm, abs=1e-3)
 
 
@@ -152,14 +161,14 @@ def test_a_housed_rail_stands_clear_in_its_housing() -> None:
     railing = railing_of("housed-rails", "J")
     bay, end = railing.bays[0], railing.kit.top_end
     for post in railing.posts:
-        solid = post_solid(railing, post).val()
+        solid = post_solid("housed-rails", "J", post)
         for rail in bay.rails:
-            stands = rail_solid(bay, rail).val()
+            stands = rail_solid("housed-rails", "J", rail)
             assert shared_mm3(solid, stands) == pytest.approx(0.0, abs=1e-3)
             # Half the ease on every side, square to the rail; the floor is no nearer.
             least = min(end.ease_mm / 2, end.short_mm)
             assert solid.distance(stands) == pytest.approx(least, abs=1e-4)
-    box = rail_solid(bay, bay.top_rail).val().BoundingBox()
+    box = rail_solid("housed-rails", "J", bay.top_rail).BoundingBox()
     into = end.depth_mm - end.short_mm
     assert bay.downhill_face_mm - box.xmin == pytest.approx(into, abs=1e-4)
     assert box.xmax - bay.uphill_face_mm == pytest.approx(into, abs=1e-4)
@@ -171,7 +180,7 @@ def test_a_rail_ends_in_its_wall_plates_socket() -> None:
     assert plate is not None
     bay = railing.bays[-1]
     for rail in bay.rails:
-        box = rail_solid(bay, rail).val().BoundingBox()
+        box = rail_solid("butted-rails", "B", rail, bay.number).BoundingBox()
         assert bay.uphill_face_mm - box.xmax == pytest.approx(plate.thickness_mm - plate.socket_mm)
     parts = [part.item for part in railing.uphill_post.faces[0].parts]
     assert parts.count(plate.plate) == 2
