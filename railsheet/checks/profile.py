@@ -203,9 +203,7 @@ def _not_a_slip(table: Table, key: str, known: Mapping[str, Limit]) -> None:
     if not table.has("quantity"):
         near = difflib.get_close_matches(key, sorted(known), n=1)
         hint = f"did you mean {near[0]}?" if near else f"the limits are {', '.join(sorted(known))}"
-        raise BadInput(
-            table.file, table.place, key, f"no such limit to amend, nor a new one; {hint}"
-        )
+        raise table.bad_table(key, f"no such limit to amend, nor a new one; {hint}")
 
 
 def _check_unless(file: str, limits: Mapping[str, Limit]) -> None:

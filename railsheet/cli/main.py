@@ -244,7 +244,9 @@ def main() -> None:
     try:
         sys.exit(cli.main(standalone_mode=False) or 0)
     except BadInput as bad:
-        click.echo(str(bad), err=True)
+        from railsheet.job.located import located
+
+        click.echo(str(located(bad)), err=True)
         sys.exit(_BAD_INPUT)
     except click.ClickException as error:
         error.show()

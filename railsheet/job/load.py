@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from railsheet.errors import BadInput
+from railsheet.job.absurd import MOST_NAME
 from railsheet.job.kit import find_kit, load_kit
 from railsheet.job.model import (
     FlightReadings,
@@ -65,10 +66,10 @@ def load_job(path: Path) -> Job:
     papers = {p.label: p for p in Paper}
     job = Job(
         file=str(path),
-        name=head.text("name", "the job's name"),
-        place=head.text("place", "where it is"),
+        name=head.text("name", "the job's name", most=MOST_NAME),
+        place=head.text("place", "where it is", most=MOST_NAME),
         date=head.date("date"),
-        measured_by=head.text("measured_by", "who took the readings"),
+        measured_by=head.text("measured_by", "who took the readings", most=MOST_NAME),
         tape=tape,
         paper=papers[head.choice("paper", list(papers), "letter")],
         code=head.text("code", "the name of a code profile") if head.has("code") else None,

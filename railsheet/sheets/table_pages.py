@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import Color, black
 from reportlab.lib.enums import TA_RIGHT
@@ -11,7 +12,8 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Paragraph, Spacer, Table, TableStyle
 
 from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, SMALL_MM
-from railsheet.sheets.fonts import PT_PER_MM, font_name, font_size_pt, register
+from railsheet.sheets.fonts import OTHER, PT_PER_MM, font_name, font_size_pt, register
+from railsheet.sheets.lettering import stretches
 from railsheet.sheets.paper import Rect
 from railsheet.sheets.tables import TextTable
 
@@ -121,4 +123,7 @@ def _table(table: TextTable, width_pt: float) -> Table:
 
 
 def _escape(text: str) -> str:
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    return "".join(
+        f'<font name="{OTHER}">{escape(part)}</font>' if other else escape(part)
+        for part, other in stretches(text)
+    )
