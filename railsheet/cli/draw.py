@@ -121,7 +121,7 @@ def draw_job(
         "figures.json": lambda p: write_json(p, record),
     }
     with _rewriting(stocked, solved.stock):
-        written = write_whole(out, files)
+        written = write_whole(out, files, listed=True)
     if which == "all" and job.code is None:
         click.echo("No code is named (job > code): nothing was checked, no inspection sheets.")
     _report(solved, len(sheets.pages), [file.name for file in written], out)
