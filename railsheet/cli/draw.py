@@ -180,7 +180,10 @@ def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
         raise BadInput("--solids", "cadquery", "", "not installed: pip install 'railsheet[solids]'")
     from railsheet.solids.flight import write_step
 
-    return {f"{work.mark}.step": partial(write_step, work.railing) for work in solved.runs}
+    return {
+        f"{work.mark}.step": partial(write_step, work.railing, solved.job.date)
+        for work in solved.runs
+    }
 
 
 def _save_picture(layout: Paperspace, title: str, path: Path) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
 import math
+import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,6 +19,10 @@ if TYPE_CHECKING:
     import cadquery
 
 Point = tuple[float, float]
+
+# ISO 10303-21, 8.2.2: FILE_NAME(name, time_stamp, ...; the time as ISO 8601 has it (clause from
+# memory).
+_STAMP = re.compile(r"(FILE_NAME\('[^']*',')[^']*(')")
 
 
 def railing_solids(railing: Railing) -> cadquery.Assembly:
@@ -113,9 +119,20 @@ def member_solid(member: Member) -> cadquery.Workplane:
     return _extrude(member.body, member.thick_mm)
 
 
-def write_step(railing: Railing, path: Path) -> None:
-    """Write a flight's solids as STEP (ISO 10303-21, AP214)."""
+def write_step(railing: Railing, dated: datetime.date, path: Path) -> None:
+    """Write a flight's solids as STEP (ISO 10303-21, AP214), the same bytes for the same railing.
+
+    Args:
+        railing: the flight's.
+        dated: the day the file's header states, in place of the clock's.
+        path: the file.
+    """
     railing_solids(railing).export(str(path), exportType="STEP")
+    text = path.read_text(encoding="utf-8")
+    text, stamps = _STAMP.subn(rf"\g<1>{dated.isoformat()}T00:00:00\2", text, count=1)
+    if not stamps:
+        raise ValueError(f"{path.name}: the STEP writer left no FILE_NAME with its time")
+    path.write_text(text, encoding="utf-8", newline="\n")
 
 
 def _in_place(bay: Bay, rail: Rail, u_mm: float, offset_mm: float) -> Point:
