@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from railsheet.checks.amount import MM_PER_FOOT, Kind
-from railsheet.checks.choose import Undecided
 from railsheet.checks.judge import Status, judge
 from railsheet.checks.limit import Bound, Limit
 
@@ -134,13 +133,6 @@ def not_checked(limit: Limit, where: str, missing: Iterable[str]) -> tuple[Findi
             missing=lacking,
         )
         for bound in limit.bounds
-    )
-
-
-def undecided_findings(undecided: Iterable[Undecided], where: str) -> tuple[Finding, ...]:
-    """The limits that may apply at a place, each as not checked with the fact that is missing."""
-    return tuple(
-        finding for entry in undecided for finding in not_checked(entry.limit, where, entry.missing)
     )
 
 

@@ -127,15 +127,15 @@ class Void:
         return StepOpening(self.outline, circle, whole)
 
 
-def step_opening(step: Step, rail_underside: EdgeLine) -> StepOpening:
-    """The opening formed by the tread, the riser and the bottom rail at one step.
+def step_void(step: Step, rail_underside: EdgeLine) -> Void:
+    """The outline of the opening formed by the tread, the riser and the bottom rail at one step.
 
-    The outline is: along the tread's top to the riser face; up the riser to the underside of
-    the tread above; out under its overhang to the nose and up its front; plumb to the underside
-    of the bottom rail; down the rail. Downhill of the tread's own nose it follows the tread's
-    level on to the rail, or for one run at the most. With the rail lying on the noses, no
-    overhang and a closed riser this is the right triangle of riser, tread and rail; a rail held
-    off the noses scales that triangle up.
+    It runs along the tread's top to the riser face; up the riser to the underside of the tread
+    above; out under its overhang to the nose and up its front; plumb to the underside of the
+    bottom rail; down the rail. Downhill of the tread's own nose it follows the tread's level on
+    to the rail, or for one run at the most. With the rail lying on the noses, no overhang and a
+    closed riser this is the right triangle of riser, tread and rail; a rail held off the noses
+    scales that triangle up.
 
     With an open riser there is no riser face. The outline runs on at the tread's level under the
     tread above to that tread's own back, taken to be one run beyond its nose's overhang, and is
@@ -147,15 +147,6 @@ def step_opening(step: Step, rail_underside: EdgeLine) -> StepOpening:
 
     Raises:
         ValueError: the step does not rise and run, or the tread above is as thick as the rise.
-    """
-    return step_void(step, rail_underside).fitted()
-
-
-def step_void(step: Step, rail_underside: EdgeLine) -> Void:
-    """The outline of ``step_opening``, before a circle is fitted.
-
-    Raises:
-        ValueError: as for ``step_opening``.
     """
     _check(step)
     (nose_s, nose_z), (next_s, next_z) = step.nose_mm, step.next_nose_mm

@@ -69,6 +69,7 @@ def alike_faces(
             face.end,
             round(post.height_mm, _SAME_DIGITS),
             *(round(mount.centre_z_mm - post.surface_z_mm, _SAME_DIGITS) for mount in face.mounts),
+            *(round(bore.over_underside_mm, _SAME_DIGITS) for bore in face.bores),
         )
 
     return _together(faces, shape, lambda shown: shown[0].mark)

@@ -32,8 +32,8 @@ from railsheet.cuts.stock_plan import plan_stock
 from railsheet.cuts.stock_result import Laid, SectionPlan, StockPlan
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit, RailKit, RailPlace
-from railsheet.job.kit_infill import PanelKit, PunchedKit
 from railsheet.job.model import FlightSpec, Job, Side
+from railsheet.layout.infill.door import supply_of
 from railsheet.layout.notice import Notice, stop
 from railsheet.layout.rail_ends import End, RailEnd
 from railsheet.tolerance import SAME_MM
@@ -352,14 +352,13 @@ def _lying(kit: Kit, place: RailPlace) -> _Lying:
 
 def pitch_of(kit: Kit, rail: RailKit) -> float | None:
     """The pitch at which a rail's bars are punched; None where they come plain."""
-    if rail.first_hole_mm is None or not isinstance(kit.infill, PunchedKit):
-        return None
-    return kit.infill.holes.pitch_mm
+    supply = supply_of(kit)
+    return None if rail.first_hole_mm is None or supply.panel else supply.pitch_mm
 
 
 def from_bars(kit: Kit, pieces: Pieces) -> tuple[RailPiece, ...]:
     """A flight's rails that are cut from bars: none where they come in panels."""
-    return () if isinstance(kit.infill, PanelKit) else pieces.rails
+    return () if supply_of(kit).panel else pieces.rails
 
 
 def _usable(rack: Rack, sections: tuple[Section, ...]) -> tuple[Drop, ...]:

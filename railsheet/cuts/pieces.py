@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from railsheet.cuts.on_bar import OnBar, place_on_bar, place_together
 from railsheet.job.kit import RailPlace
-from railsheet.job.kit_infill import PanelKit, PunchedKit
 from railsheet.job.model import Place
+from railsheet.layout.infill.door import supply_of
 from railsheet.layout.infill.parts import InfillPiece
 from railsheet.layout.notice import Notice, stop
 from railsheet.layout.railing import Bay, Post, Rail, Railing
@@ -100,10 +100,10 @@ def cut_pieces(railing: Railing) -> Pieces:
 
 
 def _on_bars(railing: Railing, bay: Bay) -> tuple[OnBar, ...]:
-    infill = railing.kit.infill
-    if isinstance(infill, PanelKit):
-        return place_together(bay.rails, infill.holes.pitch_mm)
-    pitch = infill.holes.pitch_mm if isinstance(infill, PunchedKit) else 0.0
+    supply = supply_of(railing.kit)
+    pitch = supply.pitch_mm or 0.0
+    if supply.panel:
+        return place_together(bay.rails, pitch)
     return tuple(place_on_bar(rail, pitch) for rail in bay.rails)
 
 

@@ -14,7 +14,7 @@ from railsheet.cuts.laying import Layers
 from railsheet.cuts.long_drop import lengthen_drop
 from railsheet.cuts.patterns import LeastLengths, least_lengths
 from railsheet.cuts.rules_of_thumb import rule_plans
-from railsheet.cuts.stock_model import CuttingList, Section, check_list
+from railsheet.cuts.stock_model import CuttingList, check_list
 from railsheet.cuts.stock_problem import PER_MM, Kind, Problem, problem_for
 from railsheet.cuts.stock_result import SectionPlan, StockPlan, Uncut
 from railsheet.cuts.whole_bars import (
@@ -56,12 +56,6 @@ def plan_stock(work: CuttingList, time_limit_s: float = 30.0) -> StockPlan:
         waiting -= len(problem.kinds)
         plans.append(_plan(problem, max(0.0, deadline - time.monotonic()) * share))
     return StockPlan(tuple(plans))
-
-
-def plan_section(work: CuttingList, section: Section, time_limit_s: float = 30.0) -> SectionPlan:
-    """Plan the cutting of one section of a list, as `plan_stock` does."""
-    check_list(work)
-    return _plan(problem_for(work, section), time_limit_s)
 
 
 def _plan(problem: Problem, time_limit_s: float) -> SectionPlan:

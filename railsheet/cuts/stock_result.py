@@ -142,19 +142,6 @@ class SectionPlan:
         """New lengths cut, end to end, in mm."""
         return sum(bar.source.length_mm for bar in self.bars if bar.bought)
 
-    @property
-    def says(self) -> str:
-        """How good the plan is known to be: ``proven least``, or how far from the bound."""
-        if self.proven:
-            return "proven least"
-        gap = self.cost - self.bound
-        if self.bar_cost:
-            bars = -(-gap // self.bar_cost)
-            return f"within {bars} {'bar' if bars == 1 else 'bars'} of the bound"
-        if self.priced:
-            return f"within {float(gap):.2f} of the bound"
-        return f"within {float(gap):.0f} mm of bought length of the bound"
-
 
 @dataclass(frozen=True)
 class StockPlan:

@@ -11,8 +11,8 @@ from types import MappingProxyType
 
 from railsheet.cuts.pieces import Pieces, RailPiece
 from railsheet.job.kit import Kit
-from railsheet.job.kit_infill import PanelKit
 from railsheet.job.model import Place
+from railsheet.layout.infill.door import supply_of
 from railsheet.layout.railing import Railing
 
 
@@ -90,7 +90,8 @@ def take_off(
 
 def _bars(kit: Kit, rails: Sequence[RailPiece]) -> list[TakeOffLine]:
     """Rails by the bar; where both come as one panel, panels, each as long as its longer need."""
-    if isinstance(kit.infill, PanelKit):
+    panel = supply_of(kit).panel
+    if panel:
         needs: dict[int, list[float | None]] = {}
         for piece in rails:
             needs.setdefault(piece.bay, []).append(piece.on_bar.stock_mm)
@@ -98,7 +99,7 @@ def _bars(kit: Kit, rails: Sequence[RailPiece]) -> list[TakeOffLine]:
             None if None in stocks else max(s for s in stocks if s is not None)
             for stocks in needs.values()
         )
-        return [TakeOffLine("panel", kit.infill.panel, n, n, stock) for stock, n in panels.items()]
+        return [TakeOffLine("panel", panel, n, n, stock) for stock, n in panels.items()]
     bars = Counter(piece.rail.kit.name for piece in rails)
     return [TakeOffLine("rail", name, n, n) for name, n in bars.items()]
 

@@ -8,8 +8,7 @@ from railsheet.cuts.pieces import FillPiece, Pieces, PostPiece, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook, Toward
 from railsheet.job.kit import Kit
-from railsheet.job.kit_infill import PanelKit, PunchedKit
-from railsheet.layout.infill.door import row_rule
+from railsheet.layout.infill.door import kind_of, row_rule
 from railsheet.layout.infill.parts import Fact, FactUnit
 from railsheet.layout.notice import Notice
 from railsheet.layout.post_place import nose_from_face
@@ -118,7 +117,8 @@ def _bay(book: FigureBook, key: str, bay: Bay) -> None:
     noun, row = bay.infill.noun, bay.infill.row
     book.length(f"{key}.clear", bay.clear_mm, f"{name}: between the post faces, level")
     for fact in bay.infill.facts:
-        _fact(book, f"{key}.{fact.name}", name, fact)
+        about = f"{name}: {fact.words.rstrip(':')}"
+        enter_fact(book, f"{key}.{fact.name}", about, fact)
     rising, falling = bay.diagonals_mm
     book.length(
         f"{key}.diagonal.rising", rising, f"{name}: bottom rail downhill to top rail uphill"
@@ -143,8 +143,8 @@ def _bay(book: FigureBook, key: str, bay: Bay) -> None:
         )
 
 
-def _fact(book: FigureBook, key: str, name: str, fact: Fact) -> None:
-    about = f"{name}: {fact.words.rstrip(':')}"
+def enter_fact(book: FigureBook, key: str, about: str, fact: Fact) -> None:
+    """Enter a fact as what it is: a length, an angle or a count."""
     if fact.unit is FactUnit.ANGLE:
         book.angle(key, fact.value, about)
     elif fact.unit is FactUnit.COUNT:
@@ -266,6 +266,11 @@ def _face(book: FigureBook, key: str, name: str, post: Post, face: PostFace) -> 
         bracket = mount.bracket
         book.length(f"{at_mount}.across_least", bracket.across_least_mm, f"{what}: least across")
         book.length(f"{at_mount}.across_most", bracket.across_most_mm, f"{what}: most across")
+    for bore in face.bores:
+        at_bore, what = f"{key}.bore.{bore.number}", f"{name}, {bore.noun} {bore.number}'s hole"
+        height = face.underside_z_mm + bore.over_underside_mm - post.surface_z_mm
+        book.length(f"{at_bore}.height", height, f"{what}: its axis's height")
+        book.length(f"{at_bore}.diameter", bore.diameter_mm, f"{what}: across it")
 
 
 def rail_key(mark: str, piece: RailPiece) -> str:
@@ -349,9 +354,8 @@ def enter_kit(book: FigureBook, kit: Kit) -> None:
     ):
         book.length(f"kit.{key}", value, about)
     infill = kit.infill
-    if isinstance(infill, PunchedKit | PanelKit):
-        book.length("kit.holes.pitch", infill.holes.pitch_mm, "hole pitch along the rail")
-        book.length("kit.holes.size", infill.holes.size_mm, "hole along the rail")
+    for fact in kind_of(kit).facts(kit):
+        enter_fact(book, f"kit.{fact.name}", fact.words, fact)
     if infill.baluster is not None:
         book.length("kit.baluster.width", infill.baluster.width_mm, "baluster's side")
         book.length("kit.baluster.length", infill.baluster.length_mm, "baluster as supplied")

@@ -9,13 +9,7 @@ from pathlib import Path
 
 from railsheet.errors import BadInput
 from railsheet.job.buying import StockOffer, read_packs, read_stock
-from railsheet.job.kit_infill import (
-    BalusterKit,
-    FixedLength,
-    InfillKit,
-    SolidKit,
-    read_infill,
-)
+from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
 from railsheet.job.source import Table, read_toml
 from railsheet.units.length import Unit
 
@@ -389,14 +383,9 @@ def _consistent(kit: Kit) -> None:
             )
     if kit.plate.thickness_mm >= kit.post.stock_height_mm:
         raise BadInput(kit.file, "plate > thickness", "", "thicker than the post is tall")
-    seats = kit.top_rail.seat_mm + kit.bottom_rail.seat_mm
-    if isinstance(kit.infill, FixedLength) and seats >= kit.infill.baluster.length_mm:
-        raise BadInput(kit.file, "baluster > length", "", "shorter than its two seats")
-    if isinstance(kit.infill, SolidKit) and (
-        kit.infill.bite_top_mm > kit.top_rail.seat_mm
-        or kit.infill.bite_bottom_mm > kit.bottom_rail.seat_mm
-    ):
-        raise BadInput(kit.file, "infill > bite", "", "deeper than the rail's groove, its seat")
+    clash = kit.infill.clash(kit.top_rail.seat_mm, kit.bottom_rail.seat_mm)
+    if clash is not None:
+        raise BadInput(kit.file, clash[0], "", clash[1])
     over_all = kit.infill.over_all_mm
     if over_all is not None and over_all <= kit.top_rail.depth_mm + kit.bottom_rail.depth_mm:
         raise BadInput(kit.file, "infill > over_all", "", "no more than the two rails' depths")

@@ -15,6 +15,9 @@ from railsheet.units.length import MM_PER_INCH
 _OPENING_MM = (10.0, 300.0)
 _OVER_ALL_MM = (12 * MM_PER_INCH, 60 * MM_PER_INCH)
 
+Clash: TypeAlias = tuple[str, str]
+"""Where a kit contradicts itself, and how."""
+
 
 @dataclass(frozen=True)
 class HoleKit:
@@ -53,6 +56,13 @@ class GapKit:
     most_mm: float
 
 
+def _seats_clash(baluster: BalusterKit, seats_mm: float) -> Clash | None:
+    """Balusters whose length, as supplied, decides how far apart the rails stand."""
+    if seats_mm < baluster.length_mm:
+        return None
+    return "baluster > length", "shorter than its two seats"
+
+
 @dataclass(frozen=True)
 class PunchedKit:
     """Rails punched at a fixed pitch, balusters of a fixed length."""
@@ -64,6 +74,10 @@ class PunchedKit:
     baluster: BalusterKit
     holes: HoleKit
     gap: GapKit
+
+    def clash(self, seat_top_mm: float, seat_bottom_mm: float) -> Clash | None:
+        """What contradicts the rails' seats."""
+        return _seats_clash(self.baluster, seat_top_mm + seat_bottom_mm)
 
 
 @dataclass(frozen=True)
@@ -82,6 +96,10 @@ class DrilledKit:
     baluster: BalusterKit
     hole_mm: float
     greatest_opening_mm: float
+
+    def clash(self, seat_top_mm: float, seat_bottom_mm: float) -> Clash | None:
+        """What contradicts the rails' seats."""
+        return _seats_clash(self.baluster, seat_top_mm + seat_bottom_mm)
 
 
 class BalusterEnd(Enum):
@@ -125,6 +143,10 @@ class CutKit:
     greatest_opening_mm: float
     fillet: FilletKit | None
 
+    def clash(self, seat_top_mm: float, seat_bottom_mm: float) -> Clash | None:
+        """What contradicts the rails' seats: nothing."""
+        return None
+
 
 @dataclass(frozen=True)
 class PanelKit:
@@ -150,6 +172,10 @@ class PanelKit:
     axes_apart_mm: float
     greatest_rack_rad: float
 
+    def clash(self, seat_top_mm: float, seat_bottom_mm: float) -> Clash | None:
+        """What contradicts the rails' seats: nothing."""
+        return None
+
 
 @dataclass(frozen=True)
 class CableKit:
@@ -158,6 +184,7 @@ class CableKit:
     Attributes:
         name: the cable in words.
         diameter_mm: across it.
+        bore_mm: the hole through a post that it, or its end fitting, passes.
         tension_n: the least tension each is kept at, whole newtons.
         push_n: the force that presses the sphere, whole newtons.
         sphere_mm: the sphere that must not pass.
@@ -174,6 +201,7 @@ class CableKit:
 
     name: str
     diameter_mm: float
+    bore_mm: float
     tension_n: int
     push_n: int
     sphere_mm: float
@@ -182,6 +210,10 @@ class CableKit:
     brace_width_mm: float
     greatest_free_mm: float
     over_all_mm: float
+
+    def clash(self, seat_top_mm: float, seat_bottom_mm: float) -> Clash | None:
+        """What contradicts the rails' seats: nothing."""
+        return None
 
 
 @dataclass(frozen=True)
@@ -209,10 +241,14 @@ class SolidKit:
     greatest_side_mm: float
     over_all_mm: float
 
+    def clash(self, seat_top_mm: float, seat_bottom_mm: float) -> Clash | None:
+        """What contradicts the rails' seats."""
+        if self.bite_top_mm > seat_top_mm or self.bite_bottom_mm > seat_bottom_mm:
+            return "infill > bite", "deeper than the rail's groove, its seat"
+        return None
+
 
 InfillKit: TypeAlias = PunchedKit | DrilledKit | CutKit | PanelKit | CableKit | SolidKit
-FixedLength = (PunchedKit, DrilledKit)
-"""Kinds whose balusters, as supplied, decide how far apart the rails stand."""
 
 
 def read_infill(root: Table, limits: Table) -> InfillKit:
@@ -280,9 +316,14 @@ def _panel(root: Table, limits: Table, table: Table) -> PanelKit:
 
 
 def _cable(_: Table, __: Table, table: Table) -> CableKit:
+    diameter = table.length("diameter", 1, 25)
+    bore = table.length("bore", 1, 60)
+    if bore < diameter:
+        raise table.bad("bore", "the cable does not pass the hole")
     return CableKit(
         name=table.text("name", "the cable in words"),
-        diameter_mm=table.length("diameter", 1, 25),
+        diameter_mm=diameter,
+        bore_mm=bore,
         tension_n=table.count("tension", 50, 20000),
         push_n=table.count("push", 1, 1000),
         sphere_mm=table.length("sphere", 20, 300),

@@ -9,6 +9,7 @@ from railsheet.job.kit import Kit
 from railsheet.job.model import FlightSpec
 from railsheet.layout.bay import fill_bay
 from railsheet.layout.best_rail import rail_over
+from railsheet.layout.bores import with_bores
 from railsheet.layout.flight_faces import find_faces
 from railsheet.layout.flight_posts import flight_posts
 from railsheet.layout.infill.door import rake_section, row_rule
@@ -53,19 +54,18 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
                 f"{stop - start:.0f} mm ({(stop - start) / 25.4:.4g} in) between their faces",
                 "no room for one baluster: move a post",
             )
+    bays = tuple(
+        fill_bay(kit, number, line, section, span, count)
+        for number, (span, count) in enumerate(zip(spans, faces.balusters, strict=True), start=1)
+    )
     railing = Railing(
         spec=spec,
         kit=kit,
         stair=stair,
         line=line,
         section=section,
-        posts=flight_posts(stair, spec, kit, line, section, faces, rule),
-        bays=tuple(
-            fill_bay(kit, number, line, section, span, count)
-            for number, (span, count) in enumerate(
-                zip(spans, faces.balusters, strict=True), start=1
-            )
-        ),
+        posts=with_bores(flight_posts(stair, spec, kit, line, section, faces, rule), bays),
+        bays=bays,
         freedom=faces.freedom,
         notices=(),
     )

@@ -21,6 +21,7 @@ from railsheet.job.model import (
     PostSpec,
 )
 from railsheet.layout.bay import fill_bay
+from railsheet.layout.bores import with_bores
 from railsheet.layout.flight_posts import post_face
 from railsheet.layout.infill.door import rake_section, row_rule
 from railsheet.layout.infill.row_rule import RowRule
@@ -95,31 +96,31 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
         )
 
     last = len(placed.middles_mm)
+    bays = tuple(
+        fill_bay(kit, number, line, section, span, count)
+        for number, (span, count) in enumerate(zip(spans, placed.balusters, strict=True), start=1)
+    )
+    posts = (
+        post("start", wishes.bottom_post, 0.0, ((End.DOWNHILL, starts[0]),)),
+        *(
+            post(
+                f"line {number}",
+                PostSpec(Ground.DECK, 0, Place.FREE, None, spec.in_from_side_mm, 0.0, None),
+                middle,
+                ((End.UPHILL, stops[number - 1]), (End.DOWNHILL, starts[number])),
+            )
+            for number, middle in enumerate(placed.middles_mm, start=1)
+        ),
+        post("end", wishes.top_post, ends.length_mm, ((End.UPHILL, stops[last]),)),
+    )
     railing = Railing(
         spec=wishes,
         kit=kit,
         stair=Stair((), 0.0, spec.thickness_mm, 0.0, False),
         line=line,
         section=section,
-        posts=(
-            post("start", wishes.bottom_post, 0.0, ((End.DOWNHILL, starts[0]),)),
-            *(
-                post(
-                    f"line {number}",
-                    PostSpec(Ground.DECK, 0, Place.FREE, None, spec.in_from_side_mm, 0.0, None),
-                    middle,
-                    ((End.UPHILL, stops[number - 1]), (End.DOWNHILL, starts[number])),
-                )
-                for number, middle in enumerate(placed.middles_mm, start=1)
-            ),
-            post("end", wishes.top_post, ends.length_mm, ((End.UPHILL, stops[last]),)),
-        ),
-        bays=tuple(
-            fill_bay(kit, number, line, section, span, count)
-            for number, (span, count) in enumerate(
-                zip(spans, placed.balusters, strict=True), start=1
-            )
-        ),
+        posts=with_bores(posts, bays),
+        bays=bays,
         freedom=None,
         notices=(),
     )

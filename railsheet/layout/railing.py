@@ -8,7 +8,7 @@ from enum import Enum
 
 from railsheet.job.kit import BracketKit, Kit, RailKit, RailPlace
 from railsheet.job.model import FlightSpec, PostKind, PostSpec
-from railsheet.layout.infill.parts import Infill, Row
+from railsheet.layout.infill.parts import Bore, Infill, Row
 from railsheet.layout.notice import Notice
 from railsheet.layout.rail_ends import End, RailEnd
 from railsheet.layout.rail_line import RailLine
@@ -196,6 +196,7 @@ class PostFace:
         underside_z_mm: the underside of the bottom rail's line at the face.
         rail_top_z_mm: the top of the top rail's line at the face.
         mounts: top rail's first.
+        bores: holes that the bay's infill asks for in this face, along the rails.
     """
 
     end: End
@@ -203,6 +204,7 @@ class PostFace:
     underside_z_mm: float
     rail_top_z_mm: float
     mounts: tuple[Mount, ...]
+    bores: tuple[Bore, ...] = ()
 
     @property
     def side(self) -> str:

@@ -39,11 +39,9 @@ EXTENSION_BEYOND_MM = 1.2
 TEXT_GAP_MM = 0.8
 # Least clear space beside a figure between its extension lines.
 TEXT_SIDE_MM = 0.4
-# Height of a row of figures raised out of the way.
-ROW_MM = FIGURE_MM * 1.4
 
 Point = tuple[float, float]
-Outside = Literal["auto", "start", "end", "beyond", "raised", "none"]
+Outside = Literal["auto", "start", "end", "beyond", "none"]
 
 
 def dimension_style(doc: Drawing, scale: Scale) -> str:
@@ -141,8 +139,8 @@ def linear_dim(
         note: words after the figure, kept when a CAD program recomputes it.
         layer: layer name.
         outside: where the text goes if it is wider than the distance: past p2 (`end`, also
-            `auto`), before p1 (`start`), a row higher (`raised`), or over the line all the same
-            (`none`); past p2 in any case (`beyond`).
+            `auto`), before p1 (`start`), or over the line all the same (`none`);
+            past p2 in any case (`beyond`).
         further_mm: how much further out text goes that stands outside, mm of paper.
     """
     assert msp.doc is not None
@@ -230,9 +228,6 @@ def _move_out(
     reach = width / 2.0 + (TICK_MM + TEXT_GAP_MM + further_mm) * mm
     at_near = (outside == "start") == ((p2 - p1).dot(along) >= 0.0)
     s = near - reach if at_near else far + reach
-    if outside == "raised":
-        s = (near + far) / 2.0
-        lift += ROW_MM * mm
     pending.set_location(base + along * s + up * lift, leader=False, relative=False)
 
 

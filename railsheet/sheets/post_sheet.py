@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from ezdxf.document import Drawing
-from ezdxf.enums import MTextEntityAlignment
 from ezdxf.layouts.layout import Paperspace
 
 from railsheet.cuts.alike import alike_faces
@@ -15,17 +14,18 @@ from railsheet.cuts.pieces import PostPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import face_key, post_key
 from railsheet.job.model import Place, Side
+from railsheet.layout.infill.parts import Bore
 from railsheet.layout.notices import ground_words
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Mount, Post, PostFace, Railing
-from railsheet.sheets.drawing import DETAIL, FIGURE_MM, HEADING_MM, add_text
+from railsheet.sheets.drawing import FIGURE_MM
 from railsheet.sheets.drawing import document_unit as unit_of
 from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.panel import Line, set_lines
 from railsheet.sheets.paper import Rect, add_view
-from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
-from railsheet.sheets.profile import nose_word
-from railsheet.sheets.scales import Scale, best_scale, standard_scales
+from railsheet.sheets.pen import Pen, RunningMark
+from railsheet.sheets.post_plan import draw_plans
+from railsheet.sheets.scales import Scale, standard_scales
 from railsheet.sheets.schedule import RunWork
 from railsheet.sheets.sheet import SheetFrame
 
@@ -34,10 +34,6 @@ _POST_BELOW_MM, _POST_ABOVE_MM = 4.0, 44.0
 # Where the post's middle stands across its column: the figures on its left carry words.
 _POST_MIDDLE_MM = 41.0
 _LEADER_MM = 4.5
-_PLAN_MARGIN_MM = (21.0, 11.0)
-_WINDOW_HIGH_MM = 38.0
-# Two rows of figures to a window; more than two windows do not fit under the step.
-_WINDOWS_SHOWN = 2
 
 
 @dataclass(frozen=True)
@@ -107,7 +103,7 @@ def _draw_page(
         _name_post(layout, work, book, shown, column)
     plans = Rect(room.left + 2 * _POST_COLUMN_MM + 3, room.bottom, room.right, room.top)
     posts = tuple(dict.fromkeys(column.piece.post for column in columns))
-    return _draw_plans(doc, layout, work, posts, book, plans, below_mm - 2 * room_high)
+    return draw_plans(doc, layout, work, posts, book, plans, below_mm - 2 * room_high)
 
 
 def _scale(
@@ -157,6 +153,8 @@ def _draw_post(pen: Pen, work: RunWork, column: Column) -> None:
     edge_left = _side_edge_at_left(face.end, work.railing.spec.side)
     for mount in face.mounts:
         _draw_mount(pen, work.railing, post, mount, edge_left)
+    for bore in face.bores:
+        _draw_bore(pen, work.railing, underside, bore, edge_left)
     pen.running((-plate, 0.0), _marks(work, column), -pen.paper(_LEADER_MM), "y")
     second = [
         RunningMark((half, underside), f"{key}.datum"),
@@ -186,6 +184,14 @@ def _marks(work: RunWork, column: Column) -> list[RunningMark]:
                 (edge, mount.centre_z_mm - foot), f"{key}.mount.{mount.place.value}.height", "mount"
             )
             for mount in face.mounts
+        ),
+        *(
+            RunningMark(
+                (edge, face.underside_z_mm + bore.over_underside_mm - foot),
+                f"{key}.bore.{bore.number}.height",
+                f"{bore.noun} {bore.number}",
+            )
+            for bore in face.bores
         ),
         RunningMark((edge, face.rail_top_z_mm - foot), f"{key}.rail_top", "top rail"),
         *(
@@ -217,6 +223,7 @@ def _name_post(
     )
     lines.append(Line(f"Seen looking {looking}hill, step's side edge at the {edge}"))
     lines.append(Line(_mount_words(work, book, shown)))
+    lines += [Line(words) for words in _bore_words(work, book, shown)]
     left_over = set_lines(
         layout, lines, Rect(column.left, column.bottom, column.right - 3, column.top)
     )
@@ -237,6 +244,34 @@ def _mount_words(work: RunWork, book: FigureBook, shown: Column) -> str:
     )
 
 
+def _bore_words(work: RunWork, book: FigureBook, shown: Column) -> Iterator[str]:
+    """How the holes through a post are bored; none where the infill asks for none."""
+    face, post = shown.face, shown.piece.post
+    if not face.bores or not post.made:
+        return
+    key = f"{face_key(work.mark, post, face)}.bore.{face.bores[0].number}.diameter"
+    holes = "1 hole" if len(face.bores) == 1 else f"{len(face.bores)} holes"
+    words = f"Bore {holes} of {book.text(key)}, in line with the mounts' centre, "
+    if work.railing.level:
+        yield f"{words}square through the post"
+        return
+    way = "up" if face.end is End.UPHILL else "down"
+    yield f"{words}from this face {way} at the rake, {book.text(f'{work.mark}.rake')} from level"
+
+
+def _draw_bore(pen: Pen, railing: Railing, underside: float, bore: Bore, edge_left: bool) -> None:
+    """A hole's mouth in the face, drawn as wide as it is; on a rake it is taller than that."""
+    x = _mount_aside(railing, edge_left)
+    pen.circle((x, underside + bore.over_underside_mm), bore.diameter_mm / 2, "HOLE")
+
+
+def _mount_aside(railing: Railing, edge_left: bool) -> float:
+    """Where the top rail's middle stands across the face, from the post's middle."""
+    bracket, half = railing.kit.top_bracket, railing.kit.post.width_mm / 2
+    across = (bracket.across_least_mm + bracket.across_most_mm) / 2
+    return across - half if edge_left else half - across
+
+
 def _draw_mount(pen: Pen, railing: Railing, post: Post, mount: Mount, edge_left: bool) -> None:
     bracket = mount.bracket
     half_post = railing.kit.post.width_mm / 2
@@ -246,199 +281,3 @@ def _draw_mount(pen: Pen, railing: Railing, post: Post, mount: Mount, edge_left:
     wide, high = bracket.mount_width_mm / 2, bracket.mount_height_mm / 2
     pen.rect((x - wide, z - high), (x + wide, z + high), "BRACKET")
     pen.line((x - wide / 2, z), (x + wide / 2, z), "CENTRE")
-
-
-def _draw_plans(
-    doc: Drawing,
-    layout: Paperspace,
-    work: RunWork,
-    posts: Sequence[Post],
-    book: FigureBook,
-    room: Rect,
-    below_mm: float,
-) -> float:
-    """Each post's plate in plan, and the free post's window; how far down they reach, mm."""
-    railing = work.railing
-    if railing.level:
-        # A level run's posts are set out by its elevation and the plan of the site.
-        return below_mm
-    unit = unit_of(doc)
-    per = 25.4 if unit == "in" else 1.0
-    high = (room.size[1] - _WINDOW_HIGH_MM) / 2
-    reaches = [_plan_reach(railing, post) for post in posts]
-    wide = max(right - left for left, right in reaches)
-    across = railing.kit.plate.across_mm + max(p.in_from_side_mm for p in posts)
-    scale = best_scale(
-        (wide / per, across / per),
-        (room.size[0] - 2 * _PLAN_MARGIN_MM[0], high - 2 * _PLAN_MARGIN_MM[1]),
-        unit,
-    )
-    for index, post in enumerate(posts):
-        top = room.top - index * high
-        add_text(
-            layout,
-            f"{post.title}'s plate in plan, uphill to the right. Scale {scale.name}",
-            (room.left, top - HEADING_MM),
-            height_mm=2.5,
-            bold=True,
-        )
-        origin = (0.0, below_mm - index * high * scale.denominator * 2)
-        pen = Pen(doc.modelspace(), scale, book, origin)
-        left, right = reaches[index]
-        _draw_plan(pen, work, post, left, right, across)
-        view = Rect(room.left, top - high, room.right, top - 5.0)
-        side = 1 if railing.spec.side is Side.LEFT else -1
-        centre = pen.at(((left + right) / 2, -side * across / 2))
-        add_view(layout, view, centre, scale)
-    if railing.free_post in posts:
-        low = Rect(room.left, room.bottom, room.right, room.bottom + _WINDOW_HIGH_MM)
-        _draw_window(doc, layout, work, book, low)
-    return below_mm - len(posts) * high * scale.denominator * 2
-
-
-def _plan_reach(railing: Railing, post: Post) -> tuple[float, float]:
-    """How far along the run a plate's plan is drawn, mm."""
-    surface = railing.stair.surface(post.spec.surface)
-    half = railing.kit.plate.along_mm / 2
-    left, right = post.centre_s_mm - half, post.centre_s_mm + half
-    if surface.front_mm is not None:
-        left = min(left, surface.front_mm)
-    if surface.back_mm is not None:
-        right = max(right, surface.back_mm)
-    return left, right
-
-
-def _draw_plan(
-    pen: Pen, work: RunWork, post: Post, left: float, right: float, across: float
-) -> None:
-    """A plate on its surface, the step's side edge at y = 0 and the walking side away from it."""
-    railing = work.railing
-    kit, key = railing.kit, post_key(work.mark, post)
-    away = -1 if railing.spec.side is Side.LEFT else 1
-    surface = railing.stair.surface(post.spec.surface)
-    beyond = pen.paper(8.0)
-    pen.line((left - beyond, 0.0), (right + beyond, 0.0), "STAIR")
-    deep = away * (across + pen.paper(4.0))
-    if surface.front_mm is not None:
-        pen.line((surface.front_mm, 0.0), (surface.front_mm, deep), "STAIR")
-    if surface.back_mm is not None and surface.overhang_mm is not None:
-        pen.line((surface.back_mm, 0.0), (surface.back_mm, deep), "HIDDEN")
-        pen.line((surface.overhang_mm, 0.0), (surface.overhang_mm, deep), "STAIR")
-    half_x = kit.plate.along_mm / 2
-    near = away * post.in_from_side_mm
-    far = near + away * kit.plate.across_mm
-    middle = (near + far) / 2
-    c = post.centre_s_mm
-    pen.rect((c - half_x, min(near, far)), (c + half_x, max(near, far)), "POST")
-    half = kit.post.width_mm / 2
-    pen.rect((c - half, middle - half), (c + half, middle + half), "POST")
-    pen.dim(
-        (c - half_x, 0.0),
-        (c - half_x, near),
-        (left - pen.paper(6), 0.0),
-        PLUMB,
-        f"{key}.in_from_side",
-        outside="end",
-    )
-    nose = surface.front_mm if surface.front_mm is not None else railing.stair.nose(1).s_mm
-    start, end = sorted((nose, post.face_s_mm))
-    base = away * (across + pen.paper(6.0))
-    pen.dim(
-        (start, deep if surface.front_mm == start else middle),
-        (end, middle),
-        (start, base),
-        LEVEL,
-        f"{key}.from_nose",
-        note=f"{nose_word(post)} to face",
-        outside="end",
-    )
-    edge_key = f"{key}.plate_from_nose"
-    if edge_key in pen.book and surface.front_mm is not None:
-        pen.dim(
-            (surface.front_mm, 0.0),
-            (c - half_x, near),
-            (left, -away * pen.paper(5.0)),
-            LEVEL,
-            edge_key,
-            note="to plate",
-            outside="end",
-        )
-    pen.note(
-        "step's side edge",
-        (right + beyond, -away * pen.paper(0.8)),
-        align=(MTextEntityAlignment.BOTTOM_RIGHT if away < 0 else MTextEntityAlignment.TOP_RIGHT),
-        height_mm=2.0,
-    )
-
-
-def _draw_window(
-    doc: Drawing, layout: Paperspace, work: RunWork, book: FigureBook, room: Rect
-) -> None:
-    """The free post's window at a larger scale: a second look at the elevation's own place."""
-    railing = work.railing
-    freedom, post = railing.freedom, railing.free_post
-    if freedom is None or post is None or railing.bays[0].infill.row is None:
-        return
-    usable = [window for window in freedom.near_windows if window.clipped is not None]
-    if len(usable) > _WINDOWS_SHOWN and freedom.chosen is not None:
-        at = min(usable.index(freedom.chosen), len(usable) - _WINDOWS_SHOWN)
-        usable = usable[at : at + _WINDOWS_SHOWN]
-    if not usable:
-        add_text(
-            layout,
-            f"{post.title}: no place here is right; see the first sheet",
-            (room.left, room.top - HEADING_MM),
-            height_mm=2.5,
-            bold=True,
-            layer="FINDING",
-        )
-        return
-    unit = unit_of(doc)
-    per = 25.4 if unit == "in" else 1.0
-    surface = railing.stair.surface(post.spec.surface)
-    nose = surface.front_mm if surface.front_mm is not None else railing.stair.nose(1).s_mm
-    places = [s for window in usable for s in window.clipped or ()]
-    left, right = min(nose, *places), max(nose, *places)
-    if surface.back_mm is not None:
-        right = max(right, surface.back_mm)
-    scale = best_scale(
-        ((right - left) / per, 1.0), (room.size[0] - 2 * _PLAN_MARGIN_MM[0], room.size[1]), unit
-    )
-    add_text(
-        layout,
-        f"{post.title}'s window, face from {nose_word(post)}. Scale {scale.name}",
-        (room.left, room.top - HEADING_MM),
-        height_mm=2.5,
-        bold=True,
-    )
-    pen = Pen(doc.modelspace(), scale, book)
-    z = post.surface_z_mm
-    band = pen.paper(3.2)
-    rows: list[tuple[float, float, str]] = []
-    for window in usable:
-        assert window.clipped is not None
-        pen.rect((window.clipped[0], z), (window.clipped[1], z + band), DETAIL)
-        if window == freedom.chosen:
-            pen.rect((window.clipped[0], z + band * 0.85), (window.clipped[1], z + band), DETAIL)
-        used = ", used" if window == freedom.chosen else ""
-        pen.note(
-            f"{window.balusters}{used}",
-            ((window.clipped[0] + window.clipped[1]) / 2, z + band + pen.paper(1)),
-            align=MTextEntityAlignment.BOTTOM_CENTER,
-            layer=DETAIL,
-        )
-        ends = sorted(window.clipped, key=lambda s: abs(s - nose))
-        rows += [
-            (abs(s - nose), s, f"{work.mark}.window.{window.balusters}.{name}")
-            for name, s in zip(("from", "to"), ends, strict=True)
-        ]
-    # The shortest stands nearest the step: no extension line then runs through a figure.
-    for row, (_, s, key) in enumerate(sorted(rows)):
-        start, stop = sorted((nose, s))
-        base = z - pen.paper(4.5 + 4.8 * row)
-        pen.dim((start, z), (stop, z), (start, base), LEVEL, key, outside="end", layer=DETAIL)
-    view = Rect(room.left, room.bottom, room.right, room.top - 5.0)
-    # The surface lies a little below the view's top; the dimensions hang under it.
-    centre = ((left + right) / 2, z + pen.paper(8.0 - view.size[1] / 2))
-    hidden = ("DIM", "TEXT", "CENTRE", "WINDOW", "BALUSTER", "RAIL", "BRACKET", "POST")
-    add_view(layout, view, pen.at(centre), scale, hidden_layers=hidden)

@@ -15,8 +15,8 @@ from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import rail_key
 from railsheet.job.kit import EndCut, RailPlace
-from railsheet.job.kit_infill import PanelKit
 from railsheet.job.model import Side
+from railsheet.layout.infill.door import supply_of
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Rail, Working
 from railsheet.sheets.drawing import HEADING_MM, document_unit
@@ -187,7 +187,7 @@ def _name(pen: Pen, work: RunWork, alike: Alike[RailPiece], key: str) -> None:
     title = f"{piece.mark}{alike.short}   {rail.kit.name}"
     pen.note(title, (left, -pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
     stock = f"{key}.bar.stock"
-    kind = "panel" if isinstance(work.railing.kit.infill, PanelKit) else "bar"
+    kind = supply_of(work.railing.kit).word
     length = f"a {book.text(stock)} {kind}" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
     where = f"From {length}: {from_bar_words(work, piece, book)}"
     if alike.others:

@@ -10,16 +10,12 @@ from ezdxf.layouts.layout import Modelspace
 from ezdxf.math import Vec2
 
 from railsheet.sheets.dimensions import (
-    TEXT_SIDE_MM,
     Mark,
-    Outside,
     Point,
-    linear_dim,
     ordinate_x_dim,
     ordinate_y_dim,
 )
 from railsheet.sheets.drawing import FIGURE_MM, per_paper_mm
-from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.scales import Scale
 
 # Baseline to baseline of neighbouring running dimensions.
@@ -71,44 +67,6 @@ def running_dims(
             layer=layer,
         )
     return tuple(made[i] for i in range(len(marks)))
-
-
-def chain_dims(
-    msp: Modelspace,
-    points: Sequence[Point],
-    texts: Sequence[str],
-    keys: Sequence[str],
-    base: Point,
-    angle_rad: float,
-    scale: Scale,
-    *,
-    layer: str = "DIM",
-) -> tuple[Dimension, ...]:
-    """Dimensions end to end; where the figures are too wide, every second one stands a row higher.
-
-    Args:
-        msp: model space.
-        points: the points measured between, in order; one more than the figures.
-        texts: the figures as the tables print them.
-        keys: the figures' keys.
-        base: any point of the dimension line.
-        angle_rad: direction of the dimension line.
-        scale: the scale the view will show it at.
-        layer: layer name.
-    """
-    made = []
-    raised = False
-    along = Vec2.from_angle(angle_rad)
-    mm = per_paper_mm(msp, scale)
-    for p1, p2, text, key in zip(points[:-1], points[1:], texts, keys, strict=True):
-        distance = abs((Vec2(p2) - Vec2(p1)).dot(along))
-        tight = (text_width_mm(text, FIGURE_MM) + 2.0 * TEXT_SIDE_MM) * mm > distance
-        raised = tight and not raised
-        outside: Outside = "raised" if raised else "none"
-        made.append(
-            linear_dim(msp, p1, p2, base, angle_rad, text, key, scale, layer=layer, outside=outside)
-        )
-    return tuple(made)
 
 
 def spread(positions: Sequence[float], pitch: float) -> tuple[float, ...]:

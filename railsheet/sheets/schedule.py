@@ -15,7 +15,7 @@ from railsheet.figures.book import FigureBook
 from railsheet.figures.doubt import Doubt
 from railsheet.figures.flight import fill_key, post_key, rail_key
 from railsheet.figures.stock import fill_lengths_mm, place_words
-from railsheet.job.kit_infill import PanelKit
+from railsheet.layout.infill.door import supply_of
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Railing
 from railsheet.sheets.tables import TextTable
@@ -183,7 +183,7 @@ def from_bar_words(work: RunWork, piece: RailPiece, book: FigureBook) -> str:
     if piece.on_bar.first_hole is None:
         return words
     hole = book.text(f"{key}.bar.first_hole")
-    if isinstance(work.railing.kit.infill, PanelKit):
+    if supply_of(work.railing.kit).panel:
         return f"{words}; the panel's {infill.noun} {hole} from that end is the uphill one"
     return f"{words}; bar's hole {hole} is the uphill {infill.noun}'s"
 

@@ -9,11 +9,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from railsheet.job.kit import Kit, RailPlace
+from railsheet.job.kit import RailPlace
 from railsheet.job.model import Side
-from railsheet.layout.infill.parts import Member
+from railsheet.layout.infill.parts import Bore, Member
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Bay, Post, Rail, Railing
+from railsheet.layout.railing import Bay, Post, PostFace, Rail, Railing
 
 if TYPE_CHECKING:
     import cadquery
@@ -38,9 +38,8 @@ def railing_solids(railing: Railing) -> cadquery.Assembly:
 
     mark = railing.spec.mark
     whole = cadquery.Assembly(name=f"flight {mark}")
-    side = -1 if railing.spec.side is Side.LEFT else 1
     for number, post in enumerate(railing.posts, start=1):
-        whole.add(_post(railing.kit, post, side), name=f"{mark}-P{number}")
+        whole.add(post_solid(railing, post), name=f"{mark}-P{number}")
     for bay in railing.bays:
         for rail in bay.rails:
             letters = "TR" if rail.place is RailPlace.TOP else "BR"
@@ -51,9 +50,12 @@ def railing_solids(railing: Railing) -> cadquery.Assembly:
     return whole
 
 
-def _post(kit: Kit, post: Post, side: int) -> cadquery.Workplane:
+def post_solid(railing: Railing, post: Post) -> cadquery.Workplane:
+    """A post in place on its plate, bored as its faces ask."""
     import cadquery
 
+    kit = railing.kit
+    side = -1 if railing.spec.side is Side.LEFT else 1
     foot = post.surface_z_mm
     plate, width = kit.plate, kit.post.width_mm
     tall = post.height_mm - plate.thickness_mm
@@ -69,7 +71,31 @@ def _post(kit: Kit, post: Post, side: int) -> cadquery.Workplane:
         .box(width, width, tall, centered=(True, True, False))
         .translate((0, 0, plate.thickness_mm))
     )
-    return base.union(shaft).translate((post.centre_s_mm, y, foot))
+    solid = base.union(shaft).translate((post.centre_s_mm, y, foot))
+    for face in post.faces:
+        for bore in face.bores:
+            solid = solid.cut(_drill(railing, post, face, bore))
+    return solid
+
+
+def _drill(railing: Railing, post: Post, face: PostFace, bore: Bore) -> cadquery.Workplane:
+    """What a bore takes out, along the rails: through an end post, to the middle of a line post.
+
+    A line post is bored from both its faces, for the bays beside it may differ.
+    """
+    import cadquery
+
+    rake, out = railing.line.rake_rad, -face.end.inward
+    width = railing.kit.post.width_mm
+    # Past the face it starts from by the mouth's slope; past the far one likewise.
+    reach = bore.diameter_mm + 1.0
+    deep = width / 2 if post.through else width + reach
+    along = cadquery.Vector(out * math.cos(rake), 0.0, out * math.sin(rake))
+    mouth = cadquery.Vector(face.s_mm, 0.0, face.underside_z_mm + bore.over_underside_mm)
+    rod = cadquery.Solid.makeCylinder(
+        bore.diameter_mm / 2, (deep + reach) / math.cos(rake), mouth - along * reach, along
+    )
+    return cadquery.Workplane(rod)
 
 
 def rail_solid(bay: Bay, rail: Rail) -> cadquery.Workplane:

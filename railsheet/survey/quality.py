@@ -90,14 +90,12 @@ class GlobalTest:
     Attributes:
         statistic: vᵀPv.
         degrees_of_freedom: readings more than unknowns, at least 1.
-        lower: χ² at 2.5 % of its left tail.
         upper: χ² at 2.5 % of its right tail.
         probability: chance of a statistic this large or larger from good readings.
     """
 
     statistic: float
     degrees_of_freedom: int
-    lower: float
     upper: float
     probability: float
 
@@ -105,11 +103,6 @@ class GlobalTest:
     def passes(self) -> bool:
         """The readings disagree no more than their spreads allow."""
         return self.statistic <= self.upper
-
-    @property
-    def too_good(self) -> bool:
-        """They agree better than their spreads would have it: the spreads are too wide."""
-        return self.statistic < self.lower
 
 
 @dataclass(frozen=True)
@@ -182,7 +175,6 @@ def global_test(solved: Fit) -> GlobalTest | None:
     return GlobalTest(
         statistic=statistic,
         degrees_of_freedom=freedom,
-        lower=float(chdtri(freedom, 1.0 - GLOBAL_ALPHA / 2.0)),
         upper=float(chdtri(freedom, GLOBAL_ALPHA / 2.0)),
         probability=float(chdtrc(freedom, statistic)),
     )

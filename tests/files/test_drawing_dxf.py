@@ -20,7 +20,7 @@ from railsheet.sheets.dimensions import (
 )
 from railsheet.sheets.drawing import LAYERS, add_text, figure_key, new_document
 from railsheet.sheets.paper import Rect, add_sheet, add_view, paper, sheet_layouts, window
-from railsheet.sheets.running import chain_dims, running_dims
+from railsheet.sheets.running import running_dims
 from railsheet.sheets.scales import Scale, standard_scales
 
 EIGHTH = Scale("1:8", 8.0)
@@ -180,15 +180,6 @@ def test_text_carries_its_figures_key(tmp_path):
     texts = ezdxf.readfile(tmp_path / "a.dxf").modelspace().query("TEXT")
     assert [figure_key(t) for t in texts] == ["piece.F1-B1-T", None]
     assert texts[0].dxf.height == 25.0
-
-
-def test_tight_chains_raise_every_second_figure():
-    doc = new_document("in", 1 / 16)
-    points = [(3.6 * i, 0.0) for i in range(5)]
-    dims = chain_dims(doc.modelspace(), points, ["3 15/16"] * 4, list("abcd"), (0, -5), 0.0, EIGHTH)
-    levels = [d.dxf.text_midpoint.y for d in dims]
-    assert levels[0] == levels[2] > levels[1] == levels[3]
-    assert [d.dxf.text_midpoint.x for d in dims] == pytest.approx([1.8, 5.4, 9.0, 12.6])
 
 
 def test_a_wide_figure_stands_beyond_the_end_it_is_sent_to():

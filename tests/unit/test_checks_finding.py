@@ -6,15 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from railsheet.checks.choose import limits_for
 from railsheet.checks.finding import (
     findings_for,
     not_checked,
-    undecided_findings,
     worst_first,
 )
 from railsheet.checks.judge import Status
-from railsheet.checks.limit import Edge, Place, Situation
 from railsheet.checks.profile import find_profile, load_profile
 
 IRC = load_profile(find_profile("irc-2021", Path(), "test", ""))
@@ -58,14 +55,6 @@ def test_what_was_not_checked_says_what_is_missing() -> None:
     assert findings[0].share is None
     with pytest.raises(ValueError, match="nothing is missing"):
         not_checked(IRC.limit("stair_width"), "flight A", [])
-
-
-def test_an_undecided_limit_becomes_a_finding_and_not_silence() -> None:
-    situation = Situation(place=Place.STAIR, edge=Edge.OPEN)
-    undecided = limits_for(IRC, situation).undecided
-    findings = undecided_findings(undecided, "flight A")
-    assert len(findings) >= len(undecided) > 0
-    assert {finding.status for finding in findings} == {Status.NOT_CHECKED}
 
 
 def test_a_margin_inside_two_sigma_is_unsure() -> None:

@@ -95,7 +95,6 @@ def test_same_stair_and_covariance(seed):
     w = theirs.fun / np.sqrt(1.0 - np.diag(hat))
     assert [q.standardised for q in ours.readings] == pytest.approx(w, abs=1e-4)
     assert ours.test.upper == pytest.approx(chi2.ppf(0.975, ours.redundancy))
-    assert ours.test.lower == pytest.approx(chi2.ppf(0.025, ours.redundancy))
     assert ours.test.probability == pytest.approx(chi2.sf(ours.test.statistic, ours.redundancy))
 
 

@@ -11,7 +11,7 @@ from scipy.optimize import linprog
 from shapely.geometry import Polygon
 
 from railsheet.checks.opening import greatest_circle, right_triangle_diameter_mm
-from railsheet.checks.stair_opening import EdgeLine, Step, step_opening
+from railsheet.checks.stair_opening import EdgeLine, Step, step_void
 
 IN = 25.4
 
@@ -50,7 +50,7 @@ def test_the_greatest_riser_on_the_least_tread() -> None:
     searched = 2 * shapely.maximum_inscribed_circle(Polygon(corners), tolerance=1e-4).length
     assert searched / IN == pytest.approx(formula, abs=1e-5)
     step = Step((0, 0), (run * IN, rise * IN), 0.0, IN, open_riser=False)
-    opening = step_opening(step, EdgeLine(rise / run, 0.0))
+    opening = step_void(step, EdgeLine(rise / run, 0.0)).fitted()
     assert opening.whole
     assert opening.circle.diameter_mm / IN == pytest.approx(formula, abs=1e-9)
 
@@ -87,7 +87,7 @@ def test_the_six_inch_sphere_just_stopped_and_just_passed() -> None:
     step = Step((0, 0), (run * IN, rise * IN), 0.0, IN, open_riser=False)
     for change, passes_through in ((-1e-4, False), (1e-4, True)):
         line = EdgeLine(rise / run, (off + change) * IN)
-        diameter = step_opening(step, line).circle.diameter_mm
+        diameter = step_void(step, line).fitted().circle.diameter_mm
         assert (diameter >= 6 * IN) is passes_through
 
 
@@ -119,6 +119,6 @@ def test_open_riser_by_its_own_equation() -> None:
         middle = (low + high) / 2
         low, high = (middle, high) if short_of_corner(middle) > 0 else (low, middle)
     step = Step((0, 0), (run, rise), 0.0, thick, open_riser=True)
-    opening = step_opening(step, EdgeLine(m, 0.0))
+    opening = step_void(step, EdgeLine(m, 0.0)).fitted()
     assert opening.circle.diameter_mm == pytest.approx(2 * low, abs=1e-6)
     assert opening.circle.diameter_mm > right_triangle_diameter_mm(rise, run)

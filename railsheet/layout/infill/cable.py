@@ -9,7 +9,15 @@ from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_infill import CableKit
 from railsheet.layout.infill.frame import BayFrame
 from railsheet.layout.infill.kind import Filled, Kind
-from railsheet.layout.infill.parts import Fact, FactUnit, Infill, InfillPiece, Member, Part
+from railsheet.layout.infill.parts import (
+    Bore,
+    Fact,
+    FactUnit,
+    Infill,
+    InfillPiece,
+    Member,
+    Part,
+)
 from railsheet.layout.infill.row_rule import WholeBay
 from railsheet.layout.infill.seating import depths_mm
 from railsheet.layout.infill.spread import CablePair
@@ -102,6 +110,7 @@ def _fill(frame: BayFrame, _: int) -> Filled:
             pieces=(piece,),
             parts=tuple(parts),
             facts=_facts(frame, cables, ups),
+            bores=_bores(frame, ups),
         ),
         top=frame.top,
         bottom=frame.bottom,
@@ -128,18 +137,25 @@ def _facts(frame: BayFrame, cables: _Set, ups: list[float]) -> tuple[Fact, ...]:
     spread = cables.pair.spread_mm(infill.push_n)
     if spread is not None:
         facts.append(Fact("spread", "Clear between cables under it:", spread - infill.diameter_mm))
-    depth = frame.bottom.kit.depth_mm
-    cos = math.cos(frame.rake_rad)
     facts += [
         Fact(
-            f"cable.{number}",
-            f"cable {number} on a post's face, plumb over the underside of the bottom rail",
-            (depth + up) / cos,
+            f"cable.{bore.number}",
+            f"cable {bore.number} on a post's face, plumb over the underside of the bottom rail",
+            bore.over_underside_mm,
             shown=False,
         )
-        for number, up in enumerate(ups, start=1)
+        for bore in _bores(frame, ups)
     ]
     return tuple(facts)
+
+
+def _bores(frame: BayFrame, ups: list[float]) -> tuple[Bore, ...]:
+    """Each cable's hole in the posts: cables lie along the rails, so it rises with the rake."""
+    depth, cos = frame.bottom.kit.depth_mm, math.cos(frame.rake_rad)
+    return tuple(
+        Bore(number, "cable", (depth + up) / cos, _kit(frame.kit).bore_mm)
+        for number, up in enumerate(ups, start=1)
+    )
 
 
 def _strips(frame: BayFrame, ups: list[float]) -> tuple[Member, ...]:

@@ -17,7 +17,7 @@ from railsheet.job.kit_infill import (
 from railsheet.layout.infill.cable import CABLE
 from railsheet.layout.infill.cut import CUT
 from railsheet.layout.infill.drilled import DRILLED
-from railsheet.layout.infill.kind import Kind
+from railsheet.layout.infill.kind import Kind, Supply
 from railsheet.layout.infill.panel import PANEL
 from railsheet.layout.infill.punched import PUNCHED
 from railsheet.layout.infill.row_rule import RowRule
@@ -37,6 +37,11 @@ _KINDS: Mapping[type[InfillKit], Kind] = {
 def kind_of(kit: Kit) -> Kind:
     """The kind of infill that a kit has."""
     return _KINDS[type(kit.infill)]
+
+
+def supply_of(kit: Kit) -> Supply:
+    """How a kit's rails come."""
+    return kind_of(kit).supply(kit)
 
 
 def rake_section(kit: Kit, rake_rad: float) -> Section:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from railsheet.job.kit import Kit
 from railsheet.layout.infill.frame import BayFrame
-from railsheet.layout.infill.parts import Infill
+from railsheet.layout.infill.parts import Fact, Infill
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Rail
@@ -24,6 +24,35 @@ class Filled:
 
 
 @dataclass(frozen=True)
+class Supply:
+    """How the rails of a kind come, which decides how they are cut and bought.
+
+    Attributes:
+        pitch_mm: of the holes that rails come with; None where rails come plain.
+        panel: the panel that both rails of a bay are cut from, in words; None where each is cut
+            from bars of its own.
+    """
+
+    pitch_mm: float | None = None
+    panel: str | None = None
+
+    @property
+    def word(self) -> str:
+        """What a rail is cut from, in a word."""
+        return "panel" if self.panel else "bar"
+
+
+def plain_bars(_: Kit) -> Supply:
+    """Rails cut from plain bars."""
+    return Supply()
+
+
+def no_facts(_: Kit) -> tuple[Fact, ...]:
+    """No dimensions of the infill's own to print."""
+    return ()
+
+
+@dataclass(frozen=True)
 class Kind:
     """One kind of infill.
 
@@ -32,9 +61,14 @@ class Kind:
         rule: how its members are spaced along a bay at a rake.
         fill: fills a bay with so many members; the count is passed over where it has no row.
         notices: what a person must know of this infill in a bay so filled.
+        supply: how the kit's rails come: from which follow their places on bars, whether the
+            stock plan cuts them, and what the lists and sheets call what they are cut from.
+        facts: the kit's own dimensions that figures carry; their names stand after ``kit.``.
     """
 
     section: Callable[[Kit, float], Section]
     rule: Callable[[Kit, float], RowRule]
     fill: Callable[[BayFrame, int], Filled]
     notices: Callable[[Kit, float, Infill], list[Notice]]
+    supply: Callable[[Kit], Supply] = plain_bars
+    facts: Callable[[Kit], tuple[Fact, ...]] = no_facts

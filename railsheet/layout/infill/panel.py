@@ -8,9 +8,9 @@ from dataclasses import replace
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_infill import PanelKit
 from railsheet.layout.infill.frame import BayFrame
-from railsheet.layout.infill.kind import Filled, Kind
+from railsheet.layout.infill.kind import Filled, Kind, Supply
 from railsheet.layout.infill.parts import Fact, FactUnit, Infill
-from railsheet.layout.infill.punched import punched_rail
+from railsheet.layout.infill.punched import hole_facts, punched_rail
 from railsheet.layout.infill.rows import raked_ended, row_facts, row_members, set_out
 from railsheet.layout.infill.seating import depths_mm, hole_notices
 from railsheet.layout.notice import Notice, stop
@@ -65,4 +65,13 @@ def _notices(kit: Kit, rake_rad: float, _: Infill) -> list[Notice]:
     return found
 
 
-PANEL = Kind(_section, _rule, _fill, _notices)
+def _supply(kit: Kit) -> Supply:
+    infill = _kit(kit)
+    return Supply(infill.holes.pitch_mm, infill.panel)
+
+
+def _facts(kit: Kit) -> tuple[Fact, ...]:
+    return hole_facts(_kit(kit).holes)
+
+
+PANEL = Kind(_section, _rule, _fill, _notices, _supply, _facts)

@@ -141,6 +141,23 @@ class Template:
 
 
 @dataclass(frozen=True)
+class Bore:
+    """A hole through both posts of a bay, along the rails. Lengths in mm.
+
+    Attributes:
+        number: of the member that it takes.
+        noun: that member in a word.
+        over_underside_mm: plumb, its axis over the underside of the bottom rail, at any place.
+        diameter_mm: square to its axis.
+    """
+
+    number: int
+    noun: str
+    over_underside_mm: float
+    diameter_mm: float
+
+
+@dataclass(frozen=True)
 class Infill:
     """What fills one bay.
 
@@ -154,6 +171,7 @@ class Infill:
         parts: what must be bought by the piece, beyond rails, posts and brackets.
         facts: figures worth printing.
         templates: outlines to cut a flat part by.
+        bores: holes that it asks for in the posts.
     """
 
     word: str
@@ -165,3 +183,4 @@ class Infill:
     parts: tuple[Part, ...]
     facts: tuple[Fact, ...]
     templates: tuple[Template, ...] = ()
+    bores: tuple[Bore, ...] = ()

@@ -8,7 +8,7 @@ from dataclasses import replace
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_infill import HoleKit, PunchedKit
 from railsheet.layout.infill.frame import BayFrame
-from railsheet.layout.infill.kind import Filled, Kind
+from railsheet.layout.infill.kind import Filled, Kind, Supply
 from railsheet.layout.infill.parts import Fact, Infill, Part, Row
 from railsheet.layout.infill.rows import marks_on, row_facts, row_members, set_out, square_ended
 from railsheet.layout.infill.seating import (
@@ -108,4 +108,20 @@ def _notices(kit: Kit, rake_rad: float, _: Infill) -> list[Notice]:
     return [*hole_notices(kit, rake_rad, _kit(kit).holes.size_mm), *seat_notices(kit, rake_rad)]
 
 
-PUNCHED = Kind(fixed_length_section, _rule, _fill, _notices)
+def _supply(kit: Kit) -> Supply:
+    return Supply(pitch_mm=_kit(kit).holes.pitch_mm)
+
+
+def hole_facts(holes: HoleKit) -> tuple[Fact, ...]:
+    """The dimensions of holes that rails come with."""
+    return (
+        Fact("holes.pitch", "hole pitch along the rail", holes.pitch_mm),
+        Fact("holes.size", "hole along the rail", holes.size_mm),
+    )
+
+
+def _facts(kit: Kit) -> tuple[Fact, ...]:
+    return hole_facts(_kit(kit).holes)
+
+
+PUNCHED = Kind(fixed_length_section, _rule, _fill, _notices, _supply, _facts)

@@ -1,0 +1,222 @@
+"""The lower right of a post sheet: each plate on its step in plan, and the free post's window."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ezdxf.document import Drawing
+from ezdxf.enums import MTextEntityAlignment
+from ezdxf.layouts.layout import Paperspace
+
+from railsheet.figures.book import FigureBook
+from railsheet.figures.flight import post_key
+from railsheet.job.model import Side
+from railsheet.layout.railing import Post, Railing
+from railsheet.sheets.drawing import DETAIL, HEADING_MM, add_text
+from railsheet.sheets.drawing import document_unit as unit_of
+from railsheet.sheets.paper import Rect, add_view
+from railsheet.sheets.pen import LEVEL, PLUMB, Pen
+from railsheet.sheets.profile import nose_word
+from railsheet.sheets.scales import best_scale
+from railsheet.sheets.schedule import RunWork
+
+_PLAN_MARGIN_MM = (21.0, 11.0)
+_WINDOW_HIGH_MM = 38.0
+# Two rows of figures to a window; more than two windows do not fit under the step.
+_WINDOWS_SHOWN = 2
+
+
+def draw_plans(
+    doc: Drawing,
+    layout: Paperspace,
+    work: RunWork,
+    posts: Sequence[Post],
+    book: FigureBook,
+    room: Rect,
+    below_mm: float,
+) -> float:
+    """Each post's plate in plan, and the free post's window; how far down they reach, mm."""
+    railing = work.railing
+    if railing.level:
+        # A level run's posts are set out by its elevation and the plan of the site.
+        return below_mm
+    unit = unit_of(doc)
+    per = 25.4 if unit == "in" else 1.0
+    high = (room.size[1] - _WINDOW_HIGH_MM) / 2
+    reaches = [_plan_reach(railing, post) for post in posts]
+    wide = max(right - left for left, right in reaches)
+    across = railing.kit.plate.across_mm + max(p.in_from_side_mm for p in posts)
+    scale = best_scale(
+        (wide / per, across / per),
+        (room.size[0] - 2 * _PLAN_MARGIN_MM[0], high - 2 * _PLAN_MARGIN_MM[1]),
+        unit,
+    )
+    for index, post in enumerate(posts):
+        top = room.top - index * high
+        add_text(
+            layout,
+            f"{post.title}'s plate in plan, uphill to the right. Scale {scale.name}",
+            (room.left, top - HEADING_MM),
+            height_mm=2.5,
+            bold=True,
+        )
+        origin = (0.0, below_mm - index * high * scale.denominator * 2)
+        pen = Pen(doc.modelspace(), scale, book, origin)
+        left, right = reaches[index]
+        _draw_plan(pen, work, post, left, right, across)
+        view = Rect(room.left, top - high, room.right, top - 5.0)
+        side = 1 if railing.spec.side is Side.LEFT else -1
+        centre = pen.at(((left + right) / 2, -side * across / 2))
+        add_view(layout, view, centre, scale)
+    if railing.free_post in posts:
+        low = Rect(room.left, room.bottom, room.right, room.bottom + _WINDOW_HIGH_MM)
+        _draw_window(doc, layout, work, book, low)
+    return below_mm - len(posts) * high * scale.denominator * 2
+
+
+def _plan_reach(railing: Railing, post: Post) -> tuple[float, float]:
+    """How far along the run a plate's plan is drawn, mm."""
+    surface = railing.stair.surface(post.spec.surface)
+    half = railing.kit.plate.along_mm / 2
+    left, right = post.centre_s_mm - half, post.centre_s_mm + half
+    if surface.front_mm is not None:
+        left = min(left, surface.front_mm)
+    if surface.back_mm is not None:
+        right = max(right, surface.back_mm)
+    return left, right
+
+
+def _draw_plan(
+    pen: Pen, work: RunWork, post: Post, left: float, right: float, across: float
+) -> None:
+    """A plate on its surface, the step's side edge at y = 0 and the walking side away from it."""
+    railing = work.railing
+    kit, key = railing.kit, post_key(work.mark, post)
+    away = -1 if railing.spec.side is Side.LEFT else 1
+    surface = railing.stair.surface(post.spec.surface)
+    beyond = pen.paper(8.0)
+    pen.line((left - beyond, 0.0), (right + beyond, 0.0), "STAIR")
+    deep = away * (across + pen.paper(4.0))
+    if surface.front_mm is not None:
+        pen.line((surface.front_mm, 0.0), (surface.front_mm, deep), "STAIR")
+    if surface.back_mm is not None and surface.overhang_mm is not None:
+        pen.line((surface.back_mm, 0.0), (surface.back_mm, deep), "HIDDEN")
+        pen.line((surface.overhang_mm, 0.0), (surface.overhang_mm, deep), "STAIR")
+    half_x = kit.plate.along_mm / 2
+    near = away * post.in_from_side_mm
+    far = near + away * kit.plate.across_mm
+    middle = (near + far) / 2
+    c = post.centre_s_mm
+    pen.rect((c - half_x, min(near, far)), (c + half_x, max(near, far)), "POST")
+    half = kit.post.width_mm / 2
+    pen.rect((c - half, middle - half), (c + half, middle + half), "POST")
+    pen.dim(
+        (c - half_x, 0.0),
+        (c - half_x, near),
+        (left - pen.paper(6), 0.0),
+        PLUMB,
+        f"{key}.in_from_side",
+        outside="end",
+    )
+    nose = surface.front_mm if surface.front_mm is not None else railing.stair.nose(1).s_mm
+    start, end = sorted((nose, post.face_s_mm))
+    base = away * (across + pen.paper(6.0))
+    pen.dim(
+        (start, deep if surface.front_mm == start else middle),
+        (end, middle),
+        (start, base),
+        LEVEL,
+        f"{key}.from_nose",
+        note=f"{nose_word(post)} to face",
+        outside="end",
+    )
+    edge_key = f"{key}.plate_from_nose"
+    if edge_key in pen.book and surface.front_mm is not None:
+        pen.dim(
+            (surface.front_mm, 0.0),
+            (c - half_x, near),
+            (left, -away * pen.paper(5.0)),
+            LEVEL,
+            edge_key,
+            note="to plate",
+            outside="end",
+        )
+    pen.note(
+        "step's side edge",
+        (right + beyond, -away * pen.paper(0.8)),
+        align=(MTextEntityAlignment.BOTTOM_RIGHT if away < 0 else MTextEntityAlignment.TOP_RIGHT),
+        height_mm=2.0,
+    )
+
+
+def _draw_window(
+    doc: Drawing, layout: Paperspace, work: RunWork, book: FigureBook, room: Rect
+) -> None:
+    """The free post's window at a larger scale: a second look at the elevation's own place."""
+    railing = work.railing
+    freedom, post = railing.freedom, railing.free_post
+    if freedom is None or post is None or railing.bays[0].infill.row is None:
+        return
+    usable = [window for window in freedom.near_windows if window.clipped is not None]
+    if len(usable) > _WINDOWS_SHOWN and freedom.chosen is not None:
+        at = min(usable.index(freedom.chosen), len(usable) - _WINDOWS_SHOWN)
+        usable = usable[at : at + _WINDOWS_SHOWN]
+    if not usable:
+        add_text(
+            layout,
+            f"{post.title}: no place here is right; see the first sheet",
+            (room.left, room.top - HEADING_MM),
+            height_mm=2.5,
+            bold=True,
+            layer="FINDING",
+        )
+        return
+    unit = unit_of(doc)
+    per = 25.4 if unit == "in" else 1.0
+    surface = railing.stair.surface(post.spec.surface)
+    nose = surface.front_mm if surface.front_mm is not None else railing.stair.nose(1).s_mm
+    places = [s for window in usable for s in window.clipped or ()]
+    left, right = min(nose, *places), max(nose, *places)
+    if surface.back_mm is not None:
+        right = max(right, surface.back_mm)
+    scale = best_scale(
+        ((right - left) / per, 1.0), (room.size[0] - 2 * _PLAN_MARGIN_MM[0], room.size[1]), unit
+    )
+    add_text(
+        layout,
+        f"{post.title}'s window, face from {nose_word(post)}. Scale {scale.name}",
+        (room.left, room.top - HEADING_MM),
+        height_mm=2.5,
+        bold=True,
+    )
+    pen = Pen(doc.modelspace(), scale, book)
+    z = post.surface_z_mm
+    band = pen.paper(3.2)
+    rows: list[tuple[float, float, str]] = []
+    for window in usable:
+        assert window.clipped is not None
+        pen.rect((window.clipped[0], z), (window.clipped[1], z + band), DETAIL)
+        if window == freedom.chosen:
+            pen.rect((window.clipped[0], z + band * 0.85), (window.clipped[1], z + band), DETAIL)
+        used = ", used" if window == freedom.chosen else ""
+        pen.note(
+            f"{window.balusters}{used}",
+            ((window.clipped[0] + window.clipped[1]) / 2, z + band + pen.paper(1)),
+            align=MTextEntityAlignment.BOTTOM_CENTER,
+            layer=DETAIL,
+        )
+        ends = sorted(window.clipped, key=lambda s: abs(s - nose))
+        rows += [
+            (abs(s - nose), s, f"{work.mark}.window.{window.balusters}.{name}")
+            for name, s in zip(("from", "to"), ends, strict=True)
+        ]
+    # The shortest stands nearest the step: no extension line then runs through a figure.
+    for row, (_, s, key) in enumerate(sorted(rows)):
+        start, stop = sorted((nose, s))
+        base = z - pen.paper(4.5 + 4.8 * row)
+        pen.dim((start, z), (stop, z), (start, base), LEVEL, key, outside="end", layer=DETAIL)
+    view = Rect(room.left, room.bottom, room.right, room.top - 5.0)
+    # The surface lies a little below the view's top; the dimensions hang under it.
+    centre = ((left + right) / 2, z + pen.paper(8.0 - view.size[1] / 2))
+    hidden = ("DIM", "TEXT", "CENTRE", "WINDOW", "BALUSTER", "RAIL", "BRACKET", "POST")
+    add_view(layout, view, pen.at(centre), scale, hidden_layers=hidden)
