@@ -8,7 +8,6 @@ import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-
 # The full-width forms are taken for the plain ones in some places.
 _FORMULA = frozenset("=+-@|＝＋－＠")
 _SIGNED = re.compile(r"[+-]\d[\d ./]*[\"°]?")

@@ -19,6 +19,7 @@ MOST_DEEP = 24
 MOST_ENTRIES = 200
 MOST_TABLES = 1_000
 MOST_RISERS = 60
+MOST_DIGITS = 1_000
 MOST_TEXT = 1_000
 # A name is printed on one line of the title block.
 MOST_NAME = 200
@@ -35,6 +36,8 @@ _QUOTED = re.compile(
     r"""\"(?:[^"\\\n]|\\.)*\"|'[^'\n]*'|#[^\n]*""",
     re.DOTALL,
 )
+# Python itself refuses to read such a number, or, in base 16, to write it.
+_ENDLESS = re.compile(rf"[0-9A-Fa-f_]{{{MOST_DIGITS + 1},}}")
 # Joined letters of some scripts; every other unseen character only hides what a text says.
 _JOINERS = "\u200c\u200d"
 
@@ -68,13 +71,24 @@ def refuse_absurd(file: str, text: str) -> None:
     """Refuse what would keep the TOML reader busy, or overflow it, before it reads.
 
     Raises:
-        BadInput: brackets or dotted keys nested deeper than `MOST_DEEP`.
+        BadInput: brackets or dotted keys nested deeper than `MOST_DEEP`, or a number longer than
+            `MOST_DIGITS`.
     """
     dotted = _DOTTED.search(text)
-    deep = text.count("\n", 0, dotted.start()) + 1 if dotted else _too_deep(text)
+    deep = _line(text, dotted) if dotted else _too_deep(text)
     if deep is not None:
         most = f"nested deeper than {MOST_DEEP}, the most that is read"
         raise BadInput(file, "TOML", "", most, deep)
+    if _ENDLESS.search(text):
+        bare = _bare(text)
+        number = _ENDLESS.search(bare)
+        if number:
+            most = f"a number of {len(number[0])} digits; at most {MOST_DIGITS}"
+            raise BadInput(file, "TOML", "", most, _line(bare, number))
+
+
+def _line(text: str, match: re.Match[str]) -> int:
+    return text.count("\n", 0, match.end()) + 1
 
 
 def _too_deep(text: str) -> int | None:

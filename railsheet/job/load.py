@@ -36,6 +36,13 @@ _IN_FROM_SIDE_MM = (0.0, 24 * MM_PER_INCH)
 _DROP_MM = (0.0, 24 * MM_PER_INCH)
 _STANDING_MM = (12 * MM_PER_INCH, 120 * MM_PER_INCH)
 
+# A run's drawing is named for its mark. Some systems keep these names for devices (from memory);
+# the plan has the last for itself.
+_NO_FILE_NAMES = frozenset(
+    {"CON", "PRN", "AUX", "NUL", "SITE"}
+    | {f"{port}{number}" for port in ("COM", "LPT") for number in range(10)}
+)
+
 _BOTH = "both"
 # A flight railed on both sides is written once: its left rail, and the right one mirrored.
 _SIDES = {"left": Side.LEFT, "right": Side.RIGHT, _BOTH: Side.LEFT}
@@ -84,9 +91,12 @@ def load_job(path: Path) -> Job:
     root.done()
     marks = [*(flight.mark for flight in job.flights), *(level.mark for level in job.levels)]
     for mark in marks:
+        kind = "flight" if mark in [f.mark for f in job.flights] else "level"
         if marks.count(mark) > 1:
-            kind = "flight" if mark in [f.mark for f in job.flights] else "level"
             raise BadInput(str(path), f"{kind} > mark", mark, f"two {kind}s bear this mark")
+        if mark in _NO_FILE_NAMES:
+            taken = "no name for a drawing's file on every system: choose another"
+            raise BadInput(str(path), f"{kind} > mark", mark, taken)
     return job
 
 

@@ -23,6 +23,8 @@ from railsheet.job.toml_lines import KeyPath, line_at, value_lines
 from railsheet.units.display import decimal_text
 from railsheet.units.length import LengthError, Unit, other_unit, parse_length
 
+# Past so many, the words to choose from are not all told where some are like the one written.
+_MANY = 12
 _AT_LINE = re.compile(r"at line (\d+)")
 _WORDS: Mapping[type, str] = {
     str: "text",
@@ -44,8 +46,7 @@ def read_toml(path: Path) -> dict[str, object]:
     refuse_absurd(str(path), text)
     try:
         return tomllib.loads(text)
-    except (ValueError, RecursionError) as error:
-        # A number of thousands of digits is a plain ValueError, without a place.
+    except tomllib.TOMLDecodeError as error:
         said = _AT_LINE.search(str(error))
         line = int(said[1]) if said else None
         raise BadInput(str(path), "TOML", "", f"not a whole TOML file: {error}", line) from None
@@ -95,8 +96,8 @@ class Table:
             value: what was written, where it is not simply the key's value.
             at: where it stands below this table, where ``key`` does not say.
         """
-        written = self._data.get(key) if value is None else value
         below = at or ((key,) if key in self._data else tuple(key.split(" > ")))
+        written = _found(self._data, below) if value is None else value
         return BadInput(
             self.file,
             self.where(key),
@@ -115,14 +116,23 @@ class Table:
         self._asked.add(key)
         return key in self._data
 
+    def missing(self, key: str, allowed: str) -> BadInput:
+        """The message for a key that is not written, with one like it that is."""
+        unasked = [written for written in self._data if written not in self._asked]
+        near = difflib.get_close_matches(key, unasked, n=1)
+        hint = f"; is {near[0]} meant for it?" if near else ""
+        return self.bad(key, f"missing; {allowed}{hint}")
+
     def _get(self, key: str, kind: type, allowed: str) -> object:
         self._asked.add(key)
         if key not in self._data:
-            raise self.bad(key, f"missing; {allowed}")
+            raise self.missing(key, allowed)
         value = self._data[key]
         wrong = not isinstance(value, kind) or (kind is int and isinstance(value, bool))
         if wrong:
-            raise self.bad(key, f"{_WORDS.get(kind, kind.__name__)} is wanted: {allowed}")
+            words = _WORDS[kind]
+            wanted = allowed if allowed.startswith(words) else f"{words} is wanted: {allowed}"
+            raise self.bad(key, wanted)
         return value
 
     def text(
@@ -144,6 +154,9 @@ class Table:
         allowed = "one of " + ", ".join(options)
         value = self.text(key, allowed, default)
         if value not in options:
+            near = difflib.get_close_matches(value, options, n=3)
+            if near and len(options) > _MANY:
+                allowed = f"none of the {len(options)} known; did you mean {' or '.join(near)}?"
             raise self.bad(key, allowed)
         return value
 
@@ -170,11 +183,11 @@ class Table:
         """A plain number within limits, such as degrees or a rate."""
         if default is not None and not self.has(key):
             return default
-        allowed = f"{what}, from {least:g} to {most:g}"
+        allowed = f"{what}, from {_plain_number(least)} to {_plain_number(most)}"
         self._asked.add(key)
         value = self._data.get(key)
         if value is None:
-            raise self.bad(key, f"missing; {allowed}")
+            raise self.missing(key, allowed)
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise self.bad(key, f"a number is wanted: {allowed}")
         if not least <= value <= most:
@@ -187,8 +200,8 @@ class Table:
         value = self._data.get(key)
         if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
             return value
-        missing = "missing; " if value is None else ""
-        raise self.bad(key, f"{missing}a date without quotes: 2026-05-04")
+        allowed = "a date without quotes or time, as 2026-05-04"
+        raise self.missing(key, allowed) if value is None else self.bad(key, allowed)
 
     def length(
         self, key: str, least_mm: float, most_mm: float, default_mm: float | None = None
@@ -198,7 +211,7 @@ class Table:
             return default_mm
         self._asked.add(key)
         if key not in self._data:
-            raise self.bad(key, f"missing; {self._range(least_mm, most_mm)}")
+            raise self.missing(key, self._range(least_mm, most_mm))
         return self._length(key, self._data[key], least_mm, most_mm, (key,))
 
     def length_or_none(self, key: str, least_mm: float, most_mm: float) -> float | None:
@@ -329,15 +342,17 @@ class Table:
         """A list of lines of text; at least one."""
         values = self._get(key, list, allowed)
         assert isinstance(values, list)
-        if not values or not all(isinstance(value, str) and value.strip() for value in values):
-            raise self.bad(key, f"a list of lines of text is wanted: {allowed}")
+        if not values:
+            raise self.bad(key, f"empty; {allowed}")
         self._not_too_many(key, values, "line of text", MOST_ENTRIES)
-        lines = tuple(one_line(value) for value in values)
-        for number, line in enumerate(lines, start=1):
-            trouble = text_trouble(line, MOST_TEXT)
+        lines = []
+        for number, value in enumerate(values, start=1):
+            line = one_line(value) if isinstance(value, str) else ""
+            trouble = text_trouble(line, MOST_TEXT) if line else "a line of text is wanted"
             if trouble:
-                raise self.bad(f"{key} {number}", trouble, line, (key, number - 1))
-        return lines
+                raise self.bad(f"{key} {number}", trouble, value, (key, number - 1))
+            lines.append(line)
+        return tuple(lines)
 
     def with_unit(self, unit: Unit) -> Table:
         """The same table, its bare numbers read in another unit."""
@@ -355,6 +370,19 @@ class Table:
                 f"did you mean {near[0]}?" if near else "known: " + ", ".join(sorted(self._asked))
             )
             raise self.bad(key, f"no such key; {hint}")
+
+
+def _found(data: object, path: KeyPath) -> object:
+    """What is written at a path; None where nothing is."""
+    for key in path:
+        if not isinstance(data, dict) or key not in data:
+            return None
+        data = data[key]
+    return data
+
+
+def _plain_number(number: float) -> str:
+    return f"{number:.0f}" if abs(number) >= 1e5 else f"{number:g}"
 
 
 def _told(written: object) -> str:

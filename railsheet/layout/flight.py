@@ -14,6 +14,7 @@ from railsheet.layout.flight_faces import find_faces
 from railsheet.layout.flight_posts import flight_posts
 from railsheet.layout.infill.door import rake_section, row_rule
 from railsheet.layout.notices import railing_notices
+from railsheet.layout.rail_room import must_hold_rails
 from railsheet.layout.railing import Railing
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_RAD
@@ -58,6 +59,7 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         fill_bay(kit, number, line, section, span, count)
         for number, (span, count) in enumerate(zip(spans, faces.balusters, strict=True), start=1)
     )
+    must_hold_rails(bays, file, f"{where} > bottom_post and top_post")
     railing = Railing(
         spec=spec,
         kit=kit,
