@@ -85,15 +85,24 @@ def draw_job(
     from railsheet.export.whole import write_whole
     from railsheet.figures.record import figure_record
     from railsheet.sheets.labels import grid_named, labels, usual_grid
+    from railsheet.sheets.scales import NoScaleError
     from railsheet.sheets.schedule import cut_table
     from railsheet.sheets.sheet_set import Which, compose
     from railsheet.sheets.stock_tables import buying_table
 
     progress.step("composing the sheets")
     book = solved.book
-    sheets = compose(
-        job, solved.works, book, Which(which), solved.buying, solved.levels, solved.site
-    )
+    try:
+        sheets = compose(
+            job, solved.works, book, Which(which), solved.buying, solved.levels, solved.site
+        )
+    except NoScaleError as too_large:
+        raise BadInput(
+            job.file,
+            "job > paper",
+            job.paper.label,
+            f"{too_large}: name a larger paper, or measure the run in two flights",
+        ) from None
     progress.step("writing")
     cuts = cut_table(solved.runs, book)
     buying = buying_table(solved.buying, book)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from railsheet.errors import BadInput
@@ -18,7 +19,6 @@ from railsheet.layout.rail_room import must_hold_rails
 from railsheet.layout.railing import Railing
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_RAD
-from railsheet.units.display import angle_text
 
 
 def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing:
@@ -40,8 +40,9 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         raise BadInput(
             file,
             f"{where} > readings",
-            f"rake {angle_text(rake)}",
-            f"past the kit's limit: {kit.name} takes at most {angle_text(kit.greatest_rake_rad)}",
+            f"rake {math.degrees(rake):.2f}°",
+            f"past the kit's limit: {kit.name} takes at most "
+            f"{math.degrees(kit.greatest_rake_rad):.2f}°",
         )
     section = rake_section(kit, rake)
     rule = row_rule(kit, rake)

@@ -21,7 +21,7 @@ from railsheet.sheets.panel import Line, lines_high_mm, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
 from railsheet.sheets.profile import draw_flight, draw_window_band, nose_word
-from railsheet.sheets.scales import Scale, standard_scales
+from railsheet.sheets.scales import NoScaleError, Scale, standard_scales
 from railsheet.sheets.schedule import FlightWork, RunWork
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.spheres import draw_spheres
@@ -121,7 +121,7 @@ def _arrange(
             panels = _round_it(railing, scale, tall, left, right)
             if all(panel.fits for panel in panels):
                 return _Arrangement(True, scale, tall, panels)
-    raise ValueError(f"flight {railing.spec.mark} fits the paper at no standard scale")
+    raise NoScaleError(f"flight {railing.spec.mark} fits the paper at no standard scale")
 
 
 def draw_elevation(

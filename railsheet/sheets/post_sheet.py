@@ -25,7 +25,7 @@ from railsheet.sheets.panel import Line, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import Pen, RunningMark
 from railsheet.sheets.post_plan import draw_plans
-from railsheet.sheets.scales import Scale, standard_scales
+from railsheet.sheets.scales import NoScaleError, Scale, standard_scales
 from railsheet.sheets.schedule import RunWork
 from railsheet.sheets.sheet import SheetFrame
 
@@ -125,7 +125,7 @@ def _scale(
         beside = plate / scale.denominator + _LEADER_MM + 2.0
         if tallest / scale.denominator <= high_mm and beside + longest <= _POST_MIDDLE_MM:
             return scale
-    raise ValueError(f"flight {work.mark}'s posts fit the paper at no standard scale")
+    raise NoScaleError(f"flight {work.mark}'s posts fit the paper at no standard scale")
 
 
 def _side_edge_at_left(end: End, side: Side) -> bool:

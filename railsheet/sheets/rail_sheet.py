@@ -23,7 +23,7 @@ from railsheet.sheets.drawing import HEADING_MM, document_unit
 from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
-from railsheet.sheets.scales import Scale, standard_scales
+from railsheet.sheets.scales import NoScaleError, Scale, standard_scales
 from railsheet.sheets.schedule import RunWork, from_bar_words
 from railsheet.sheets.sheet import SheetFrame
 
@@ -136,7 +136,7 @@ def _scale(
             for piece in pieces
         ):
             return scale
-    raise ValueError(f"{pieces[0].mark} fits the paper at no standard scale")
+    raise NoScaleError(f"{pieces[0].mark} fits the paper at no standard scale")
 
 
 def face_toward_reader(side: Side) -> str:

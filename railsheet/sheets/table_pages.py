@@ -108,6 +108,8 @@ def _table(table: TextTable, width_pt: float) -> Table:
     made.setStyle(
         TableStyle(
             [
+                # Else reportlab lists Helvetica, unembedded, on every page with a table.
+                ("FONTNAME", (0, 0), (-1, -1), font_name()),
                 ("GRID", (0, 0), (-1, -1), 0.4, _RULE),
                 ("LINEBELOW", (0, 0), (-1, 0), 0.8, black),
                 ("BACKGROUND", (0, 0), (-1, 0), _SHADE),

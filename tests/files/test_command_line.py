@@ -55,7 +55,7 @@ def test_a_finding_that_stops_the_cutting_still_draws(job_file, tmp_path: Path) 
         ('"7 1/2", "7 7/16"', '-7.5, "7 7/16"', "R riser 2: '-7.5'"),
         ('"7 1/2", "7 7/16"', '"7.5 m", "7 7/16"', "R riser 2: '7.5 m'"),
         ('kit = "dunlin"', 'kit = "gannet"', "job > kit: 'gannet'"),
-        ('"10 1/2", "10 3/8", "10 5/8"', '"8", "7", "7 1/2"', "at most 40.0°"),
+        ('"10 1/2", "10 3/8", "10 5/8"', '"8", "7", "7 1/2"', "at most 40.00°"),
         ('N = "1"\n', "", "readings > N"),
         ("[job]", "[job", "not a whole TOML file"),
     ],
