@@ -15,6 +15,7 @@ from railsheet.checks.load_statement import LoadStatement, load_statement
 from railsheet.checks.measured import Measured, held_against, level_situation, situation_of
 from railsheet.checks.openings_of import Opening, opening_figures, openings_of
 from railsheet.checks.profile import Profile
+from railsheet.checks.shared_load import NO_LEANS, Leans
 from railsheet.checks.stair_figures import stair_figures
 from railsheet.job.site import Building
 from railsheet.layout.railing import Railing
@@ -89,13 +90,18 @@ def flight_figures(
 
 
 def check_flight(
-    railing: Railing, building: Building, profile: Profile, doubting: Doubting | None = None
+    railing: Railing,
+    building: Building,
+    profile: Profile,
+    doubting: Doubting | None = None,
+    leans: Leans = NO_LEANS,
 ) -> FlightChecks:
     """Check a solved flight.
 
     Args:
         doubting: tells what the flight's figures scatter by; left out, no finding has a
             standard deviation.
+        leans: the rails of every post that several runs share, by its mark.
     """
     on_stair = situation_of(building, railing.spec, railing.stair)
     openings = openings_of(railing)
@@ -104,13 +110,21 @@ def check_flight(
         sigmas = doubting(figures)
         figures = tuple(replace(each, sigma=sigmas.get(each.key)) for each in figures)
     heights = heights_of(railing, on_stair)
-    return _all_checked(profile, railing, on_stair, figures, openings, heights)
+    return _all_checked(profile, railing, on_stair, figures, openings, heights, leans)
 
 
-def check_level(railing: Railing, building: Building, profile: Profile) -> FlightChecks:
+def check_level(
+    railing: Railing,
+    building: Building,
+    profile: Profile,
+    leans: Leans = NO_LEANS,
+) -> FlightChecks:
     """Check a solved level run, as a guard beside a flat walk over its whole length.
 
     Its readings are a length and a height, each read once: no finding has a standard deviation.
+
+    Args:
+        leans: the rails of every post that several runs share, by its mark.
     """
     on_flat = level_situation(building, railing.spec.site)
     openings = openings_of(railing)
@@ -119,7 +133,7 @@ def check_level(railing: Railing, building: Building, profile: Profile) -> Fligh
         *(measured for height in heights for measured in height.measured),
         *opening_figures(openings, railing.spec.site, on_flat),
     )
-    return _all_checked(profile, railing, on_flat, figures, openings, heights)
+    return _all_checked(profile, railing, on_flat, figures, openings, heights, leans)
 
 
 def _all_checked(
@@ -129,6 +143,7 @@ def _all_checked(
     figures: Sequence[Measured],
     openings: Sequence[Opening],
     heights: Iterable[Height],
+    leans: Leans,
 ) -> FlightChecks:
     findings = (*held_against(profile, figures), *kit_findings(railing))
     site = railing.spec.site
@@ -144,7 +159,7 @@ def _all_checked(
         worst_first(findings),
         checked,
         tuple(_heights_outside(profile, heights)),
-        load_statement(profile, railing, situation),
+        load_statement(profile, railing, situation, leans),
     )
 
 

@@ -11,6 +11,7 @@ from railsheet.checks.limit import Bound, Limit, Quantity
 from railsheet.checks.measured import merged
 from railsheet.job.kit import Kit
 from railsheet.job.model import Ground
+from railsheet.layout.footprint import footprint
 from railsheet.layout.notices import ground_words, post_words
 from railsheet.layout.railing import Post, Railing
 from railsheet.tolerance import SAME_MM
@@ -81,7 +82,7 @@ def _findings(railing: Railing) -> Iterator[Finding]:
 
 
 def _plate(railing: Railing, post: Post, edge: Limit, back: Limit) -> Iterator[Finding]:
-    half = railing.kit.plate.along_mm / 2
+    plate = footprint(railing, post)
     who = f"{post_words(post)} on {ground_words(post)}"
     surface = railing.stair.surface(post.spec.surface)
     if post.spec.in_from_side_mm is None:
@@ -89,12 +90,12 @@ def _plate(railing: Railing, post: Post, edge: Limit, back: Limit) -> Iterator[F
             edge, f"{who}, side edge", ("I, the side edge to the plate: drawn, not read",)
         )
     else:
-        yield from findings_for(edge, post.in_from_side_mm, f"{who}, side edge")
+        yield from findings_for(edge, plate.from_side_mm, f"{who}, side edge")
     if surface.front_mm is not None:
-        front = post.centre_s_mm - half - surface.front_mm
+        front = plate.low_s_mm - surface.front_mm
         yield from findings_for(edge, front, f"{who}, nose")
     if surface.back_mm is not None and post.spec.ground is not Ground.SLAB:
-        behind = surface.back_mm - post.centre_s_mm - half
+        behind = surface.back_mm - plate.high_s_mm
         open_back = railing.stair.open_risers and surface.number > 0
         where = f"{who}, {'back edge' if open_back else 'riser behind'}"
         yield from findings_for(edge if open_back else back, behind, where)

@@ -9,6 +9,7 @@ from railsheet.checks.choose import limits_for
 from railsheet.checks.demand import Demand, Loads, loads_among
 from railsheet.checks.limit import Limit, Situation
 from railsheet.checks.profile import Profile
+from railsheet.checks.shared_load import NO_LEANS, Leans, shared_demands
 from railsheet.checks.statics import baluster_demands, post_demands, rail_demands
 from railsheet.layout.notices import post_words
 from railsheet.layout.railing import Railing
@@ -38,11 +39,21 @@ class LoadStatement:
     undecided: tuple[tuple[Limit, tuple[str, ...]], ...]
 
 
-def load_statement(profile: Profile, railing: Railing, on_stair: Situation) -> LoadStatement:
+def load_statement(
+    profile: Profile,
+    railing: Railing,
+    on_stair: Situation,
+    leans: Leans = NO_LEANS,
+) -> LoadStatement:
     """Work the loads of a code on a railing.
 
     Spans are the clear length along the rail between post faces; a post carries half of each
-    span beside it; a baluster stands between the rails' punched faces, plumb.
+    span beside it, those of other runs that share it included; a baluster stands between the
+    rails' punched faces, plumb.
+
+    Args:
+        leans: the rails of every post that several runs share, by its mark; left out, the
+            statement is of this run alone and says so.
     """
     choice = limits_for(profile, on_stair)
     loads = loads_among(choice.applying)
@@ -57,7 +68,7 @@ def load_statement(profile: Profile, railing: Railing, on_stair: Situation) -> L
         if entry.limit.quantity.value.endswith(("_load", "_pressure"))
     )
     unworked = (*may, *_not_beams(railing, loads), *_on_walls(railing, loads))
-    return LoadStatement(named, tuple(_rows(railing, loads)), unworked)
+    return LoadStatement(named, tuple(_rows(railing, loads, leans)), unworked)
 
 
 def _not_beams(railing: Railing, loads: Loads) -> list[tuple[Limit, tuple[str, ...]]]:
@@ -82,7 +93,7 @@ def _on_walls(railing: Railing, loads: Loads) -> list[tuple[Limit, tuple[str, ..
     ]
 
 
-def _rows(railing: Railing, loads: Loads) -> list[LoadRow]:
+def _rows(railing: Railing, loads: Loads, leans: Leans) -> list[LoadRow]:
     rows: list[LoadRow] = []
     spans = [bay.clear_mm / math.cos(bay.line.rake_rad) for bay in railing.bays]
     for bay, span in zip(railing.bays, spans, strict=True):
@@ -94,10 +105,15 @@ def _rows(railing: Railing, loads: Loads) -> list[LoadRow]:
     for index, post in enumerate(railing.posts):
         if not post.made:
             continue
-        beside = spans[max(index - 1, 0) : index + 1]
-        height = post.rail_top_z_mm - post.surface_z_mm
-        demands = post_demands(height, sum(beside) / 2, loads)
-        # Another run's rail at a shared post is not in this run's statement.
-        part = post_words(post) + (", from this run alone" if post.spec.mark else "")
+        shared, part = leans.get(post.spec.mark), post_words(post)
+        if shared is not None:
+            part += f", runs {' and '.join(lean.run for lean in shared)}"
+            demands = shared_demands(shared, loads)
+        else:
+            beside = spans[max(index - 1, 0) : index + 1]
+            height = post.rail_top_z_mm - post.surface_z_mm
+            demands = post_demands(height, sum(beside) / 2, loads)
+            if post.spec.mark and leans is NO_LEANS:
+                part += ", from this run alone"
         rows += [LoadRow(part, demand) for demand in demands]
     return rows

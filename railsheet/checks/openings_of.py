@@ -24,6 +24,7 @@ from railsheet.checks.stair_opening import (
 )
 from railsheet.job.model import Ground
 from railsheet.job.site import FlightSite
+from railsheet.layout.footprint import footprint
 from railsheet.layout.railing import Bay, Post, Rail, Railing
 from railsheet.tolerance import SAME_MM
 
@@ -220,9 +221,9 @@ def _plates(railing: Railing) -> list[Polygon]:
 
 
 def _plate(railing: Railing, post: Post) -> Polygon:
-    half, thick = railing.kit.plate.along_mm / 2, railing.kit.plate.thickness_mm
-    foot = post.surface_z_mm
-    return box(post.centre_s_mm - half, foot - 1.0, post.centre_s_mm + half, foot + thick)
+    plate, foot = footprint(railing, post), post.surface_z_mm
+    thick = railing.kit.plate.thickness_mm
+    return box(plate.low_s_mm, foot - 1.0, plate.high_s_mm, foot + thick)
 
 
 def _voids(railing: Railing, bay: Bay) -> Iterator[tuple[str, Sort, Beside, Void]]:

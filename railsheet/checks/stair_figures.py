@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from railsheet.checks.limit import Quantity, Situation
 from railsheet.checks.measured import Measured
+from railsheet.layout.footprint import footprint
 from railsheet.layout.railing import Railing
 
 
@@ -55,11 +56,7 @@ def _open_risers(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
 
 def _width(railing: Railing, on_stair: Situation) -> Measured:
     """From the post's inner face to the other side edge: the least there is beside this rail."""
-    kit = railing.kit
-    inner = max(
-        post.in_from_side_mm + kit.plate.across_mm / 2 + kit.post.width_mm / 2
-        for post in railing.posts
-    )
+    inner = max(footprint(railing, post).inner_mm for post in railing.posts)
     return Measured(
         Quantity.STAIR_WIDTH,
         "post to the far side edge",

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from railsheet.checks.flight_checks import check_flight, check_level
 from railsheet.checks.profile import Profile, find_profile, load_profile, shipped_profiles
+from railsheet.checks.shared_load import NO_LEANS, leans_of
 from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, from_bars, plan_job
 from railsheet.cuts.pieces import Pieces, cut_pieces
 from railsheet.cuts.purchase import Purchase, purchases
@@ -99,8 +100,9 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         return solve_flight(surveys[spec.mark].stair, spec, job.kit, job.file)
 
     site = solve_site(job, alone) if has_plan(job) else None
+    leans = NO_LEANS if site is None else leans_of(site)
     flights = [
-        _laid(spec, surveys[spec.mark], alone(spec) if site is None else site.railings[spec.mark])
+        _laid(surveys[spec.mark], alone(spec) if site is None else site.railings[spec.mark])
         for spec in job.flights
     ]
     levels = [] if site is None else [site.railings[spec.mark] for spec in job.levels]
@@ -119,7 +121,7 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         checks = None
         if profile is not None:
             doubting = partial(finding_sigmas, job, survey, spec, profile)
-            checks = check_flight(railing, job.building, profile, doubting)
+            checks = check_flight(railing, job.building, profile, doubting, leans)
         found = () if checks is None else finding_notices(checks, job.tape)
         notices = tuple(
             sorted(
@@ -160,8 +162,8 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
     return SolvedJob(job, tuple(works), book, profile, stock, buying, tuple(level_works), site)
 
 
-def _laid(spec: FlightSpec, survey: Survey, railing: Railing) -> _Laid:
-    return _Laid(spec, survey, railing, cut_pieces(railing))
+def _laid(survey: Survey, railing: Railing) -> _Laid:
+    return _Laid(railing.spec, survey, railing, cut_pieces(railing))
 
 
 def _level_work(
@@ -174,7 +176,9 @@ def _level_work(
     profile: Profile | None,
 ) -> LevelWork:
     parts = take_off(railing, pieces, stock.cut)
-    checks = None if profile is None else check_level(railing, job.building, profile)
+    checks = (
+        None if profile is None else check_level(railing, job.building, profile, leans_of(site))
+    )
     found = () if checks is None else finding_notices(checks, job.tape)
     notices = tuple(
         sorted(

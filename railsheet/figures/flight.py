@@ -8,6 +8,7 @@ from railsheet.cuts.pieces import FillPiece, Pieces, PostPiece, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook, Toward
 from railsheet.job.kit import Kit
+from railsheet.layout.footprint import footprint
 from railsheet.layout.infill.door import kind_of, row_rule
 from railsheet.layout.infill.parts import Fact, FactUnit
 from railsheet.layout.notice import Notice
@@ -197,24 +198,24 @@ def _post(book: FigureBook, at: str, railing: Railing, piece: PostPiece) -> None
     post = piece.post
     key = post_key(at, post)
     name = post.words
+    plate = footprint(railing, post)
     from_nose = nose_from_face(railing.stair, post.spec, post.face_s_mm)
     book.length(f"{key}.from_nose", from_nose, f"{name}: nose to its face")
     book.length(f"{key}.face_s", post.face_s_mm, f"{name}: its face from nose 1, uphill positive")
     book.length(f"{key}.surface_z", post.surface_z_mm, f"{name}: its surface over the bottom one")
     book.length(f"{key}.height", post.height_mm, f"{name}: cut height from its surface")
-    book.length(f"{key}.in_from_side", post.in_from_side_mm, f"{name}: plate from the side edge")
-    half_plate = railing.kit.plate.along_mm / 2
+    book.length(f"{key}.in_from_side", plate.from_side_mm, f"{name}: plate from the side edge")
     surface = railing.stair.surface(post.spec.surface)
     if surface.front_mm is not None:
         book.length(
             f"{key}.plate_from_nose",
-            post.centre_s_mm - half_plate - surface.front_mm,
+            plate.low_s_mm - surface.front_mm,
             f"{name}: plate's downhill edge from the nose",
         )
     if surface.back_mm is not None:
         book.length(
             f"{key}.plate_to_riser",
-            surface.back_mm - post.centre_s_mm - half_plate,
+            surface.back_mm - plate.high_s_mm,
             f"{name}: plate's uphill edge to the riser behind",
         )
     if piece.cut_off_mm is not None:
@@ -314,7 +315,7 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
             f"{name}, {end.value}: where the bracket ends, from the uphill end",
         )
         book.length(
-            f"{key}.{end.value}.insertion", rail.bracket.insertion_mm, f"{name}, {end.value}: into"
+            f"{key}.{end.value}.insertion", cut.bracket.insertion_mm, f"{name}, {end.value}: into"
         )
 
 

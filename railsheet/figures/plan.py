@@ -25,10 +25,24 @@ def enter_plan(book: FigureBook, site: Site) -> None:
     datum = plan_datum(site)
     for mark, post in site.posts.items():
         key = plan_post_key(mark)
-        book.length(f"{key}.x", post.at_mm[0] - datum[0], f"post {mark}: along x from the datum")
-        book.length(f"{key}.y", post.at_mm[1] - datum[1], f"post {mark}: along y from the datum")
+        book.length(
+            f"{key}.x", post.middle_mm[0] - datum[0], f"post {mark}: along x from the datum"
+        )
+        book.length(
+            f"{key}.y", post.middle_mm[1] - datum[1], f"post {mark}: along y from the datum"
+        )
         book.length(f"{key}.foot", post.foot_mm, f"post {mark}: its foot over the site's datum")
         book.length(f"{key}.height", post.height_mm, f"post {mark}: cut height for all its runs")
+        if post.set_off:
+            x, y = (at - zero for at, zero in zip(post.at_mm, datum, strict=True))
+            book.length(f"{key}.lines_x", x, f"post {mark}: where its rails' lines meet, along x")
+            book.length(f"{key}.lines_y", y, f"post {mark}: where its rails' lines meet, along y")
+        for meeting in post.meetings:
+            if meeting.skew.angle_rad:
+                off = abs(meeting.skew.angle_rad)
+                book.angle(
+                    f"{key}.skew.{meeting.run}", off, f"post {mark}: run {meeting.run} askew"
+                )
         book.angle(f"{key}.turned", post.turned_rad, f"post {mark}: a face's way from x")
     for run, leg in site.legs.items():
         book.length(f"site.run.{run}.length", leg.length_mm, f"run {run}: between its end posts")
@@ -39,6 +53,6 @@ def enter_plan(book: FigureBook, site: Site) -> None:
 
 
 def plan_datum(site: Site) -> tuple[float, float]:
-    """The least x and the least y of any post's plan point, mm."""
-    places = [post.at_mm for post in site.posts.values()]
+    """The least x and the least y of any post's middle, mm."""
+    places = [post.middle_mm for post in site.posts.values()]
     return min(x for x, _ in places), min(y for _, y in places)

@@ -9,18 +9,15 @@ from pathlib import Path
 
 from railsheet.errors import BadInput
 from railsheet.job.buying import StockOffer, read_packs, read_stock
+from railsheet.job.kit_bracket import BracketKit, read_bracket
 from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
 from railsheet.job.source import Table, read_toml
 from railsheet.units.length import Unit
 
+# One foot: a shorter bay looks like a mistake. common practice, no source
+_LEAST_BAY_MM = 304.8
+
 _DATA = Path(__file__).parent.parent / "data" / "kits"
-
-
-class EndCut(Enum):
-    """How a rail's end is cut for its bracket."""
-
-    SQUARE = "square"
-    PLUMB = "plumb"
 
 
 class RailPlace(Enum):
@@ -110,53 +107,6 @@ class RailKit:
 
 
 @dataclass(frozen=True)
-class Screw:
-    """One kind of screw: its name, how many to a bracket, and what it joins."""
-
-    name: str
-    count: int
-    joins: str
-
-
-@dataclass(frozen=True)
-class BracketKit:
-    """What holds a rail's end to a post. Lengths in mm.
-
-    Attributes:
-        cut: how the rail's end is cut.
-        stand_off_mm: level, from the post's face to the pivot pin on the rail's axis; 0 where the
-            bracket does not pivot.
-        reach_mm: from the pin along the rail (pivoting) or from the post's face, level (fixed), to
-            the mouth where the bracket ends.
-        insertion_mm: how far the rail goes in past the mouth, measured the same way.
-        body_depth_mm: upright size of the body, square to the rail.
-        mount: the part screwed to the post, in words.
-        mount_height_mm: its upright size on the post.
-        mount_width_mm: its size across the post.
-        across_least_mm, across_most_mm: where its centre may stand across the post, from the
-            post's face on the step's side edge.
-        rising: the part that fits a rail rising away from the post (its downhill end).
-        falling: the part that fits a rail falling away from the post (its uphill end).
-        screws: kinds and counts for one bracket.
-    """
-
-    name: str
-    cut: EndCut
-    stand_off_mm: float
-    reach_mm: float
-    insertion_mm: float
-    body_depth_mm: float
-    mount: str
-    mount_height_mm: float
-    mount_width_mm: float
-    across_least_mm: float
-    across_most_mm: float
-    rising: str
-    falling: str
-    screws: tuple[Screw, ...]
-
-
-@dataclass(frozen=True)
 class Kit:
     """A whole rail system.
 
@@ -171,6 +121,7 @@ class Kit:
         order_of_work: the steps of fitting, first to last.
         finish: of every rail; a bar and a drop are of one profile in one finish.
         packs: how many of a part come in a pack, by the part's name.
+        least_bay_mm: the least clear distance of a bay made up beside full panels.
     """
 
     name: str
@@ -192,6 +143,7 @@ class Kit:
     order_of_work: tuple[str, ...]
     finish: str = "as supplied"
     packs: tuple[tuple[str, int], ...] = ()
+    least_bay_mm: float = _LEAST_BAY_MM
 
     @property
     def baluster(self) -> BalusterKit:
@@ -263,11 +215,12 @@ def load_kit(path: Path) -> Kit:
         top_rail=_rail(root.table("top_rail"), infill.from_punched_bar),
         bottom_rail=_rail(root.table("bottom_rail"), infill.from_punched_bar),
         infill=infill,
-        top_bracket=_bracket(root.table("top_bracket")),
-        bottom_bracket=_bracket(root.table("bottom_bracket")),
+        top_bracket=read_bracket(root.table("top_bracket")),
+        bottom_bracket=read_bracket(root.table("bottom_bracket")),
         greatest_span_mm=limits.length("greatest_span", 300, 6000),
         greatest_rake_rad=math.radians(limits.number("greatest_rake", 0, 60, "degrees")),
         fit_tolerance_mm=limits.length("fit_tolerance", 0.1, 12),
+        least_bay_mm=limits.length("least_bay", 50, 3000, _LEAST_BAY_MM),
         spare_rate=head.number("spare_rate", 0, 0.5, "a share, 0.1 for one in ten", 0.0),
         order_of_work=head.texts("order_of_work", "the steps of fitting, first to last"),
         finish=head.text("finish", "the rails' finish", "as supplied"),
@@ -331,50 +284,11 @@ def _rail(table: Table, punched: bool) -> RailKit:
     return rail
 
 
-def _bracket(table: Table) -> BracketKit:
-    cut = EndCut(table.choice("cut", [c.value for c in EndCut]))
-    across = table.lengths("across", "limit", 0, 200)
-    if len(across) != 2 or across[0] > across[1]:
-        raise table.bad("across", "two lengths, the least and the most")
-    bracket = BracketKit(
-        name=table.text("name", "the bracket in words"),
-        cut=cut,
-        stand_off_mm=table.length("stand_off", 0, 150),
-        reach_mm=table.length("reach", 1, 200),
-        insertion_mm=table.length("insertion", 0, 200),
-        body_depth_mm=table.length("body_depth", 5, 200),
-        mount=table.text("mount", "the part screwed to the post, in words"),
-        mount_height_mm=table.length("mount_height", 5, 300),
-        mount_width_mm=table.length("mount_width", 5, 200),
-        across_least_mm=across[0],
-        across_most_mm=across[1],
-        rising=table.text("rising", "the part for a rail rising away from the post"),
-        falling=table.text("falling", "the part for a rail falling away from the post"),
-        screws=tuple(_screw(t) for t in table.tables("screw", "the screws of one bracket")),
-    )
-    if bracket.insertion_mm > bracket.reach_mm:
-        raise table.bad("insertion", "the rail would go through the post: at most the reach")
-    if cut is EndCut.PLUMB and bracket.stand_off_mm:
-        raise table.bad("stand_off", "a fixed bracket has no pin: 0")
-    table.done()
-    return bracket
-
-
-def _screw(table: Table) -> Screw:
-    screw = Screw(
-        name=table.text("name", "the screw in words"),
-        count=table.count("count", 1, 20),
-        joins=table.text("joins", "what it joins, in words"),
-    )
-    table.done()
-    return screw
-
-
 def _consistent(kit: Kit) -> None:
     """Refuse dimensions that contradict each other across tables."""
     for place in RailPlace:
         bracket = kit.bracket(place)
-        if bracket.across_most_mm > kit.post.width_mm:
+        if any(b.across_most_mm > kit.post.width_mm for b in (bracket, *bracket.skew)):
             raise BadInput(
                 kit.file,
                 f"{place.value}_bracket > across",

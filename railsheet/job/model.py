@@ -83,6 +83,23 @@ class PostKind(Enum):
 
 
 @dataclass(frozen=True)
+class Skew:
+    """How a rail leaves a post that the site turns to suit several.
+
+    Attributes:
+        angle_rad: its way off square to the post's face, to the left of one who walks from the
+            post positive.
+        held: the kit has brackets for it.
+    """
+
+    angle_rad: float = 0.0
+    held: bool = True
+
+
+SQUARE = Skew()
+
+
+@dataclass(frozen=True)
 class PostSpec:
     """What the job says of one post. Lengths in mm.
 
@@ -97,6 +114,7 @@ class PostSpec:
         height_mm: how tall a standing post is above its surface; None where not read.
         mark: the site's mark of a post that other runs may share; empty where it is this run's.
         kind: what a shared post is.
+        skew: how the rail leaves it, as the site turns it.
     """
 
     ground: Ground
@@ -108,6 +126,7 @@ class PostSpec:
     height_mm: float | None
     mark: str = ""
     kind: PostKind = PostKind.POST
+    skew: Skew = SQUARE
 
 
 @dataclass(frozen=True)
@@ -196,6 +215,18 @@ class PlanPost:
     height_mm: float | None
 
 
+class Bays(Enum):
+    """How a level run is divided.
+
+    EQUAL: bays as equal as they come. FULL_AT_START, FULL_AT_END: as many full panels as fit, the
+    made-up bay at the run's other end.
+    """
+
+    EQUAL = "equal"
+    FULL_AT_START = "full panels, made up at the end"
+    FULL_AT_END = "full panels, made up at the start"
+
+
 @dataclass(frozen=True)
 class LevelSpec:
     """A level run from one post to another. Lengths in mm.
@@ -212,6 +243,7 @@ class LevelSpec:
         in_from_side_mm: from the deck's edge to the base plates; None where not read.
         thickness_mm: the deck's thickness as drawn.
         site: what is beside it.
+        bays: how it is divided.
     """
 
     mark: str
@@ -225,6 +257,7 @@ class LevelSpec:
     in_from_side_mm: float | None
     thickness_mm: float
     site: FlightSite = field(default_factory=FlightSite)
+    bays: Bays = Bays.EQUAL
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ import re
 from itertools import combinations
 
 from railsheet.errors import BadInput
-from railsheet.job.model import LevelSpec, PlanPost, PostKind, Side
+from railsheet.job.model import Bays, LevelSpec, PlanPost, PostKind, Side
 from railsheet.job.site import read_level_site
 from railsheet.job.source import Table
 from railsheet.units.length import MM_PER_INCH
@@ -87,6 +87,15 @@ def read_levels(root: Table) -> tuple[LevelSpec, ...]:
     return tuple(sorted(levels, key=lambda level: level.mark))
 
 
+def _bays(table: Table) -> Bays:
+    if table.choice("bays", ("equal", "full panels"), "equal") == "equal":
+        if table.has("made_up"):
+            raise table.bad("made_up", 'only beside bays = "full panels"')
+        return Bays.EQUAL
+    at = table.choice("made_up", ("start", "end"), "end")
+    return Bays.FULL_AT_START if at == "end" else Bays.FULL_AT_END
+
+
 def _level(table: Table) -> LevelSpec:
     level = LevelSpec(
         mark=read_mark(table, "mark", RUN_MARK),
@@ -100,6 +109,7 @@ def _level(table: Table) -> LevelSpec:
         in_from_side_mm=table.length_or_none("I", *_EDGE_MM),
         thickness_mm=table.length("K", *_THICK_MM),
         site=read_level_site(table),
+        bays=_bays(table),
     )
     table.done()
     if level.start == level.end:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 
 from railsheet.job.kit import Kit, RailPlace
+from railsheet.job.model import SQUARE, Skew
 from railsheet.layout.infill.door import kind_of
 from railsheet.layout.infill.frame import BayFrame
 from railsheet.layout.rail_ends import End, rail_end
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Bay, Rail, Working
 from railsheet.layout.section import Section
+from railsheet.layout.turned_post import end_bracket
 from railsheet.tolerance import SAME_MM
 
 
@@ -21,6 +23,7 @@ def fill_bay(
     section: Section,
     faces_mm: tuple[float, float],
     members: int,
+    skews: tuple[Skew, Skew] = (SQUARE, SQUARE),
 ) -> Bay:
     """Fill the space between two post faces.
 
@@ -31,8 +34,9 @@ def fill_bay(
         section: how far apart the rails stand.
         faces_mm: s of the downhill and the uphill face; they must leave a gap at both ends.
         members: how many balusters; not used by infill that has no row.
+        skews: how the rails leave the downhill and the uphill post.
     """
-    top, bottom = (_plain_rail(kit, place, section, faces_mm) for place in RailPlace)
+    top, bottom = (_plain_rail(kit, place, section, faces_mm, skews) for place in RailPlace)
     filled = kind_of(kit).fill(BayFrame(kit, line, section, faces_mm, top, bottom), members)
     return Bay(
         number=number,
@@ -47,20 +51,24 @@ def fill_bay(
 
 
 def _plain_rail(
-    kit: Kit, place: RailPlace, section: Section, faces_mm: tuple[float, float]
+    kit: Kit,
+    place: RailPlace,
+    section: Section,
+    faces_mm: tuple[float, float],
+    skews: tuple[Skew, Skew],
 ) -> Rail:
     """One rail between two faces, before its infill asks anything of it."""
-    rail, bracket, rake = kit.rail(place), kit.bracket(place), section.rake_rad
+    rail, rake = kit.rail(place), section.rake_rad
+    lower, upper = (end_bracket(kit, place, skew) for skew in skews)
     half_plumb = rail.depth_mm / 2 / math.cos(rake)
     top = place is RailPlace.TOP
     return Rail(
         place=place,
         kit=rail,
-        bracket=bracket,
         axis_drop_mm=half_plumb if top else section.height_plumb_mm - half_plumb,
         punched_offset_mm=-rail.depth_mm / 2 if top else rail.depth_mm / 2,
-        downhill=rail_end(bracket, End.DOWNHILL, faces_mm[0], rake),
-        uphill=rail_end(bracket, End.UPHILL, faces_mm[1], rake),
+        downhill=rail_end(lower, End.DOWNHILL, faces_mm[0], rake),
+        uphill=rail_end(upper, End.UPHILL, faces_mm[1], rake),
         working=Working.PLAIN,
         hole_mm=0.0,
         holes=(),
@@ -76,15 +84,16 @@ def mouth_covers_mm(rail: Rail, end: End) -> float:
     return covered if covered > SAME_MM else 0.0
 
 
-def corner_clearance_mm(rail: Rail, end: End, rake_rad: float) -> float:
-    """Level, from the post's face to the nearest corner of the rail's cut end.
+def corner_clearance_mm(rail: Rail, end: End, rake_rad: float, skew_rad: float) -> float:
+    """Level, from the post's face to the nearest corner of the rail's cut end, along the run.
 
-    On a rake a square cut turns one of its corners toward the post.
+    On a rake a square cut turns one of its corners toward the post; where the rail leaves askew,
+    one of its sides comes nearer to the face by half its width's share.
     """
     cut = rail.end(end)
-    face_s = cut.pin_s_mm - end.inward * rail.bracket.stand_off_mm
+    face_s = cut.pin_s_mm - end.inward * cut.bracket.stand_off_mm
     clearances = []
     for offset in (-rail.kit.depth_mm / 2, rail.kit.depth_mm / 2):
         corner_s = (cut.u_at(offset) - offset * math.tan(rake_rad)) * math.cos(rake_rad)
         clearances.append(end.inward * (corner_s - face_s))
-    return min(clearances)
+    return min(clearances) - rail.kit.width_mm / 2 * math.tan(abs(skew_rad))

@@ -11,7 +11,7 @@ from railsheet.job.model import FlightSpec
 from railsheet.layout.bay import fill_bay
 from railsheet.layout.best_rail import rail_over
 from railsheet.layout.bores import with_bores
-from railsheet.layout.flight_faces import find_faces
+from railsheet.layout.flight_faces import end_skews, find_faces
 from railsheet.layout.flight_posts import flight_posts
 from railsheet.layout.infill.door import rake_section, row_rule
 from railsheet.layout.notices import railing_notices
@@ -57,7 +57,7 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
                 "no room for one baluster: move a post",
             )
     bays = tuple(
-        fill_bay(kit, number, line, section, span, count)
+        fill_bay(kit, number, line, section, span, count, end_skews(spec, number, len(spans)))
         for number, (span, count) in enumerate(zip(spans, faces.balusters, strict=True), start=1)
     )
     must_hold_rails(bays, file, f"{where} > bottom_post and top_post")

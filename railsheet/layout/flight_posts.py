@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from railsheet.job.kit import Kit, RailPlace
-from railsheet.job.model import FlightSpec, PostSpec
+from railsheet.job.model import SQUARE, FlightSpec, PostSpec, Skew
 from railsheet.layout.flight_faces import Faces, LinePlace, line_spec
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.post_place import centre_from_face, plate_bounds
@@ -15,6 +15,7 @@ from railsheet.layout.rail_ends import End, rail_end
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Mount, Post, PostFace
 from railsheet.layout.section import Section
+from railsheet.layout.turned_post import end_bracket
 from railsheet.survey.stair import Stair
 
 
@@ -35,11 +36,13 @@ def flight_posts(
         share = (s_mm - faces.downhill_mm) / (faces.uphill_mm - faces.downhill_mm)
         return bottom + share * (top - bottom)
 
-    def held(end: End, s_mm: float) -> PostFace:
-        return post_face(kit, line, section, end, s_mm)
+    def held(end: End, s_mm: float, skew: Skew = SQUARE) -> PostFace:
+        return post_face(kit, line, section, end, s_mm, skew)
+
+    low, high = spec.bottom_post, spec.top_post
 
     posts = [
-        _made(stair, kit, "bottom", spec.bottom_post, bottom, (held(End.DOWNHILL, bays[0][0]),)),
+        _made(stair, kit, "bottom", low, bottom, (held(End.DOWNHILL, bays[0][0], low.skew),)),
         *(
             replace(
                 _made(
@@ -63,7 +66,7 @@ def flight_posts(
                 start=1,
             )
         ),
-        _made(stair, kit, "top", spec.top_post, top, (held(End.UPHILL, bays[-1][1]),)),
+        _made(stair, kit, "top", high, top, (held(End.UPHILL, bays[-1][1], high.skew),)),
     ]
     return tuple(posts)
 
@@ -117,7 +120,7 @@ def _made(
     return Post(
         name=name,
         spec=spec,
-        centre_s_mm=centre_from_face(kit, faces[0].end, faces[0].s_mm),
+        centre_s_mm=centre_from_face(kit, spec, faces[0].end, faces[0].s_mm),
         surface_z_mm=stair.surface(spec.surface).z_mm - spec.slab_drop_mm,
         top_z_mm=max(face.rail_top_z_mm for face in faces) + kit.post.reveal_mm,
         in_from_side_mm=in_from_side_mm,
@@ -125,12 +128,20 @@ def _made(
     )
 
 
-def post_face(kit: Kit, line: RailLine, section: Section, end: End, face_mm: float) -> PostFace:
+def post_face(
+    kit: Kit,
+    line: RailLine,
+    section: Section,
+    end: End,
+    face_mm: float,
+    skew: Skew = SQUARE,
+) -> PostFace:
     """A post's face with both rails' mounts on it.
 
     Args:
         end: the rails' end that it holds.
-        face_mm: its place on the run.
+        face_mm: its place on the run, where the rails' line meets it.
+        skew: how the rails leave it.
     """
     rail_top = line.z_at(face_mm)
     return PostFace(
@@ -138,14 +149,20 @@ def post_face(kit: Kit, line: RailLine, section: Section, end: End, face_mm: flo
         s_mm=face_mm,
         underside_z_mm=rail_top - section.height_plumb_mm,
         rail_top_z_mm=rail_top,
-        mounts=tuple(_mount(kit, place, line, section, end, face_mm) for place in RailPlace),
+        mounts=tuple(_mount(kit, place, line, section, end, face_mm, skew) for place in RailPlace),
     )
 
 
 def _mount(
-    kit: Kit, place: RailPlace, line: RailLine, section: Section, end: End, face_mm: float
+    kit: Kit,
+    place: RailPlace,
+    line: RailLine,
+    section: Section,
+    end: End,
+    face_mm: float,
+    skew: Skew,
 ) -> Mount:
-    bracket, rail = kit.bracket(place), kit.rail(place)
+    bracket, rail = end_bracket(kit, place, skew), kit.rail(place)
     pin_s = rail_end(bracket, end, face_mm, section.rake_rad).pin_s_mm
     half_plumb = rail.depth_mm / 2 / math.cos(section.rake_rad)
     drop = half_plumb if place is RailPlace.TOP else section.height_plumb_mm - half_plumb

@@ -11,6 +11,8 @@ from dataclasses import dataclass, replace
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit
 from railsheet.job.model import (
+    SQUARE,
+    Bays,
     FlightReadings,
     FlightSpec,
     Ground,
@@ -19,10 +21,13 @@ from railsheet.job.model import (
     PlanPost,
     PostKind,
     PostSpec,
+    Skew,
 )
 from railsheet.layout.bay import fill_bay
 from railsheet.layout.bores import with_bores
+from railsheet.layout.flight_faces import end_skews
 from railsheet.layout.flight_posts import post_face
+from railsheet.layout.full_panels import full_bay, place_full_panels
 from railsheet.layout.infill.door import rake_section, row_rule
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.long_run import (
@@ -33,7 +38,9 @@ from railsheet.layout.long_run import (
     place_equal_spans,
     place_line_posts,
 )
+from railsheet.layout.notice import look
 from railsheet.layout.notices import railing_notices
+from railsheet.layout.post_place import centre_from_face
 from railsheet.layout.rail_ends import End
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.rail_room import must_hold_rails
@@ -50,6 +57,7 @@ class LevelEnds:
         start, end: its posts.
         start_face_mm, end_face_mm: from each post's plan point to the face the rails meet.
         length_mm: between the two plan points.
+        start_skew, end_skew: how the rails leave them.
     """
 
     start: PlanPost
@@ -57,6 +65,8 @@ class LevelEnds:
     start_face_mm: float
     end_face_mm: float
     length_mm: float
+    start_skew: Skew = SQUARE
+    end_skew: Skew = SQUARE
 
 
 def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railing:
@@ -67,7 +77,8 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
     """
     line, section = RailLine(0.0, spec.rail_height_mm), rake_section(kit, 0.0)
     rule = row_rule(kit, 0.0)
-    placed = _placed(ends, kit, rule)
+    in_panels = _in_panels(spec, ends, kit, rule)
+    placed = in_panels or _placed(ends, kit, rule)
     half = kit.post.width_mm / 2
     starts = (placed.downhill_face_mm, *(m + half for m in placed.middles_mm))
     stops = (*(m - half for m in placed.middles_mm), placed.uphill_face_mm)
@@ -93,17 +104,19 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
             surface_z_mm=0.0,
             top_z_mm=spec.rail_height_mm + kit.post.reveal_mm,
             in_from_side_mm=edge,
-            faces=tuple(post_face(kit, line, section, end, s) for end, s in faces),
+            faces=tuple(post_face(kit, line, section, end, s, wish.skew) for end, s in faces),
         )
 
-    last = len(placed.middles_mm)
+    def end_post(name: str, wish: PostSpec, end: End, face: float) -> Post:
+        return post(name, wish, centre_from_face(kit, wish, end, face), ((end, face),))
+
     bays = tuple(
-        fill_bay(kit, number, line, section, span, count)
+        fill_bay(kit, number, line, section, span, count, end_skews(wishes, number, len(spans)))
         for number, (span, count) in enumerate(zip(spans, placed.balusters, strict=True), start=1)
     )
     must_hold_rails(bays, file, f"level {spec.mark} > L")
     posts = (
-        post("start", wishes.bottom_post, 0.0, ((End.DOWNHILL, starts[0]),)),
+        end_post("start", wishes.bottom_post, End.DOWNHILL, starts[0]),
         *(
             post(
                 f"line {number}",
@@ -113,7 +126,7 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
             )
             for number, middle in enumerate(placed.middles_mm, start=1)
         ),
-        post("end", wishes.top_post, ends.length_mm, ((End.UPHILL, stops[last]),)),
+        end_post("end", wishes.top_post, End.UPHILL, stops[-1]),
     )
     railing = Railing(
         spec=wishes,
@@ -126,7 +139,25 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
         freedom=None,
         notices=(),
     )
-    return replace(railing, notices=railing_notices(railing, rule))
+    notices = railing_notices(railing, rule)
+    if spec.bays is not Bays.EQUAL and in_panels is None:
+        notices = (*notices, _NO_PANELS)
+    return replace(railing, notices=notices)
+
+
+_NO_PANELS = look(
+    "full panels",
+    "no number of full panels leaves a bay here, or two, with every gap right: the bays are equal",
+)
+
+
+def _in_panels(spec: LevelSpec, ends: LevelEnds, kit: Kit, rule: RowRule) -> Placed | None:
+    """The run in full panels, where the job wants that and it comes out."""
+    full = None if spec.bays is Bays.EQUAL else full_bay(kit, rule)
+    if full is None:
+        return None
+    faces = ends.start_face_mm, ends.length_mm - ends.end_face_mm
+    return place_full_panels(faces, full, rule, kit, spec.bays is Bays.FULL_AT_END)
 
 
 def _placed(ends: LevelEnds, kit: Kit, rule: RowRule) -> Placed:
@@ -154,14 +185,14 @@ def _as_run(spec: LevelSpec, ends: LevelEnds) -> FlightSpec:
         readings=FlightReadings((), (), 0.0, spec.thickness_mm, 0.0, False),
         side=spec.side,
         rail_height_mm=spec.rail_height_mm,
-        bottom_post=_wish(ends.start, spec),
-        top_post=_wish(ends.end, spec),
+        bottom_post=_wish(ends.start, spec, ends.start_skew),
+        top_post=_wish(ends.end, spec, ends.end_skew),
         site=spec.site,
         bearing_rad=spec.bearing_rad,
     )
 
 
-def _wish(post: PlanPost, spec: LevelSpec) -> PostSpec:
+def _wish(post: PlanPost, spec: LevelSpec, skew: Skew) -> PostSpec:
     stands = post.kind is PostKind.EXISTING
     return PostSpec(
         ground=Ground.DECK,
@@ -173,4 +204,5 @@ def _wish(post: PlanPost, spec: LevelSpec) -> PostSpec:
         height_mm=post.height_mm,
         mark=post.mark,
         kind=post.kind,
+        skew=skew,
     )

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from railsheet.job.model import Ground, Place
+from railsheet.job.model import SQUARE, Ground, Place
 from railsheet.layout.bay import corner_clearance_mm, mouth_covers_mm
+from railsheet.layout.footprint import footprint
 from railsheet.layout.infill.door import kind_of
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.notice import Notice, Weight, look, stop
@@ -165,12 +166,13 @@ def _posts(railing: Railing) -> Iterator[Notice]:
     for post in railing.posts:
         who = post_words(post)
         edge = kit.plate.edge_distance_mm
-        if post.in_from_side_mm < edge - SAME_MM:
+        from_side = footprint(railing, post).from_side_mm
+        if from_side < edge - SAME_MM:
             yield stop(
                 "edge",
                 f"{who}'s plate stands {{read}} in from the step's side edge; the kit asks for "
                 "{edge}",
-                read=post.in_from_side_mm,
+                read=from_side,
                 edge=edge,
             )
         if post.height_mm > kit.post.stock_height_mm + SAME_MM:
@@ -239,6 +241,7 @@ def _cover_clear(railing: Railing, post: Post) -> Iterator[Notice]:
 
 def _rails(railing: Railing) -> Iterator[Notice]:
     rake = railing.line.rake_rad
+    first, last = railing.downhill_post.spec.skew, railing.uphill_post.spec.skew
     several = len(railing.bays) > 1
     for bay, rail in ((b, r) for b in railing.bays for r in b.rails):
         name = (
@@ -254,7 +257,12 @@ def _rails(railing: Railing) -> Iterator[Notice]:
                     f"{name}'s {end.value} bracket reaches {{over}} over its end baluster's hole",
                     over=covered,
                 )
-            clearance = corner_clearance_mm(rail, end, rake)
+            skew = SQUARE
+            if end is End.DOWNHILL and bay is railing.bays[0]:
+                skew = first
+            elif end is End.UPHILL and bay is railing.bays[-1]:
+                skew = last
+            clearance = corner_clearance_mm(rail, end, rake, skew.angle_rad)
             if clearance < -SAME_MM:
                 yield stop(
                     "rail against post",

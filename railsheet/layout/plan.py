@@ -18,6 +18,7 @@ class Leg:
         start, end: the marks of the posts it goes between.
         length_mm: level, between the posts' plan points.
         bearing_rad: its way from start to end, counter-clockwise from x.
+        start_s_mm: its start's plan point on the run, in the run's own frame.
     """
 
     run: str
@@ -25,6 +26,7 @@ class Leg:
     end: str
     length_mm: float
     bearing_rad: float
+    start_s_mm: float = 0.0
 
     @property
     def way_mm(self) -> Point:

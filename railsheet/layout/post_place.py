@@ -9,6 +9,7 @@ from railsheet.job.model import Ground, PostSpec
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Window
+from railsheet.layout.turned_post import middle_back_mm, turned_half_mm
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_MM
 
@@ -45,9 +46,9 @@ def nose_from_face(stair: Stair, spec: PostSpec, face_s_mm: float) -> float:
     return face_s_mm - stair.nose(spec.surface).s_mm
 
 
-def centre_from_face(kit: Kit, end: End, face_s_mm: float) -> float:
-    """The post's middle, half its width behind the face that the rails meet."""
-    return face_s_mm - end.inward * kit.post.width_mm / 2
+def centre_from_face(kit: Kit, spec: PostSpec, end: End, face_s_mm: float) -> float:
+    """The post's middle along the run, behind the face that the rails meet."""
+    return face_s_mm - end.inward * middle_back_mm(kit, spec.kind, spec.skew)
 
 
 def plate_bounds(stair: Stair, spec: PostSpec, kit: Kit, end: End) -> Bounds:
@@ -55,11 +56,14 @@ def plate_bounds(stair: Stair, spec: PostSpec, kit: Kit, end: End) -> Bounds:
 
     In front the plate keeps the kit's edge distance from the nose. Behind it, it keeps the back
     clearance from a closed riser's face, or the edge distance from an open tread's back edge; and
-    the post itself, plumb, keeps the back clearance from the nose above.
+    the post itself, plumb, keeps the back clearance from the nose above. A post that the site
+    turns takes the room of its turned plate and section.
     """
     surface = stair.surface(spec.surface)
-    half_plate, half_post = kit.plate.along_mm / 2, kit.post.width_mm / 2
-    face_from_centre = end.inward * half_post
+    turned, wide = spec.skew.angle_rad, kit.post.width_mm
+    half_plate, _ = turned_half_mm(kit.plate.along_mm, kit.plate.across_mm, turned)
+    half_post, _ = turned_half_mm(wide, wide, turned)
+    face_from_centre = end.inward * middle_back_mm(kit, spec.kind, spec.skew)
     low = high = None
     if surface.front_mm is not None:
         low = surface.front_mm + kit.plate.edge_distance_mm + half_plate + face_from_centre

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import Enum
 
-from railsheet.job.kit import BracketKit, EndCut
+from railsheet.job.kit_bracket import BracketKit, EndCut
 
 
 class End(Enum):
@@ -32,6 +32,7 @@ class RailEnd:
     """One cut end. Lengths in mm, along the rail (u).
 
     Attributes:
+        bracket: what holds it, its stand-off measured along the run.
         saw_rad: the saw's setting from a square cut.
         pin_s_mm: where the bracket's pin (or a fixed bracket's back) stands along the run.
         u_axis_mm: where the rail ends on its axis.
@@ -41,6 +42,7 @@ class RailEnd:
 
     end: End
     cut: EndCut
+    bracket: BracketKit
     saw_rad: float
     pin_s_mm: float
     u_axis_mm: float
@@ -68,6 +70,7 @@ def _square_end(bracket: BracketKit, end: End, face_s_mm: float, rake_rad: float
     return RailEnd(
         end=end,
         cut=EndCut.SQUARE,
+        bracket=bracket,
         saw_rad=0.0,
         pin_s_mm=pin_s,
         u_axis_mm=pin_u + end.inward * (bracket.reach_mm - bracket.insertion_mm),
@@ -83,6 +86,7 @@ def _plumb_end(bracket: BracketKit, end: End, face_s_mm: float, rake_rad: float)
     return RailEnd(
         end=end,
         cut=EndCut.PLUMB,
+        bracket=bracket,
         saw_rad=rake_rad,
         pin_s_mm=face_s_mm,
         u_axis_mm=along(stop_s, 0.0, rake_rad),

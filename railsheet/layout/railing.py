@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 from enum import Enum
 
-from railsheet.job.kit import BracketKit, Kit, RailKit, RailPlace
+from railsheet.job.kit import Kit, RailKit, RailPlace
+from railsheet.job.kit_bracket import BracketKit
 from railsheet.job.model import FlightSpec, PostKind, PostSpec
 from railsheet.layout.infill.parts import Bore, Infill, Row
 from railsheet.layout.notice import Notice
@@ -103,7 +104,6 @@ class Rail:
 
     place: RailPlace
     kit: RailKit
-    bracket: BracketKit
     axis_drop_mm: float
     punched_offset_mm: float
     downhill: RailEnd

@@ -17,8 +17,9 @@ from railsheet.job.model import (
     PlanPost,
     PostKind,
     PostSpec,
+    Skew,
 )
-from railsheet.layout.corner import Corner, half_way_mm, room_short_mm, turn_post
+from railsheet.layout.corner import Leaving, leave_post, room_short_mm
 from railsheet.layout.level import LevelEnds, solve_level
 from railsheet.layout.plan import Leg, Point, Traverse, traverse
 from railsheet.layout.rail_ends import End
@@ -52,24 +53,26 @@ def solve_site(job: Job, solve_flight: Callable[[FlightSpec], Railing]) -> Site:
     railings: dict[str, Railing] = {}
     legs: dict[str, Leg] = {}
     for flight in sorted(job.flights, key=lambda f: f.mark):
+        start, end = _flight_ends(flight)
+        low, high = corners[flight.mark, start], corners[flight.mark, end]
         asked = replace(
             flight,
-            bottom_post=_told(flight.bottom_post, known),
-            top_post=_told(flight.top_post, known),
+            bottom_post=_told(flight.bottom_post, known, low.skew),
+            top_post=_told(flight.top_post, known, high.skew),
         )
-        railing = _middles(solve_flight(asked), corners)
-        start, end = _flight_ends(flight)
-        bearing = _bearing(job, flight)
-        length = railing.uphill_post.centre_s_mm - railing.downhill_post.centre_s_mm
+        railing = solve_flight(asked)
+        first, last = railing.downhill_post, railing.uphill_post
+        starts = first.face_s_mm - low.face_mm(job.kit, first.spec.kind)
+        length = last.face_s_mm + high.face_mm(job.kit, last.spec.kind) - starts
         railings[flight.mark] = railing
-        legs[flight.mark] = Leg(flight.mark, start, end, length, bearing)
+        bearing = _bearing(job, flight)
+        legs[flight.mark] = Leg(flight.mark, start, end, length, bearing, starts)
     for level in job.levels:
         length = _level_length(job, level, known)
-        faces = [
-            _face_mm(job.kit, known[mark].kind, corners[level.mark, mark][1])
-            for mark in (level.start, level.end)
-        ]
-        ends = LevelEnds(known[level.start], known[level.end], faces[0], faces[1], length)
+        first_post, last_post = known[level.start], known[level.end]
+        low, high = corners[level.mark, level.start], corners[level.mark, level.end]
+        faces = low.face_mm(job.kit, first_post.kind), high.face_mm(job.kit, last_post.kind)
+        ends = LevelEnds(first_post, last_post, *faces, length, low.skew, high.skew)
         railings[level.mark] = solve_level(level, ends, job.kit, job.file)
         bearing = _level_bearing(job, level, known)
         legs[level.mark] = Leg(level.mark, level.start, level.end, length, bearing)
@@ -82,7 +85,7 @@ def solve_site(job: Job, solve_flight: Callable[[FlightSpec], Railing]) -> Site:
     posts = _site_posts(known, corners, legs, railings, laid, feet)
     railings = {run: _one_height(railing, legs[run], posts) for run, railing in railings.items()}
     notices = site_notices(job.kit, railings, posts, laid.misclosures)
-    return Site(railings, legs, posts, _diagonals(legs, laid, feet), laid.misclosures, notices)
+    return Site(railings, legs, posts, _diagonals(legs, posts), laid.misclosures, notices)
 
 
 def _plan_posts(job: Job) -> dict[str, PlanPost]:
@@ -104,7 +107,7 @@ def _plan_posts(job: Job) -> dict[str, PlanPost]:
     return known
 
 
-def _told(spec: PostSpec, known: Mapping[str, PlanPost]) -> PostSpec:
+def _told(spec: PostSpec, known: Mapping[str, PlanPost], skew: Skew) -> PostSpec:
     """A flight's post with what the site says of it."""
     if not spec.mark:
         return spec
@@ -116,6 +119,7 @@ def _told(spec: PostSpec, known: Mapping[str, PlanPost]) -> PostSpec:
         kind=post.kind,
         height_mm=height,
         place=Place.STANDING if stands and spec.place is not Place.FREE else spec.place,
+        skew=skew,
     )
 
 
@@ -192,14 +196,18 @@ def _ways(job: Job, known: Mapping[str, PlanPost]) -> dict[str, list[tuple[str, 
 
 def _corners(
     job: Job, ways: Mapping[str, list[tuple[str, float]]]
-) -> dict[tuple[str, str], tuple[Corner, float, float]]:
-    """By run and post: how the post is turned, the rail's skew to its face, the rail's way."""
-    found = {}
-    for post, leaving in ways.items():
-        for (first, a), (second, b) in combinations(leaving, 2):
-            short = room_short_mm(job.kit, a, b)
+) -> dict[tuple[str, str], Leaving]:
+    """By run and post: how the run's rail leaves it."""
+    found: dict[tuple[str, str], Leaving] = {}
+    for post, coming in ways.items():
+        leaving = leave_post(job.kit, [way for _, way in coming])
+        for (first, one), (second, other) in combinations(
+            zip([run for run, _ in coming], leaving, strict=True), 2
+        ):
+            short = room_short_mm(job.kit, one.way_rad, other.way_rad, _starts(job.kit, one, other))
             if short:
-                angle = math.degrees(abs((b - a + math.pi) % math.tau - math.pi))
+                angle = one.way_rad - other.way_rad
+                angle = math.degrees(abs((angle + math.pi) % math.tau - math.pi))
                 by = "" if math.isinf(short) else f", {short:.0f} mm too near"
                 raise BadInput(
                     job.file,
@@ -208,30 +216,16 @@ def _corners(
                     f"no room for both their brackets{by}: give each run a post of its own, with "
                     "a level run between",
                 )
-        corner = turn_post([way for _, way in leaving])
-        for (run, way), skew in zip(leaving, corner.skew_rad, strict=True):
-            found[run, post] = corner, skew, way
+        found |= {(run, post): one for (run, _), one in zip(coming, leaving, strict=True)}
     return found
 
 
-def _face_mm(kit: Kit, kind: PostKind, skew_rad: float) -> float:
-    """From a post's plan point to the face its rails meet."""
-    return 0.0 if kind is PostKind.WALL else half_way_mm(kit.post.width_mm, skew_rad)
-
-
-def _middles(
-    railing: Railing, corners: Mapping[tuple[str, str], tuple[Corner, float, float]]
-) -> Railing:
-    """A flight's end posts with their plan points where a turned post or a wall has them."""
-    spec = railing.spec
-    moved = []
-    for post, mark in zip(
-        (railing.downhill_post, railing.uphill_post), _flight_ends(spec), strict=True
-    ):
-        _, skew, _ = corners[spec.mark, mark]
-        back = _face_mm(railing.kit, post.spec.kind, skew)
-        moved.append(replace(post, centre_s_mm=post.face_s_mm - post.end.inward * back))
-    return replace(railing, posts=(moved[0], *railing.posts[1:-1], moved[1]))
+def _starts(kit: Kit, *leaving: Leaving) -> float:
+    """From where two rails' lines meet to the nearer of the two brackets' roots."""
+    half = kit.post.width_mm / 2
+    return min(
+        one.face_mm(kit, PostKind.POST) if one.point_mm != (0.0, 0.0) else half for one in leaving
+    )
 
 
 def _must_meet(job: Job, laid: Traverse) -> None:
@@ -262,7 +256,7 @@ def _must_close(job: Job, laid: Traverse) -> None:
 
 def _site_posts(
     known: Mapping[str, PlanPost],
-    corners: Mapping[tuple[str, str], tuple[Corner, float, float]],
+    corners: Mapping[tuple[str, str], Leaving],
     legs: Mapping[str, Leg],
     railings: Mapping[str, Railing],
     laid: Traverse,
@@ -277,16 +271,20 @@ def _site_posts(
                     continue
                 railing = railings[run]
                 post = railing.downhill_post if end is End.DOWNHILL else railing.uphill_post
-                _, skew, way = corners[run, mark]
-                meetings.append(Meeting(run, post, post.face(end), way, skew, post.height_mm))
+                one = corners[run, mark]
+                meetings.append(
+                    Meeting(run, post, post.face(end), one.way_rad, one.skew, post.height_mm)
+                )
         first = meetings[0]
         kind = known[mark].kind if mark in known else PostKind.POST
+        (x, y), one = laid.places_mm[mark], corners[first.run, mark]
         posts[mark] = SitePost(
             mark=mark,
             kind=kind,
-            at_mm=laid.places_mm[mark],
+            at_mm=(x, y),
+            middle_mm=(x - one.point_mm[0], y - one.point_mm[1]),
             foot_mm=feet[mark],
-            turned_rad=corners[first.run, mark][0].turned_rad,
+            turned_rad=one.turned_rad,
             owner=first.run,
             height_mm=max(meeting.own_height_mm for meeting in meetings),
             meetings=tuple(meetings),
@@ -307,9 +305,9 @@ def _one_height(railing: Railing, leg: Leg, posts: Mapping[str, SitePost]) -> Ra
 
 
 def _diagonals(
-    legs: Mapping[str, Leg], laid: Traverse, feet: Mapping[str, float]
+    legs: Mapping[str, Leg], posts: Mapping[str, SitePost]
 ) -> dict[tuple[str, str], float]:
-    """Across each corner, from the far post of one run to the far post of the other.
+    """Across each corner, from the middle of one run's far post to that of the other's.
 
     Only between feet at one height, where a tape held level measures it.
     """
@@ -320,8 +318,7 @@ def _diagonals(
         if len(shared) != 1 or straight:
             continue
         far = sorted(({one.start, one.end} | {other.start, other.end}) - shared)
-        if abs(feet[far[0]] - feet[far[1]]) > SAME_MM:
+        if abs(posts[far[0]].foot_mm - posts[far[1]].foot_mm) > SAME_MM:
             continue
-        places = laid.places_mm[far[0]], laid.places_mm[far[1]]
-        found[far[0], far[1]] = math.dist(*places)
+        found[far[0], far[1]] = math.dist(posts[far[0]].middle_mm, posts[far[1]].middle_mm)
     return dict(sorted(found.items()))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from railsheet.job.model import PostKind
+from railsheet.job.model import PostKind, Skew
 from railsheet.layout.notice import Notice
 from railsheet.layout.plan import Leg, Misclosure, Point
 from railsheet.layout.railing import Post, PostFace, Railing
@@ -17,7 +17,7 @@ class Meeting:
 
     Attributes:
         way_rad: the way the rail leaves the post in plan, counter-clockwise from x.
-        skew_rad: how far that is off square to the face it leaves from.
+        skew: how far that is off square to the face it leaves from.
         own_height_mm: how tall the post would be cut for this run alone.
     """
 
@@ -25,7 +25,7 @@ class Meeting:
     post: Post
     face: PostFace
     way_rad: float
-    skew_rad: float
+    skew: Skew
     own_height_mm: float
 
     @property
@@ -39,7 +39,8 @@ class SitePost:
     """A post at the end of one run or more. Lengths in mm.
 
     Attributes:
-        at_mm: its plan point.
+        at_mm: its plan point: where the lines of its rails meet.
+        middle_mm: the post's middle in plan; the same, but where skew brackets set it off.
         foot_mm: what it stands on, over the site's datum.
         turned_rad: the way one of its faces looks.
         owner: the run that lists it among its pieces: the first of its runs by mark.
@@ -49,11 +50,17 @@ class SitePost:
     mark: str
     kind: PostKind
     at_mm: Point
+    middle_mm: Point
     foot_mm: float
     turned_rad: float
     owner: str
     height_mm: float
     meetings: tuple[Meeting, ...]
+
+    @property
+    def set_off(self) -> bool:
+        """Whether its middle lies beside the point where its rails' lines meet."""
+        return self.at_mm != self.middle_mm
 
 
 @dataclass(frozen=True)

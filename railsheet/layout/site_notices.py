@@ -11,6 +11,7 @@ from railsheet.layout.notice import Notice, Weight, look, stop
 from railsheet.layout.plan import Misclosure
 from railsheet.layout.railing import Railing
 from railsheet.layout.site_model import SitePost
+from railsheet.layout.turned_post import nearest_skew, skew_pair
 from railsheet.tolerance import SAME_MM
 
 
@@ -25,7 +26,7 @@ def site_notices(
     for post in posts.values():
         found[post.owner] += [
             *_steps(railings, post),
-            *_skews(post),
+            *_skews(kit, post),
             *_height(kit, post),
         ]
     alone = (p for p in posts.values() if len(p.meetings) == 1 and not _at_house(p))
@@ -79,18 +80,30 @@ def _steps(railings: Mapping[str, Railing], post: SitePost) -> Iterator[Notice]:
         )
 
 
-def _skews(post: SitePost) -> Iterator[Notice]:
+def _skews(kit: Kit, post: SitePost) -> Iterator[Notice]:
+    """A rail that leaves its post askew with no bracket of the kit's for it."""
     for meeting in post.meetings:
-        if meeting.skew_rad:
-            yield Notice(
-                Weight.STOP,
-                "skew",
-                f"run {meeting.run} leaves post {post.mark} {{off}} off square to its face; the "
-                "kit names no bracket for that. Its figures measure the bracket along the rail: "
-                "have the bracket's own dimensions before cutting",
-                (),
-                (("off", abs(meeting.skew_rad)),),
-            )
+        off = abs(meeting.skew.angle_rad)
+        if meeting.skew.held or not off:
+            continue
+        angles = [("off", off)]
+        near = nearest_skew(kit, off)
+        if near is None:
+            why = "the kit names no bracket for that"
+        elif skew_pair(kit, off) is None:
+            why = "the kit's brackets reach {near} at the nearest"
+            angles.append(("near", near))
+        else:
+            why = "with the kit's brackets the rails' lines do not all meet in one point there"
+        yield Notice(
+            Weight.STOP,
+            "skew",
+            f"run {meeting.run} leaves post {post.mark} {{off}} off square to its face; {why}. Its "
+            "figures measure the bracket along the rail, from the post's middle: have the "
+            "bracket's own dimensions before cutting",
+            (),
+            tuple(angles),
+        )
 
 
 def _height(kit: Kit, post: SitePost) -> Iterator[Notice]:

@@ -8,6 +8,7 @@ from ezdxf.enums import MTextEntityAlignment
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import post_key
 from railsheet.job.model import Side
+from railsheet.layout.footprint import footprint
 from railsheet.layout.railing import Post, Railing
 from railsheet.sheets.drawing import DETAIL, document_unit
 from railsheet.sheets.elevation import flight_reach
@@ -174,19 +175,18 @@ def _centre_y(railing: Railing, post: Post) -> float:
 
 def _post(pen: Pen, work: FlightWork, post: Post) -> None:
     railing, kit = work.railing, work.railing.kit
-    y, half = _centre_y(railing, post), kit.post.width_mm / 2
-    along, across = kit.plate.along_mm / 2, kit.plate.across_mm / 2
-    s = post.centre_s_mm
-    pen.rect((s - along, y - across), (s + along, y + across), "POST")
-    pen.fill(
-        [(s - half, y - half), (s + half, y - half), (s + half, y + half), (s - half, y + half)],
-        "POST",
+    stands = footprint(railing, post)
+    plate, section = (
+        [(s, _across(railing, y)) for s, y in corners] for corners in (stands.plate, stands.section)
     )
-    pen.rect((s - half, y - half), (s + half, y + half), "POST")
+    pen.outline(plate, "POST")
+    pen.fill(section, "POST")
+    pen.outline(section, "POST")
+    s, along = stands.nearest[0], kit.plate.along_mm / 2
     key = f"{post_key(work.mark, post)}.in_from_side"
-    outer = _across(railing, post.in_from_side_mm)
+    outer = _across(railing, stands.from_side_mm)
     edge = _across(railing, 0.0)
-    beside = s - post.end.inward * (along + pen.paper(9))
+    beside = post.centre_s_mm - post.end.inward * (along + pen.paper(9))
     pen.dim((s, edge), (s, outer), (beside, edge), PLUMB, key, outside="end")
 
 

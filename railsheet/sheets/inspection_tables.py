@@ -174,6 +174,8 @@ def _term(term: Term, key: str, book: FigureBook) -> str:
         return book.tape.say(book.value(key))
     if term.kind is None:
         return f"{term.value:g}"
+    if term.kind is Kind.ANGLE:
+        return say_us(term.value, term.kind)
     return f"{say_us(term.value, term.kind)} ({say_metric(term.value, term.kind)})"
 
 

@@ -41,7 +41,9 @@ def draw_plan(
     unit = document_unit(doc)
     per = 25.4 if unit == "in" else 1.0
     datum = plan_datum(site)
-    places = {m: (p.at_mm[0] - datum[0], p.at_mm[1] - datum[1]) for m, p in site.posts.items()}
+    places = {
+        m: (p.middle_mm[0] - datum[0], p.middle_mm[1] - datum[1]) for m, p in site.posts.items()
+    }
     wide = max(x for x, _ in places.values())
     deep = max(y for _, y in places.values())
     room = frame.room(False)
@@ -57,11 +59,11 @@ def draw_plan(
         pen.line(start, end, "CENTRE")
         pen.dim(start, end, start, angle, diagonal_key(ends), note="check", outside="none")
     for run in site.legs:
-        _draw_run(pen, site, kit, places, run, sheets[run], (wide / 2, deep / 2))
+        _draw_run(pen, site, kit, datum, run, sheets[run], (wide / 2, deep / 2))
     for mark, post in site.posts.items():
         _draw_post(pen, kit, post, places[mark])
         middle = (wide / 2, deep / 2)
-        _name(pen, mark, places[mark], middle)
+        _name(pen, post, places[mark], middle)
     corner = (0.0, 0.0)
     along = [RunningMark(places[m], f"{plan_post_key(m)}.x") for m in _unlike(places, 0)]
     up = [RunningMark(places[m], f"{plan_post_key(m)}.y") for m in _unlike(places, 1)]
@@ -87,20 +89,20 @@ def _draw_run(
     pen: Pen,
     site: Site,
     kit: Kit,
-    places: dict[str, Point],
+    datum: Point,
     run: str,
     sheet: int,
     centre: Point,
 ) -> None:
     """A run as its top rail's two edges, its line posts, its sheet, and a flight's way up."""
     leg, railing = site.legs[run], site.railings[run]
-    (x0, y0), bearing = places[leg.start], leg.bearing_rad
+    (x0, y0), bearing = site.posts[leg.start].at_mm, leg.bearing_rad
+    x0, y0 = x0 - datum[0], y0 - datum[1]
     ux, uy = math.cos(bearing), math.sin(bearing)
     half = kit.top_rail.width_mm / 2
-    first = railing.downhill_post
 
     def at(s_mm: float, across_mm: float) -> Point:
-        along = s_mm - first.centre_s_mm
+        along = s_mm - leg.start_s_mm
         return x0 + along * ux - across_mm * uy, y0 + along * uy + across_mm * ux
 
     for bay in railing.bays:
@@ -161,10 +163,13 @@ def _draw_post(pen: Pen, kit: Kit, post: SitePost, at: Point) -> None:
     pen.outline([(at[0] + half * math.cos(a), at[1] + half * math.sin(a)) for a in corners], "POST")
 
 
-def _name(pen: Pen, mark: str, at: Point, middle: Point) -> None:
-    """A post's mark, on the side away from the plan's middle."""
-    out_x = 1 if at[0] >= middle[0] else -1
-    out_y = 1 if at[1] >= middle[1] else -1
+def _name(pen: Pen, post: SitePost, at: Point, middle: Point) -> None:
+    """A post's mark: outside a corner, else on the side away from the plan's middle."""
+    ways = [meeting.way_rad for meeting in post.meetings]
+    into = sum(map(math.cos, ways)), sum(map(math.sin, ways))
+    if len(ways) < 2 or math.hypot(*into) < 0.1:
+        into = middle[0] - at[0], middle[1] - at[1]
+    out_x, out_y = (-1 if way > 1e-9 else 1 for way in into)
     align = {
         (1, 1): MTextEntityAlignment.BOTTOM_LEFT,
         (-1, 1): MTextEntityAlignment.BOTTOM_RIGHT,
@@ -172,7 +177,7 @@ def _name(pen: Pen, mark: str, at: Point, middle: Point) -> None:
         (-1, -1): MTextEntityAlignment.TOP_RIGHT,
     }[out_x, out_y]
     place = (at[0] + out_x * pen.paper(2.5), at[1] + out_y * pen.paper(2.5))
-    pen.note(mark, place, align=align, bold=True, mask=True)
+    pen.note(post.mark, place, align=align, bold=True, mask=True)
 
 
 def posts_table(site: Site, book: FigureBook) -> TextTable:
@@ -187,6 +192,9 @@ def posts_table(site: Site, book: FigureBook) -> TextTable:
             rail = "rails meet at one height"
         else:
             rail = "the rail steps: see Attention"
+        if post.set_off:
+            x, y = (book.text(f"{key}.lines_{axis}") for axis in "xy")
+            rail += f"; their lines meet at x {x}, y {y}"
         rows.append(
             (
                 mark,
@@ -196,7 +204,7 @@ def posts_table(site: Site, book: FigureBook) -> TextTable:
                 book.text(f"{key}.foot"),
                 "" if post.kind is PostKind.WALL else book.text(f"{key}.height"),
                 book.text(f"{key}.turned"),
-                "; ".join(_brackets(site, post)),
+                "; ".join(_brackets(site, post, book)),
                 rail,
             )
         )
@@ -209,12 +217,18 @@ def posts_table(site: Site, book: FigureBook) -> TextTable:
     )
 
 
-def _brackets(site: Site, post: SitePost) -> list[str]:
+def _brackets(site: Site, post: SitePost, book: FigureBook) -> list[str]:
     found = []
     for meeting in post.meetings:
         if site.railings[meeting.run].level:
             hand = "level"
         else:
             hand = "rising" if meeting.face.end is End.DOWNHILL else "falling"
-        found.append(f"{meeting.run}: {hand} pair")
+        askew = ""
+        if meeting.skew.angle_rad:
+            hand = f"swivel, {hand}" if meeting.skew.held else hand
+            off = book.text(f"{plan_post_key(post.mark)}.skew.{meeting.run}")
+            side = "left" if meeting.skew.angle_rad > 0 else "right"
+            askew = f" {off} to the {side}"
+        found.append(f"{meeting.run}: {hand} pair{askew}")
     return found

@@ -11,6 +11,7 @@ from ezdxf.layouts.layout import Paperspace
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import post_key
 from railsheet.job.model import Side
+from railsheet.layout.footprint import footprint
 from railsheet.layout.railing import Post, Railing
 from railsheet.sheets.drawing import DETAIL, HEADING_MM, add_text
 from railsheet.sheets.drawing import document_unit as unit_of
@@ -77,8 +78,8 @@ def draw_plans(
 def _plan_reach(railing: Railing, post: Post) -> tuple[float, float]:
     """How far along the run a plate's plan is drawn, mm."""
     surface = railing.stair.surface(post.spec.surface)
-    half = railing.kit.plate.along_mm / 2
-    left, right = post.centre_s_mm - half, post.centre_s_mm + half
+    stands = footprint(railing, post)
+    left, right = stands.low_s_mm, stands.high_s_mm
     if surface.front_mm is not None:
         left = min(left, surface.front_mm)
     if surface.back_mm is not None:
@@ -102,17 +103,16 @@ def _draw_plan(
     if surface.back_mm is not None and surface.overhang_mm is not None:
         pen.line((surface.back_mm, 0.0), (surface.back_mm, deep), "HIDDEN")
         pen.line((surface.overhang_mm, 0.0), (surface.overhang_mm, deep), "STAIR")
-    half_x = kit.plate.along_mm / 2
-    near = away * post.in_from_side_mm
-    far = near + away * kit.plate.across_mm
-    middle = (near + far) / 2
-    c = post.centre_s_mm
-    pen.rect((c - half_x, min(near, far)), (c + half_x, max(near, far)), "POST")
-    half = kit.post.width_mm / 2
-    pen.rect((c - half, middle - half), (c + half, middle + half), "POST")
+    stands = footprint(railing, post)
+    for corners in (stands.plate, stands.section):
+        pen.outline([(s, away * y) for s, y in corners], "POST")
+    corner = stands.nearest[0]
+    low_s, low_y = min(stands.plate)
+    # The rail's line, which the post's face meets at the reading from the nose.
+    middle = away * (post.in_from_side_mm + kit.plate.across_mm / 2)
     pen.dim(
-        (c - half_x, 0.0),
-        (c - half_x, near),
+        (corner, 0.0),
+        (corner, away * stands.from_side_mm),
         (left - pen.paper(6), 0.0),
         PLUMB,
         f"{key}.in_from_side",
@@ -134,7 +134,7 @@ def _draw_plan(
     if edge_key in pen.book and surface.front_mm is not None:
         pen.dim(
             (surface.front_mm, 0.0),
-            (c - half_x, near),
+            (low_s, away * low_y),
             (left, -away * pen.paper(5.0)),
             LEVEL,
             edge_key,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from railsheet.job.kit import EndCut
+from railsheet.job.kit_bracket import EndCut
+from railsheet.layout.footprint import footprint
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, Rail, Railing
 from railsheet.sheets.pen import Pen, Point
@@ -89,18 +90,19 @@ def draw_bays(pen: Pen, railing: Railing) -> None:
 
 def _draw_post(pen: Pen, railing: Railing, post: Post) -> None:
     kit = railing.kit
-    half, plate = kit.post.width_mm / 2, kit.plate.along_mm / 2
     foot = post.surface_z_mm
     top_of_plate = foot + kit.plate.thickness_mm
-    centre = post.centre_s_mm
-    pen.rect((centre - half, top_of_plate), (centre + half, post.top_z_mm), "POST")
-    pen.rect((centre - plate, foot), (centre + plate, top_of_plate), "POST")
+    stands = footprint(railing, post)
+    left, right = stands.section_s_mm
+    pen.rect((left, top_of_plate), (right, post.top_z_mm), "POST")
+    pen.rect((stands.low_s_mm, foot), (stands.high_s_mm, top_of_plate), "POST")
 
 
 def _draw_bracket(pen: Pen, bay: Bay, rail: Rail, end: End) -> None:
     """The body from the post (or its pin) to its mouth, and the mount on the post's face."""
     rake = bay.line.rake_rad
-    cut, bracket = rail.end(end), rail.bracket
+    cut = rail.end(end)
+    bracket = cut.bracket
     half = bracket.body_depth_mm / 2
     face_s = cut.pin_s_mm - end.inward * bracket.stand_off_mm
     pin_z = bay.line.z_at(cut.pin_s_mm) - rail.axis_drop_mm

@@ -14,7 +14,8 @@ from railsheet.cuts.alike import Alike, alike_rails
 from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import rail_key
-from railsheet.job.kit import EndCut, RailPlace
+from railsheet.job.kit import RailPlace
+from railsheet.job.kit_bracket import EndCut
 from railsheet.job.model import Side
 from railsheet.layout.infill.door import supply_of
 from railsheet.layout.rail_ends import End

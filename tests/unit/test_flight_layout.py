@@ -188,7 +188,7 @@ def test_the_trades_facts(solve) -> None:
     railing = solve()
     assert 2.5 * IN <= railing.bays[0].gap_mm <= 4 * IN
     for rail in railing.bays[0].rails:
-        assert rail.bracket.insertion_mm == pytest.approx(1 * IN)
+        assert rail.uphill.bracket.insertion_mm == pytest.approx(1 * IN)
         for end in End:
             inserted = rail.hole_to_cut_mm(end) - rail.hole_to_mouth_mm(end)
             assert inserted == pytest.approx(1 * IN)

@@ -118,7 +118,7 @@ def test_room_at_a_corner_against_the_strips_themselves() -> None:
     for degrees in (20, 45, 60, 80, 89, 91, 100, 135, 180):
         other = affinity.rotate(strip, degrees, origin=(0, 0))
         meets = strip.intersection(other).area > 1e-3
-        assert bool(room_short_mm(DUNLIN, 0.0, math.radians(degrees))) == meets, degrees
+        assert bool(room_short_mm(DUNLIN, 0.0, math.radians(degrees), half)) == meets, degrees
 
 
 def test_run_lengths_agree_with_plan_places(solved) -> None:

@@ -12,7 +12,8 @@ import math
 import pytest
 from shapely import LineString, Point, affinity, box
 
-from railsheet.job.kit import EndCut, RailPlace
+from railsheet.job.kit import RailPlace
+from railsheet.job.kit_bracket import EndCut
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Rail, Railing
 
