@@ -2,7 +2,8 @@
 
 Of the inputs, six in ten are lengths, 35 in a hundred job and kit files, four in a hundred code
 profiles, and one in a hundred is solved as well where it loads. Each must end within ten seconds
-of the processor, in at most a gigabyte of memory. Any failure is printed with the seed that repeats it.
+of the processor, in at most a gigabyte of memory. Any failure is printed with the seed that
+repeats it.
 """
 
 from __future__ import annotations
