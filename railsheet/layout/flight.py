@@ -18,7 +18,7 @@ from railsheet.layout.notices import railing_notices
 from railsheet.layout.rail_room import must_hold_rails
 from railsheet.layout.railing import Railing
 from railsheet.survey.stair import Stair
-from railsheet.tolerance import SAME_RAD
+from railsheet.tolerance import SAME_MM, SAME_RAD
 
 
 def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing:
@@ -55,6 +55,15 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
                 f"{where} > bottom_post and top_post",
                 f"{stop - start:.0f} mm ({(stop - start) / 25.4:.4g} in) between their faces",
                 "no room for one baluster: move a post",
+            )
+        apart = rule.spacing_at(stop - start, count)
+        if count > 1 and apart <= rule.width_mm + SAME_MM:
+            raise BadInput(
+                file,
+                f"{where} > readings",
+                f"rake {math.degrees(rake):.2f}°",
+                f"balusters {rule.width_mm:.1f} mm wide would stand in one another, {apart:.1f} mm "
+                "apart, level: the kit's pitch is too small for that rake",
             )
     bays = tuple(
         fill_bay(kit, number, line, section, span, count, end_skews(spec, number, len(spans)))
