@@ -17,7 +17,9 @@ from railsheet.checks.openings_of import Opening, opening_figures, openings_of
 from railsheet.checks.profile import Profile
 from railsheet.checks.shared_load import NO_LEANS, Leans
 from railsheet.checks.stair_figures import stair_figures
+from railsheet.checks.turn_figures import CheckedTurn, TurnFigure
 from railsheet.job.site import Building
+from railsheet.layout.handrail_model import Handrail
 from railsheet.layout.railing import Railing
 
 
@@ -60,6 +62,7 @@ class FlightChecks:
         openings: every opening, with its greatest circle.
         heights_outside: every height of the rail that stands outside a limit, going uphill.
         loads: the load statement.
+        turns: the gaps where the run's rail ends, in plan.
     """
 
     profile: Profile
@@ -67,6 +70,7 @@ class FlightChecks:
     openings: tuple[CheckedOpening, ...]
     heights_outside: tuple[CheckedHeight, ...]
     loads: LoadStatement
+    turns: tuple[CheckedTurn, ...] = ()
 
     @property
     def outside(self) -> tuple[Finding, ...]:
@@ -79,13 +83,16 @@ Doubting = Callable[[Sequence[Measured]], Mapping[str, float]]
 
 
 def flight_figures(
-    railing: Railing, building: Building, openings: Sequence[Opening]
+    railing: Railing,
+    building: Building,
+    openings: Sequence[Opening],
+    handrails: Sequence[Handrail] = (),
 ) -> Iterator[Measured]:
-    """Every figure of a solved flight that a code may limit."""
+    """Every figure of a solved flight that a code may limit; of its own handrails too."""
     on_stair = situation_of(building, railing.spec, railing.stair)
     yield from stair_figures(railing, on_stair)
     yield from height_figures(railing, on_stair)
-    yield from handrail_figures(railing, on_stair)
+    yield from handrail_figures(railing, on_stair, handrails)
     yield from opening_figures(openings, railing.spec.site, on_stair)
 
 
@@ -95,6 +102,8 @@ def check_flight(
     profile: Profile,
     doubting: Doubting | None = None,
     leans: Leans = NO_LEANS,
+    handrails: Sequence[Handrail] = (),
+    turns: Sequence[TurnFigure] = (),
 ) -> FlightChecks:
     """Check a solved flight.
 
@@ -102,15 +111,17 @@ def check_flight(
         doubting: tells what the flight's figures scatter by; left out, no finding has a
             standard deviation.
         leans: the rails of every post that several runs share, by its mark.
+        handrails: the job's handrails that are parts of their own.
+        turns: the gaps where its rail ends.
     """
     on_stair = situation_of(building, railing.spec, railing.stair)
     openings = openings_of(railing)
-    figures = tuple(flight_figures(railing, building, openings))
+    figures = tuple(flight_figures(railing, building, openings, handrails))
     if doubting is not None:
         sigmas = doubting(figures)
         figures = tuple(replace(each, sigma=sigmas.get(each.key)) for each in figures)
     heights = heights_of(railing, on_stair)
-    return _all_checked(profile, railing, on_stair, figures, openings, heights, leans)
+    return _all_checked(profile, railing, on_stair, figures, openings, heights, leans, turns)
 
 
 def check_level(
@@ -118,6 +129,7 @@ def check_level(
     building: Building,
     profile: Profile,
     leans: Leans = NO_LEANS,
+    turns: Sequence[TurnFigure] = (),
 ) -> FlightChecks:
     """Check a solved level run, as a guard beside a flat walk over its whole length.
 
@@ -125,6 +137,7 @@ def check_level(
 
     Args:
         leans: the rails of every post that several runs share, by its mark.
+        turns: the gaps where its rail ends.
     """
     on_flat = level_situation(building, railing.spec.site)
     openings = openings_of(railing)
@@ -133,7 +146,7 @@ def check_level(
         *(measured for height in heights for measured in height.measured),
         *opening_figures(openings, railing.spec.site, on_flat),
     )
-    return _all_checked(profile, railing, on_flat, figures, openings, heights, leans)
+    return _all_checked(profile, railing, on_flat, figures, openings, heights, leans, turns)
 
 
 def _all_checked(
@@ -144,8 +157,10 @@ def _all_checked(
     openings: Sequence[Opening],
     heights: Iterable[Height],
     leans: Leans,
+    turns: Sequence[TurnFigure],
 ) -> FlightChecks:
-    findings = (*held_against(profile, figures), *kit_findings(railing))
+    at_turns = [measured for turn in turns for measured in turn.measured]
+    findings = (*held_against(profile, (*figures, *at_turns)), *kit_findings(railing))
     site = railing.spec.site
     checked = tuple(
         CheckedOpening(
@@ -160,6 +175,9 @@ def _all_checked(
         checked,
         tuple(_heights_outside(profile, heights)),
         load_statement(profile, railing, situation, leans),
+        tuple(
+            CheckedTurn(turn, worst_first(held_against(profile, turn.measured))) for turn in turns
+        ),
     )
 
 

@@ -2,23 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from railsheet.checks.limit import Quantity, Situation
 from railsheet.checks.measured import Measured
+from railsheet.checks.own_handrail import following, own_handrail_figures
 from railsheet.job.site import GRIP_KEYS, Handrail
+from railsheet.layout.handrail_model import Handrail as OwnHandrail
 from railsheet.layout.railing import Railing
 
 _GRIP = {key: Quantity(f"grip_{key}") for key in GRIP_KEYS}
 
 
-def handrail_figures(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
+def handrail_figures(
+    railing: Railing, on_stair: Situation, handrails: Sequence[OwnHandrail] = ()
+) -> Iterator[Measured]:
     """Every figure of the handrail; its height where it is the guard is the guard's.
 
-    Where the job says that no side has one there is nothing more to measure than that.
+    Where the job says that no side has one there is nothing more to measure than that. Handrails
+    laid out as parts of their own are measured as they are laid out, not as read.
+
+    Args:
+        handrails: those of the job; those that follow another flight are left alone.
     """
     handrail = railing.spec.site.handrail
+    own = following(handrails, railing.spec.mark)
     sides = handrail.sides
+    if sides is None and own:
+        sides = min(len({each.spec.side for each in own}) + bool(on_stair.serves_as_handrail), 2)
     yield _measured(
         Quantity.HANDRAILS,
         "whole flight",
@@ -26,7 +37,9 @@ def handrail_figures(railing: Railing, on_stair: Situation) -> Iterator[Measured
         None if sides is None else float(sides),
         "how many sides have a handrail (handrail > sides)",
     )
-    if sides == 0:
+    for each in own:
+        yield from own_handrail_figures(each, railing.spec.mark, railing.stair, on_stair)
+    if sides == 0 or (own and not on_stair.serves_as_handrail):
         return
     if on_stair.serves_as_handrail is None:
         for quantity in (
@@ -46,6 +59,7 @@ def handrail_figures(railing: Railing, on_stair: Situation) -> Iterator[Measured
         yield from _guard_as_handrail(railing, on_stair)
     else:
         yield from _apart(railing, handrail, on_stair)
+        yield _projection(handrail, on_stair)
     yield _measured(
         Quantity.HANDRAIL_CLEARANCE,
         "handrail",
@@ -88,6 +102,16 @@ def _guard_as_handrail(railing: Railing, on_stair: Situation) -> Iterator[Measur
     depths = max(first + riser - start, 0.0) / min(stair.runs_mm)
     yield Measured(
         Quantity.HANDRAIL_EXTENSION_BOTTOM, "past the lowest riser, tread depths", on_stair, depths
+    )
+
+
+def _projection(handrail: Handrail, on_stair: Situation) -> Measured:
+    return _measured(
+        Quantity.HANDRAIL_PROJECTION,
+        "handrail, as read",
+        on_stair,
+        handrail.projection_mm,
+        "P, how far it stands out into the stair (handrail > P)",
     )
 
 

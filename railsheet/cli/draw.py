@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from functools import partial
@@ -21,7 +21,7 @@ from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
 from railsheet.figures.stock import proof_text, section_key
 from railsheet.job.load import load_job
-from railsheet.layout.notice import Weight
+from railsheet.layout.notice import Notice, Weight
 
 if TYPE_CHECKING:
     from ezdxf.layouts.layout import Paperspace
@@ -84,17 +84,25 @@ def draw_job(
     from railsheet.export.sheet_pdf import write_sheets
     from railsheet.export.whole import write_whole
     from railsheet.figures.record import figure_record
+    from railsheet.sheets.handrail_tables import handrail_labels
     from railsheet.sheets.labels import grid_named, labels, usual_grid
     from railsheet.sheets.scales import NoScaleError
     from railsheet.sheets.schedule import cut_table
-    from railsheet.sheets.sheet_set import Which, compose
+    from railsheet.sheets.sheet_set import Which, compose, with_handrails
     from railsheet.sheets.stock_tables import buying_table
 
     progress.step("composing the sheets")
     book = solved.book
     try:
         sheets = compose(
-            job, solved.works, book, Which(which), solved.buying, solved.levels, solved.site
+            job,
+            solved.works,
+            book,
+            Which(which),
+            solved.buying,
+            solved.levels,
+            solved.site,
+            solved.handrails,
         )
     except NoScaleError as too_large:
         raise BadInput(
@@ -104,7 +112,7 @@ def draw_job(
             f"{too_large}: name a larger paper, or measure the run in two flights",
         ) from None
     progress.step("writing")
-    cuts = cut_table(solved.runs, book)
+    cuts = with_handrails(cut_table(solved.runs, book), solved.handrails, book)
     buying = buying_table(solved.buying, book)
     checks = {work.mark: work.checks for work in solved.runs if work.checks is not None}
     record = figure_record(book, job, solved.notices, checks)
@@ -114,7 +122,7 @@ def draw_job(
         for number, page in enumerate(write_sheets(sheets.pages, file, job.name), start=1):
             overhanging.extend(f"sheet {number}: {text}" for text in page.overhanging)
 
-    stickers = labels(solved.runs, book)
+    stickers = (*labels(solved.runs, book), *handrail_labels(solved.handrails, book))
     grid = grid_named(stocked.labels) if stocked.labels else usual_grid(job.paper)
     files: dict[str, Callable[[Path], None]] = {
         "sheets.pdf": write_pdf,
@@ -184,14 +192,19 @@ def _report_stock(solved: SolvedJob, stocked: Stocked) -> None:
 
 
 def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
-    """A STEP file for each flight."""
+    """A STEP file for each run and each handrail."""
     if find_spec("cadquery") is None:
         raise BadInput("--solids", "cadquery", "", "not installed: pip install 'railsheet[solids]'")
     from railsheet.solids.flight import write_step
+    from railsheet.solids.handrail import write_handrail_step
 
+    dated = solved.job.date
     return {
-        f"{work.mark}.step": partial(write_step, work.railing, solved.job.date)
-        for work in solved.runs
+        **{f"{work.mark}.step": partial(write_step, work.railing, dated) for work in solved.runs},
+        **{
+            f"{work.mark}.step": partial(write_handrail_step, work.handrail, dated)
+            for work in solved.handrails
+        },
     }
 
 
@@ -220,11 +233,21 @@ def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None
                 f"{_say(book, f'{key}.rail.top.length')}, bottom rail "
                 f"{_say(book, f'{key}.rail.bottom.length')}"
             )
-        for notice in work.notices:
-            start = "STOP" if notice.weight is Weight.STOP else "Look"
-            click.echo(f"  {start}: {notice.text(book.tape)}")
+        _report_notices(work.notices, book)
+    for rail in solved.handrails:
+        click.echo(
+            f"{rail.title}: {len(rail.handrail.pieces)} pieces, "
+            f"{len(rail.handrail.brackets)} brackets, {_say(book, f'{rail.mark}.run')} along it"
+        )
+        _report_notices(rail.notices, book)
     if any(notice.weight is Weight.STOP for notice in solved.notices):
         click.echo("Settle every STOP before cutting.")
+
+
+def _report_notices(notices: Sequence[Notice], book: FigureBook) -> None:
+    for notice in notices:
+        start = "STOP" if notice.weight is Weight.STOP else "Look"
+        click.echo(f"  {start}: {notice.text(book.tape)}")
 
 
 def _say(book: FigureBook, key: str) -> str:

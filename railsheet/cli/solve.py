@@ -9,6 +9,9 @@ from pathlib import Path
 from railsheet.checks.flight_checks import check_flight, check_level
 from railsheet.checks.profile import Profile, find_profile, load_profile, shipped_profiles
 from railsheet.checks.shared_load import NO_LEANS, leans_of
+from railsheet.checks.turn_figures import turn_figures
+from railsheet.cli.handrails import handrail_works, solve_handrails
+from railsheet.cuts.handrail_cuts import all_packs, handrail_stock
 from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, from_bars, plan_job
 from railsheet.cuts.pieces import Pieces, cut_pieces
 from railsheet.cuts.purchase import Purchase, purchases
@@ -19,7 +22,7 @@ from railsheet.figures.doubt import flight_doubts
 from railsheet.figures.finding_doubt import finding_sigmas
 from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
-from railsheet.figures.plan import enter_plan
+from railsheet.figures.plan import enter_plan, enter_turns
 from railsheet.figures.steps import enter_steps
 from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
 from railsheet.figures.survey import enter_survey
@@ -30,6 +33,7 @@ from railsheet.layout.railing import Railing
 from railsheet.layout.site import has_plan, solve_site
 from railsheet.layout.site_model import Site
 from railsheet.layout.survey_notices import survey_notices
+from railsheet.sheets.handrail_work import HandrailWork
 from railsheet.sheets.schedule import FlightWork, LevelWork, RunWork
 from railsheet.survey.defect import UnderdeterminedError
 from railsheet.survey.flight import Survey, survey_flight
@@ -47,6 +51,7 @@ class SolvedJob:
         buying: what to buy, for all flights together.
         levels: each level run's work.
         site: the runs in plan; None where the job lays none out.
+        handrails: each handrail's work.
     """
 
     job: Job
@@ -57,6 +62,7 @@ class SolvedJob:
     buying: tuple[Purchase, ...]
     levels: tuple[LevelWork, ...] = ()
     site: Site | None = None
+    handrails: tuple[HandrailWork, ...] = ()
 
     @property
     def runs(self) -> tuple[RunWork, ...]:
@@ -65,8 +71,9 @@ class SolvedJob:
 
     @property
     def notices(self) -> tuple[Notice, ...]:
-        """Every run's notices, run by run."""
-        return tuple(notice for work in self.runs for notice in work.notices)
+        """Every run's notices, run by run, then every handrail's."""
+        runs = (notice for work in self.runs for notice in work.notices)
+        return (*runs, *(notice for work in self.handrails for notice in work.notices))
 
 
 @dataclass(frozen=True)
@@ -111,7 +118,10 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
     work += [(railing.spec, from_bars(job.kit, pieces)) for railing, pieces in level_pieces]
     every = [*(flight.pieces for flight in flights), *(pieces for _, pieces in level_pieces)]
     fills = [fill for pieces in every for fill in pieces.fills]
-    stock = plan_job(job, work, rack, stock_time_s, fills)
+    railings = {railing.spec.mark: railing for railing in (*(f.railing for f in flights), *levels)}
+    handrails = solve_handrails(job, surveys, railings, site, profile)
+    extra = handrail_stock(handrails.solved)
+    stock = plan_job(job, work, rack, stock_time_s, fills, extra)
     enter_stock(book, stock, job.saw)
     works = []
     for flight in flights:
@@ -120,8 +130,12 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         parts = take_off(railing, pieces, stock.cut)
         checks = None
         if profile is not None:
-            doubting = partial(finding_sigmas, job, survey, spec, profile)
-            checks = check_flight(railing, job.building, profile, doubting, leans)
+            beside = partial(handrails.beside, spec.mark)
+            doubting = partial(finding_sigmas, job, survey, spec, profile, handrails=beside)
+            turns = () if site is None else turn_figures(site, spec.mark, job.building)
+            checks = check_flight(
+                railing, job.building, profile, doubting, leans, handrails.solved, turns
+            )
         found = () if checks is None else finding_notices(checks, job.tape)
         notices = tuple(
             sorted(
@@ -156,10 +170,20 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
             _level_work(job, book, site, railing, pieces, stock, profile)
             for railing, pieces in level_pieces
         ]
-    listed = (*(work.parts for work in works), *(work.parts for work in level_works))
-    buying = purchases(listed, stock, job.kit.packs, job.kit.spare_rate)
+        runs: tuple[RunWork, ...] = (*works, *level_works)
+        enter_turns(book, site, [work.checks for work in runs])
+    rails = handrail_works(handrails, stock, book)
+    listed = (
+        *(work.parts for work in works),
+        *(work.parts for work in level_works),
+        *(work.parts for work in rails),
+    )
+    packs = all_packs(job.kit.packs, handrails.solved)
+    buying = purchases(listed, stock, packs, job.kit.spare_rate)
     enter_purchases(book, buying)
-    return SolvedJob(job, tuple(works), book, profile, stock, buying, tuple(level_works), site)
+    return SolvedJob(
+        job, tuple(works), book, profile, stock, buying, tuple(level_works), site, rails
+    )
 
 
 def _laid(survey: Survey, railing: Railing) -> _Laid:
@@ -176,9 +200,10 @@ def _level_work(
     profile: Profile | None,
 ) -> LevelWork:
     parts = take_off(railing, pieces, stock.cut)
-    checks = (
-        None if profile is None else check_level(railing, job.building, profile, leans_of(site))
-    )
+    checks = None
+    if profile is not None:
+        turns = turn_figures(site, railing.spec.mark, job.building)
+        checks = check_level(railing, job.building, profile, leans_of(site), turns)
     found = () if checks is None else finding_notices(checks, job.tape)
     notices = tuple(
         sorted(
@@ -205,7 +230,11 @@ def _survey(job: Job, spec: FlightSpec) -> Survey:
     try:
         return survey_flight(spec.readings)
     except UnderdeterminedError as loose:
-        raise BadInput(job.file, where, "", str(loose)) from None
+        if not spec.readings.left_out:
+            raise BadInput(job.file, where, "", str(loose)) from None
+        left_out = ", ".join(spec.readings.left_out)
+        allowed = f"without what is left out {loose}"
+        raise BadInput(job.file, f"{where} > left_out", left_out, allowed) from None
     except NotConvergedError as contradicted:
         raise BadInput(
             job.file,

@@ -15,6 +15,7 @@ from railsheet.cuts.fill_stock import (
     fill_section,
     from_lengths,
 )
+from railsheet.cuts.handrail_cuts import ExtraStock
 from railsheet.cuts.pieces import FillPiece, Pieces, RailPiece
 from railsheet.cuts.rules_of_thumb import ByRule, by_rules
 from railsheet.cuts.saw_order import SawOrder, saw_order
@@ -165,8 +166,9 @@ def plan_job(
     rack: Rack = NO_RACK,
     time_limit_s: float = STOCK_TIME_S,
     fills: Iterable[FillPiece] = (),
+    extra: Sequence[ExtraStock] = (),
 ) -> JobStock:
-    """Plan the cutting of a job's rails, and of what fills its bays.
+    """Plan the cutting of a job's rails, of what fills its bays, and of its handrails.
 
     A bar is cut with every rail lying as its sheet draws it, unless turning some of them saves
     something: pieces that all lie alike are harder to mistake, and the saw stays at its angle.
@@ -176,6 +178,7 @@ def plan_job(
         rack: drops on hand; those of other profiles and finishes are left alone.
         time_limit_s: as in `plan_stock`.
         fills: what fills the bays; what is not cut from bars is left alone.
+        extra: pieces with sections and bars of their own.
 
     Raises:
         BadInput: two parts of one name are not one section, or a drop cannot be what it says.
@@ -189,6 +192,7 @@ def plan_job(
     sections = (
         *(_section(kit, kit.rail(place)) for place in places),
         *(fill_section(kit, piece) for piece in profiles),
+        *(each.section for each in extra),
     )
     drops = _usable(rack, sections)
     cutting = CuttingList(
@@ -202,10 +206,12 @@ def plan_job(
                 for piece in pieces
             ),
             *(fill_piece(kit, fill) for fill in filling),
+            *(piece for each in extra for piece in each.pieces),
         ),
         lengths=(
             *(length for place in places for length in _lengths(kit, kit.rail(place))),
             *(length for piece in profiles for length in fill_lengths(kit, piece)),
+            *(length for each in extra for length in each.lengths),
         ),
         drops=drops,
         saw=saw,
@@ -218,6 +224,7 @@ def plan_job(
     lying = (
         *(_lying(kit, place) for place in places),
         *(_Lying(None, True, piece.spared) for piece in profiles),
+        *(_Lying(None, True, False) for _ in extra),
     )
     return _in_order(lying, plan, rules, saw, rack)
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from railsheet.errors import BadInput
 from railsheet.job.model import FlightSpec, Place, PostSpec
-from railsheet.survey.flight import Survey
+from railsheet.survey.flight import Survey, places_of
 from railsheet.survey.readings import DATUM, Reading, RiseTo, RunTo, Slant, Unknown
 from railsheet.survey.spreads import tape_sigma_mm
 from railsheet.survey.stair import Nose, Stair
@@ -88,7 +88,7 @@ def flight_doubts(
     """
     posts = post_readings(spec)
     unknowns = survey.adjustment.unknowns
-    at = _places(survey)
+    at = places_of(survey.adjustment)
     nominal = figures(survey.stair, spec)
     keys = tuple(nominal)
 
@@ -158,17 +158,6 @@ def _with_post(spec: FlightSpec, which: str, post: PostSpec) -> FlightSpec:
     if which == "bottom_post":
         return replace(spec, bottom_post=post)
     return replace(spec, top_post=post)
-
-
-def _places(survey: Survey) -> dict[Unknown, float]:
-    adjustment = survey.adjustment
-    at: dict[Unknown, float] = dict.fromkeys(DATUM, 0.0)
-    for number, (s, z) in enumerate(zip(adjustment.s_mm, adjustment.z_mm, strict=True), start=1):
-        at["s", number] = s
-        at["z", number] = z
-    for line, height in adjustment.lines_mm:
-        at["line", line] = height
-    return at
 
 
 def _moved(stair: Stair, unknown: Unknown, by_mm: float) -> Stair:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from railsheet.checks.amount import Kind
 from railsheet.checks.flight_checks import flight_figures
@@ -13,6 +13,7 @@ from railsheet.checks.profile import Profile
 from railsheet.figures.doubt import flight_doubts
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
+from railsheet.layout.handrail_model import Handrail
 from railsheet.survey.flight import Survey
 from railsheet.survey.stair import Stair
 
@@ -24,9 +25,22 @@ _NEAR_MM = 4.0
 _NO_SPREAD = 1e-9
 _OPENINGS = (Quantity.GUARD_OPENING, Quantity.TRIANGLE_OPENING)
 
+# The handrails beside a flight, for its stair and wishes.
+Beside = Callable[[Stair, FlightSpec], Sequence[Handrail]]
+
+
+def no_handrails(_stair: Stair, _wishes: FlightSpec) -> Sequence[Handrail]:
+    """No handrail of its own stands beside the flight."""
+    return ()
+
 
 def finding_sigmas(
-    job: Job, survey: Survey, spec: FlightSpec, profile: Profile, figures: Sequence[Measured]
+    job: Job,
+    survey: Survey,
+    spec: FlightSpec,
+    profile: Profile,
+    figures: Sequence[Measured],
+    handrails: Beside = no_handrails,
 ) -> Mapping[str, float]:
     """Standard deviations of a flight's checked lengths and angles, mm or rad, by their keys.
 
@@ -35,6 +49,7 @@ def finding_sigmas(
 
     Args:
         figures: the figures of the flight as solved.
+        handrails: those beside the flight, solved again for its stair and wishes.
     """
     near = {
         each.where.partition(", beside the ")[0]
@@ -46,7 +61,9 @@ def finding_sigmas(
         railing = solve_flight(stair, wishes, job.kit, job.file)
         return {
             each.key: each.figure
-            for each in flight_figures(railing, job.building, openings_of(railing, near))
+            for each in flight_figures(
+                railing, job.building, openings_of(railing, near), handrails(stair, wishes)
+            )
             if each.figure is not None and each.quantity.kind in (Kind.LENGTH, Kind.ANGLE)
         }
 

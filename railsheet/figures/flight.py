@@ -39,11 +39,21 @@ def enter_flight(
         _rail(book, at, rail)
     for fill in pieces.fills:
         _fill(book, at, fill)
+    enter_parts(book, at, parts)
+    enter_noticed(book, at, notices)
+
+
+def enter_parts(book: FigureBook, at: str, parts: tuple[TakeOffLine, ...]) -> None:
+    """Enter a take-off's counts."""
     for number, part in enumerate(parts, start=1):
         book.count(f"{at}.part.{number}.count", part.count, f"{part.item}: needed")
         book.count(f"{at}.part.{number}.buy", part.buy, f"{part.item}: to buy, spares included")
         if part.stock_mm is not None:
             book.length(f"{at}.part.{number}.stock", part.stock_mm, f"{part.item}: bar length")
+
+
+def enter_noticed(book: FigureBook, at: str, notices: tuple[Notice, ...]) -> None:
+    """Enter the lengths that notices name."""
     for number, notice in enumerate(notices, start=1):
         for name, value in notice.lengths_mm:
             about = f"in the notice on {notice.topic}"

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from railsheet.figures.book import FigureBook
+from collections.abc import Iterable
+
+from railsheet.checks.flight_checks import FlightChecks
+from railsheet.checks.telling import figure_text
+from railsheet.figures.book import Figure, FigureBook, Kind
 from railsheet.layout.site_model import Site
 
 
@@ -14,6 +18,26 @@ def plan_post_key(mark: str) -> str:
 def diagonal_key(ends: tuple[str, str]) -> str:
     """Where a check diagonal stands in the book."""
     return f"site.diagonal.{'.'.join(mark.replace('-', '_') for mark in ends)}"
+
+
+def turn_key(number: int) -> str:
+    """Where the clear at a rail's end stands in the book; numbered from 1, in the site's order."""
+    return f"site.turn.{number}.clear"
+
+
+def enter_turns(book: FigureBook, site: Site, checks: Iterable[FlightChecks | None]) -> None:
+    """Enter the clear at every rail's end, printed as its finding needs it where it has one."""
+    shown = {
+        turn.figure.number: figure_text(finding, book.tape)
+        for run in checks
+        if run is not None
+        for turn in run.turns
+        for finding in turn.findings[:1]
+    }
+    for number, turn in enumerate(site.turns, start=1):
+        about = f"clear in plan {turn.between}"
+        text = shown.get(number) or None
+        book.add(Figure(turn_key(number), turn.clear_mm, Kind.LENGTH, about, shown=text))
 
 
 def enter_plan(book: FigureBook, site: Site) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from railsheet.figures.book import FigureBook
-from railsheet.survey.flight import Survey
+from railsheet.survey.flight import LeftOut, Survey
 from railsheet.survey.quality import ReadingQuality
 
 
@@ -16,6 +16,8 @@ def enter_survey(book: FigureBook, at: str, survey: Survey) -> None:
     """Enter every reading as read and as adjusted, and the test of the whole."""
     for reading in survey.adjustment.readings:
         _reading(book, reading_key(at, reading.key), reading)
+    for aside in survey.left_out:
+        _left_out(book, reading_key(at, aside.reading.key), aside)
     test = survey.adjustment.test
     book.count(f"{at}.survey.redundancy", survey.adjustment.redundancy, "readings more than needed")
     if test is not None:
@@ -24,6 +26,14 @@ def enter_survey(book: FigureBook, at: str, survey: Survey) -> None:
         book.statistic(
             f"{at}.survey.probability", test.probability, "global test: chance of as much"
         )
+
+
+def _left_out(book: FigureBook, key: str, aside: LeftOut) -> None:
+    reading = aside.reading
+    enter = book.length if reading.unit == "mm" else book.angle
+    enter(f"{key}.read", reading.read, f"{reading.name}: as read, left out")
+    if aside.implied is not None:
+        enter(f"{key}.implied", aside.implied, f"{reading.name}: as the rest imply it")
 
 
 def _reading(book: FigureBook, key: str, reading: ReadingQuality) -> None:

@@ -130,7 +130,7 @@ def _bracket(table: Table) -> BracketKit:
         across_most_mm=across[1],
         rising=table.text("rising", "the part for a rail rising away from the post"),
         falling=table.text("falling", "the part for a rail falling away from the post"),
-        screws=tuple(_screw(t) for t in table.tables("screw", "the screws of one bracket")),
+        screws=tuple(read_screw(t) for t in table.tables("screw", "the screws of one bracket")),
     )
     if bracket.insertion_mm > bracket.reach_mm:
         raise table.bad("insertion", "the rail would go through the post: at most the reach")
@@ -139,7 +139,12 @@ def _bracket(table: Table) -> BracketKit:
     return bracket
 
 
-def _screw(table: Table) -> Screw:
+def read_screw(table: Table) -> Screw:
+    """One kind of screw.
+
+    Raises:
+        BadInput: a key is missing, misspelt or out of range.
+    """
     screw = Screw(
         name=table.text("name", "the screw in words"),
         count=table.count("count", 1, 20),

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from railsheet.errors import BadInput
 from railsheet.job.absurd import MOST_NAME
+from railsheet.job.handrail_read import read_handrails
 from railsheet.job.kit import find_kit, load_kit
 from railsheet.job.model import (
     FlightReadings,
@@ -23,7 +24,7 @@ from railsheet.job.plan import POST_MARK, read_bearing, read_levels, read_mark, 
 from railsheet.job.rail_rule import Rule
 from railsheet.job.readings import read_readings
 from railsheet.job.saw import read_saw
-from railsheet.job.site import read_building, read_site
+from railsheet.job.site import Handrail, read_building, read_site
 from railsheet.job.source import Table, read_toml
 from railsheet.units.display import default_tape, parse_tape
 from railsheet.units.length import MM_PER_INCH, LengthError, Unit
@@ -71,6 +72,7 @@ def load_job(path: Path) -> Job:
     kit_name = head.text("kit", "the name of a shipped kit, or a kit file beside the job")
     kit_path = find_kit(kit_name, path.parent, str(path), head.where("kit"))
     papers = {p.label: p for p in Paper}
+    flights, levels = _flights(root, tape.step_mm), read_levels(root)
     job = Job(
         file=str(path),
         name=head.text("name", "the job's name", most=MOST_NAME),
@@ -81,14 +83,16 @@ def load_job(path: Path) -> Job:
         paper=papers[head.choice("paper", list(papers), "letter")],
         code=head.text("code", "the name of a code profile") if head.has("code") else None,
         kit=load_kit(kit_path),
-        flights=_flights(root, tape.step_mm),
+        flights=flights,
         posts=read_posts(root),
-        levels=read_levels(root),
+        levels=levels,
         building=read_building(root),
         saw=read_saw(root),
+        handrails=read_handrails(root, flights, levels, path.parent),
     )
     head.done()
     root.done()
+    _read_or_laid_out(job)
     marks = [*(flight.mark for flight in job.flights), *(level.mark for level in job.levels)]
     for mark in marks:
         kind = "flight" if mark in [f.mark for f in job.flights] else "level"
@@ -98,6 +102,22 @@ def load_job(path: Path) -> Job:
             taken = "no name for a drawing's file on every system: choose another"
             raise BadInput(str(path), f"{kind} > mark", mark, taken)
     return job
+
+
+def _read_or_laid_out(job: Job) -> None:
+    """Refuse a handrail that is read beside a flight and laid out there too: which is it?"""
+    for handrail in job.handrails:
+        for flight in job.flights:
+            read = flight.site.handrail
+            if flight.mark not in handrail.follows or flight.site.guard_is_handrail:
+                continue
+            if replace(read, sides=None) != Handrail():
+                raise BadInput(
+                    job.file,
+                    f"flight {flight.mark} > handrail",
+                    "",
+                    f"handrail {handrail.mark} is laid out there: leave all but sides out",
+                )
 
 
 def _flights(root: Table, tape_step_mm: float) -> tuple[FlightSpec, ...]:

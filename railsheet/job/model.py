@@ -6,9 +6,11 @@ import datetime
 from dataclasses import dataclass, field
 from enum import Enum
 
+from railsheet.job.handrail import HandrailSpec
 from railsheet.job.kit import Kit
 from railsheet.job.rail_rule import Rule
 from railsheet.job.saw import SawSpec
+from railsheet.job.side import Side as Side  # a flight's side is looked for here
 from railsheet.job.site import Building, FlightSite
 from railsheet.job.taken import SIXTEENTHS, Instruments, Letter, Taken
 from railsheet.units.display import Tape
@@ -39,13 +41,6 @@ class Paper(Enum):
     def short_mm(self) -> float:
         """The shorter side."""
         return self.value[2]
-
-
-class Side(Enum):
-    """Which side of the step the rail stands on, seen going up."""
-
-    LEFT = "left"
-    RIGHT = "right"
 
 
 class Ground(Enum):
@@ -143,6 +138,7 @@ class FlightReadings:
         more: further readings of the same steps.
         spreads: stated standard deviations by a reading's key, mm or rad.
         instruments: what the steps were read with.
+        left_out: the keys of the readings that are set aside.
     """
 
     risers_mm: tuple[float | None, ...]
@@ -154,6 +150,7 @@ class FlightReadings:
     more: tuple[Taken, ...] = ()
     spreads: tuple[tuple[str, float], ...] = ()
     instruments: Instruments = SIXTEENTHS
+    left_out: tuple[str, ...] = ()
 
     @property
     def taken(self) -> tuple[Taken, ...]:
@@ -273,6 +270,7 @@ class Job:
         posts: the posts that runs share, by mark.
         levels: the level runs, by mark.
         saw: what it is cut on.
+        handrails: the handrails that are parts of their own.
     """
 
     file: str
@@ -289,3 +287,4 @@ class Job:
     levels: tuple[LevelSpec, ...] = ()
     building: Building = field(default_factory=Building)
     saw: SawSpec = field(default_factory=SawSpec)
+    handrails: tuple[HandrailSpec, ...] = ()

@@ -71,7 +71,8 @@ def read_readings(table: Table, tape_step_mm: float) -> FlightReadings:
         more=more,
         instruments=instruments,
     )
-    readings = replace(readings, spreads=_spreads(table, readings.taken))
+    taken = readings.taken
+    readings = replace(readings, spreads=_spreads(table, taken), left_out=_left_out(table, taken))
     table.done()
     return readings
 
@@ -169,3 +170,18 @@ def _spreads(table: Table, taken: tuple[Taken, ...]) -> tuple[tuple[str, float],
             value = stated.length(key, *_SPREAD_MM)
         found |= dict.fromkeys(meant, value)
     return tuple(found.items())
+
+
+def _left_out(table: Table, taken: tuple[Taken, ...]) -> tuple[str, ...]:
+    """The keys of readings set aside, in the order they were taken; blanks in a key are free."""
+    if not table.has("left_out"):
+        return ()
+    keys = {reading.key.replace(" ", ""): reading.key for reading in taken}
+    asked = table.texts("left_out", 'readings by their keys, as ["R4", "D 1-6"]')
+    meant = [name.replace(" ", "") for name in asked]
+    for name, key in zip(asked, meant, strict=True):
+        if key not in keys:
+            raise table.bad("left_out", "no such reading; taken are " + ", ".join(keys), name)
+        if meant.count(key) > 1:
+            raise table.bad("left_out", "named twice: once is enough", name)
+    return tuple(key for short, key in keys.items() if short in meant)

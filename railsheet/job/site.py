@@ -67,6 +67,7 @@ class Handrail:
         height_mm: a handrail apart from the guard: least and greatest height of its top, plumb
             over the noses.
         clearance_mm: clear between it and the wall or surface beside it.
+        projection_mm: a handrail apart from the guard: how far it stands out into the stair.
         past_top_mm: how far its level part goes past the top riser; 0 where it ends over it.
         past_bottom_mm: how far it goes past the lowest riser, level.
     """
@@ -74,6 +75,7 @@ class Handrail:
     sides: int | None = None
     height_mm: tuple[float, float] | None = None
     clearance_mm: float | None = None
+    projection_mm: float | None = None
     past_top_mm: float | None = None
     past_bottom_mm: float | None = None
     grip: Grip | None = None
@@ -161,6 +163,7 @@ def _handrail(table: Table, is_guard: bool) -> Handrail:
         sides=table.count("sides", 0, 2) if table.has("sides") else None,
         height_mm=_height(table),
         clearance_mm=table.length_or_none("C", *_CLEARANCE_MM),
+        projection_mm=table.length_or_none("P", *_CLEARANCE_MM),
         past_top_mm=table.length_or_none("X_top", *_PAST_MM),
         past_bottom_mm=table.length_or_none("X_bottom", *_PAST_MM),
         grip=_grip(table.table("grip")) if table.has("grip") else None,
@@ -170,7 +173,7 @@ def _handrail(table: Table, is_guard: bool) -> Handrail:
         return handrail
     if handrail.sides == 0:
         raise table.bad("sides", "the guard is the handrail: 1 or 2")
-    for key in ("H", "H_most", "X_top", "X_bottom"):
+    for key in ("H", "H_most", "P", "X_top", "X_bottom"):
         if table.has(key):
             raise table.bad(key, "the guard is the handrail: this follows from the layout")
     return handrail
@@ -190,9 +193,14 @@ def _height(table: Table) -> tuple[float, float] | None:
 
 def _grip(table: Table) -> Grip:
     shape = table.choice("shape", ("round", "oblong", "recessed"))
-    sizes = tuple((key, table.length(key, *_GRIP_MM)) for key in GRIP_KEYS if table.has(key))
+    sizes = read_grip_sizes(table)
     table.done()
     return Grip(shape, sizes)
+
+
+def read_grip_sizes(table: Table) -> tuple[tuple[str, float], ...]:
+    """The sizes of a handrail's section that are given, by the names in ``GRIP_KEYS``."""
+    return tuple((key, table.length(key, *_GRIP_MM)) for key in GRIP_KEYS if table.has(key))
 
 
 def _flag(table: Table, key: str) -> bool | None:

@@ -27,6 +27,7 @@ from railsheet.layout.railing import Post, Railing
 from railsheet.layout.site_heights import foot_heights
 from railsheet.layout.site_model import Meeting, Site, SitePost
 from railsheet.layout.site_notices import site_notices
+from railsheet.layout.turn_gaps import turns_of
 from railsheet.tolerance import SAME_MM, SAME_RAD
 
 
@@ -84,8 +85,10 @@ def solve_site(job: Job, solve_flight: Callable[[FlightSpec], Railing]) -> Site:
     feet = foot_heights(job, legs, railings, floors)
     posts = _site_posts(known, corners, legs, railings, laid, feet)
     railings = {run: _one_height(railing, legs[run], posts) for run, railing in railings.items()}
-    notices = site_notices(job.kit, railings, posts, laid.misclosures)
-    return Site(railings, legs, posts, _diagonals(legs, posts), laid.misclosures, notices)
+    turns = turns_of(railings, legs, posts, floors)
+    notices = site_notices(job.kit, railings, posts, laid.misclosures, turns)
+    diagonals = _diagonals(legs, posts)
+    return Site(railings, legs, posts, diagonals, laid.misclosures, notices, turns)
 
 
 def _plan_posts(job: Job) -> dict[str, PlanPost]:

@@ -9,6 +9,7 @@ from railsheet.job.model import PostKind, Skew
 from railsheet.layout.notice import Notice
 from railsheet.layout.plan import Leg, Misclosure, Point
 from railsheet.layout.railing import Post, PostFace, Railing
+from railsheet.layout.turn import Turn
 
 
 @dataclass(frozen=True)
@@ -74,6 +75,7 @@ class Site:
         diagonals_mm: check distances between the far posts of runs that meet at a corner.
         misclosures: what loops fail to close by, all within what is allowed.
         notices: what the meeting of runs calls attention to, by the run that prints it.
+        turns: the gap at each rail's end, where anything stands beside it.
     """
 
     railings: Mapping[str, Railing]
@@ -82,6 +84,7 @@ class Site:
     diagonals_mm: Mapping[tuple[str, str], float]
     misclosures: tuple[Misclosure, ...]
     notices: Mapping[str, tuple[Notice, ...]]
+    turns: tuple[Turn, ...] = ()
 
     def meetings(self, run: str) -> tuple[SitePost, ...]:
         """The posts at a run's two ends, its first post first."""

@@ -11,6 +11,8 @@ from railsheet.layout.notice import Notice, Weight, look, stop
 from railsheet.layout.plan import Misclosure
 from railsheet.layout.railing import Railing
 from railsheet.layout.site_model import SitePost
+from railsheet.layout.turn import Turn, TurnKind
+from railsheet.layout.turn_gaps import rail_ends
 from railsheet.layout.turned_post import nearest_skew, skew_pair
 from railsheet.tolerance import SAME_MM
 
@@ -20,6 +22,7 @@ def site_notices(
     railings: Mapping[str, Railing],
     posts: Mapping[str, SitePost],
     misclosures: Sequence[Misclosure],
+    turns: Sequence[Turn] = (),
 ) -> dict[str, tuple[Notice, ...]]:
     """Notices by the run that prints them: a post's go to the run that lists it."""
     found: dict[str, list[Notice]] = {run: [] for run in railings}
@@ -29,16 +32,17 @@ def site_notices(
             *_skews(kit, post),
             *_height(kit, post),
         ]
-    alone = (p for p in posts.values() if len(p.meetings) == 1 and not _at_house(p))
-    # By mark, so that the order of runs in the file changes nothing.
-    ends = sorted(alone, key=lambda post: post.mark)
-    if ends:
-        marks = ", ".join(post.mark for post in ends)
-        found[ends[0].owner].append(
+    for turn in turns:
+        found[turn.owner].append(_turn(turn))
+    told = {mark for turn in turns for mark in (turn.post, turn.beside_post)}
+    alone = [post for post in rail_ends(posts) if post.mark not in told]
+    if alone:
+        marks = ", ".join(post.mark for post in alone)
+        found[alone[0].owner].append(
             look(
                 "rail ends",
-                f"the rail ends at {marks}: the opening from there to what stands beside it, "
-                "another post at a turn among others, is not measured here. Measure it on site",
+                f"the rail ends at {marks}, and nothing that the job names stands beside it: what "
+                "closes the way past is not measured here. Look at it on site",
             )
         )
     for off in misclosures:
@@ -54,9 +58,26 @@ def site_notices(
     return {run: tuple(notices) for run, notices in found.items()}
 
 
-def _at_house(post: SitePost) -> bool:
-    """Whether a post stands against the house, with no opening beside it."""
-    return post.kind in (PostKind.WALL, PostKind.HALF)
+def _turn(turn: Turn) -> Notice:
+    """What the gap at a rail's end is, and how wide."""
+    match turn.kind:
+        case TurnKind.WAY:
+            words = (
+                f"{turn.between}, {{clear}} clear: not an opening, the way onto flight "
+                f"{turn.flight}"
+            )
+        case TurnKind.UNCLOSED:
+            words = (
+                f"the rail ends at {turn.post}, and the next thing, {turn.beside}, stands "
+                "{clear} clear of it: the job does not say what closes the way between. Look at "
+                "it on site"
+            )
+        case _:
+            words = f"{turn.between} the greatest sphere that passes is {{clear}} across"
+    if turn.parts_mm is None:
+        return look("turn", words, clear=turn.clear_mm)
+    words += "; rails or base plates come within {parts} of each other there"
+    return look("turn", words, clear=turn.clear_mm, parts=turn.parts_mm)
 
 
 def _steps(railings: Mapping[str, Railing], post: SitePost) -> Iterator[Notice]:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from railsheet.layout.notice import Notice, Weight, look, stop
-from railsheet.survey.flight import Survey
+from railsheet.survey.flight import LeftOut, Survey
 from railsheet.survey.quality import Suspect
 
 
 def survey_notices(survey: Survey) -> tuple[Notice, ...]:
     """Suspect readings, the test of the whole, and what nothing could check."""
     adjustment = survey.adjustment
-    notices = [_suspect(survey, suspect) for suspect in adjustment.suspects]
+    notices = [_left_out(aside) for aside in survey.left_out]
+    notices += [_suspect(survey, suspect) for suspect in adjustment.suspects]
     test = adjustment.test
     if test is None:
         notices.append(
@@ -36,6 +37,19 @@ def survey_notices(survey: Survey) -> tuple[Notice, ...]:
             look("unchecked", "no other reading checks " + ", ".join(bare) + ": a slip in it stays")
         )
     return tuple(notices)
+
+
+def _left_out(aside: LeftOut) -> Notice:
+    words = f"{aside.reading.name} is left out, as the job asks: it reads {{read}}; the rest "
+    values = [("read", aside.reading.read)]
+    if aside.implied is None:
+        words += "do not say what it should"
+    else:
+        words += "imply {implied}"
+        values.append(("implied", aside.implied))
+    if aside.reading.unit == "rad":
+        return Notice(Weight.LOOK, "left out", words, (), tuple(values))
+    return Notice(Weight.LOOK, "left out", words, tuple(values))
 
 
 def _suspect(survey: Survey, suspect: Suspect) -> Notice:

@@ -149,9 +149,9 @@ def draw_elevation(
     reach = flight_reach(railing)
     draw_flight(pen, railing, reach.left, reach.right)
     draw_window_band(pen, railing)
+    _dimension(pen, work)
     if work.checks is not None:
         draw_spheres(pen, work, outside_only=True)
-    _dimension(pen, work)
     # The flight stands to the lower right of its space, which leaves the upper left corner free.
     centre = (
         reach.right + pen.paper(_RIGHT - space.size[0] / 2),

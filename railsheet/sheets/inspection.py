@@ -11,21 +11,27 @@ from ezdxf.layouts.layout import Paperspace
 from railsheet.checks.profile import Profile
 from railsheet.figures.book import FigureBook
 from railsheet.job.model import Job
+from railsheet.layout.site_model import Site
 from railsheet.sheets.drawing import FIGURE_MM, add_note
 from railsheet.sheets.inspection_drawings import draw_checked_elevation, draw_plan
 from railsheet.sheets.inspection_level import draw_checked_level
 from railsheet.sheets.inspection_tables import cover_tables, finding_tables, load_tables
 from railsheet.sheets.level_elevation import level_parts
 from railsheet.sheets.paper import Rect
+from railsheet.sheets.plan_sheet import draw_plan as draw_site
 from railsheet.sheets.scales import Unit
 from railsheet.sheets.schedule import FlightWork, LevelWork, RunWork
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.table_pages import Placed, set_tables
+from railsheet.sheets.turns import turns_outside
 from railsheet.units.length import Unit as TapeUnit
 
 # Share of the cover that is left to the inspector.
 _STAMP_SHARE = 0.3
 _BETWEEN_MM = 4.0
+# The site's own document among the runs', and its sheet for the inspector.
+SITE = "site"
+_SITE_PLAN = "Plan checked"
 
 
 @dataclass(frozen=True)
@@ -37,6 +43,7 @@ class InspectionSet:
         covers: pages of the cover.
         level_pages: how many sheets each level run's elevation takes.
         findings, loads: pages of tables.
+        site: the runs in plan; None where the job lays none out.
     """
 
     job: Job
@@ -48,11 +55,12 @@ class InspectionSet:
     level_pages: tuple[int, ...]
     findings: tuple[tuple[Placed, ...], ...]
     loads: tuple[tuple[Placed, ...], ...]
+    site: Site | None = None
 
     @property
     def count(self) -> int:
         """How many sheets it has."""
-        drawings = 2 * len(self.works) + sum(self.level_pages)
+        drawings = 2 * len(self.works) + sum(self.level_pages) + (self.site is not None)
         return self.covers + drawings + len(self.findings) + len(self.loads)
 
     def draw(
@@ -78,6 +86,24 @@ class InspectionSet:
             if number == 1:
                 _stamp(layout, right)
             pages.append((layout, placed))
+        if self.site is not None:
+            doc, above = documents[SITE]
+            number = first + len(pages)
+            begins = self._begins(number + 1)
+            outside = turns_outside((*self.works, *self.levels))
+            draw_site(
+                doc,
+                self.site,
+                self.job.kit,
+                self.book,
+                frame,
+                number,
+                begins,
+                outside,
+                name=_SITE_PLAN,
+                above_mm=above,
+            )
+            pages.append((_paperspace(doc, _SITE_PLAN), ()))
         for work in self.works:
             doc, above = documents[work.mark]
             before = set(doc.layouts.names())
@@ -104,8 +130,22 @@ class InspectionSet:
         runs: tuple[RunWork, ...] = (*self.works, *self.levels)
         return set_tables(cover_tables(self.job, runs, self.profile, index), room)
 
+    def _begins(self, first: int) -> dict[str, int]:
+        """The sheet on which each run's elevation begins; the first run's drawings begin the row.
+
+        A flight's plan stands before its elevation.
+        """
+        begins = {}
+        for work in self.works:
+            begins[work.mark] = first + 1
+            first += 2
+        for level, count in zip(self.levels, self.level_pages, strict=True):
+            begins[level.mark] = first
+            first += count
+        return begins
+
     def _index(self, first: int) -> list[tuple[int, str]]:
-        drawings = _drawings(self.works, self.levels, self.level_pages)
+        drawings = _drawings(self.works, self.levels, self.level_pages, self.site)
         return _index(drawings, self.covers, len(self.findings), first)
 
 
@@ -116,8 +156,13 @@ def lay_out(
     profile: Profile,
     book: FigureBook,
     frame: SheetFrame,
+    site: Site | None = None,
 ) -> InspectionSet:
-    """Lay out the tables of an inspection set, so that its sheets can be counted."""
+    """Lay out the tables of an inspection set, so that its sheets can be counted.
+
+    Args:
+        site: the runs in plan; None where the job lays none out.
+    """
     room = frame.room(False)
     runs: tuple[RunWork, ...] = (*works, *levels)
     findings = set_tables(finding_tables(runs, profile, book), room)
@@ -125,18 +170,21 @@ def lay_out(
     unit: Unit = "in" if job.tape.unit is TapeUnit.INCH else "mm"
     level_pages = tuple(len(level_parts(level.railing, frame, unit)) for level in levels)
     # The index takes as much room whatever its numbers are.
-    index = _index(_drawings(works, levels, level_pages), 1, len(findings), 1)
+    index = _index(_drawings(works, levels, level_pages, site), 1, len(findings), 1)
     covers = len(set_tables(cover_tables(job, runs, profile, index), _halves(room)[0]))
     return InspectionSet(
-        job, tuple(works), tuple(levels), book, profile, covers, level_pages, findings, loads
+        job, tuple(works), tuple(levels), book, profile, covers, level_pages, findings, loads, site
     )
 
 
 def _drawings(
-    works: Sequence[FlightWork], levels: Sequence[LevelWork], level_pages: Sequence[int]
+    works: Sequence[FlightWork],
+    levels: Sequence[LevelWork],
+    level_pages: Sequence[int],
+    site: Site | None,
 ) -> list[tuple[str, int]]:
     """Every drawing's title, in order, and how many sheets it takes."""
-    drawings = []
+    drawings = [] if site is None else [("Plan of the site", 1)]
     for work in works:
         drawings += [
             (f"Flight {work.mark}: plan", 1),

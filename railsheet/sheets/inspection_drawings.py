@@ -20,12 +20,12 @@ from railsheet.sheets.profile import draw_flight
 from railsheet.sheets.scales import NoScaleError, Scale, standard_scales
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
-from railsheet.sheets.spheres import draw_spheres
+from railsheet.sheets.spheres import draw_spheres, numbered_lines, shortened
 
 # Paper mm round what is drawn, for its figures: at the sides, and over and under it.
 _ROUND_ELEVATION_MM = (12.0, 12.0)
 _ROUND_PLAN_MM = (20.0, 24.0)
-_LEGEND_WIDE_MM = 78.0
+_LEGEND_WIDE_MM, _LEGEND_HIGH_MM = 78.0, 60.0
 
 
 def _scale(
@@ -80,25 +80,30 @@ def draw_checked_elevation(
     high = room.size[1] * scale.denominator
     pen = Pen(doc.modelspace(), scale, book, (0.0, above_mm + high - reach.bottom))
     draw_flight(pen, railing, reach.left, reach.right)
-    draw_spheres(pen, work, outside_only=False)
     draw_checked_heights(pen, work)
+    numbers = draw_spheres(pen, work, outside_only=False)
     legend = (
         Line("Heights and openings", heading=True),
         Line(
             "Over each nose stands the height of the top of the top rail, plumb over that nose; "
             "over a flat or beside a post, where it stands outside a limit there. "
             "A circle is the greatest sphere that passes the opening it stands in, with its "
-            "diameter."
+            "diameter, or a number that stands for it."
         ),
         Line(
             "Red: outside a limit that applies there. The findings give each figure, limit, "
             "margin and clause.",
             layer="FINDING",
         ),
+        *numbered_lines(numbers),
     )
-    left_over = Rect(room.left, room.top - 60.0, room.left + _LEGEND_WIDE_MM, room.top)
-    set_lines(layout, legend, left_over)
-    # The flight stands to the right, which leaves the corner over its lower end to the legend.
+    # The flight stands to the right, which leaves the corner over its lower end to the legend,
+    # and to its end the corner under its upper one.
+    over = Rect(room.left, room.top - _LEGEND_HIGH_MM, room.left + _LEGEND_WIDE_MM, room.top)
+    more = set_lines(layout, legend, over)
+    foot = room.bottom + 2.0
+    corner = Rect(room.right - _LEGEND_WIDE_MM, foot, room.right, foot + _LEGEND_HIGH_MM)
+    set_lines(layout, shortened(more, corner), corner)
     beside, under = _ROUND_ELEVATION_MM
     spare = room.size[0] - 2 * beside - reach.size[0] / scale.denominator
     centre = (

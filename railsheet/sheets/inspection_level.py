@@ -21,7 +21,7 @@ from railsheet.sheets.pen import Pen
 from railsheet.sheets.profile import draw_bays
 from railsheet.sheets.schedule import LevelWork
 from railsheet.sheets.sheet import SheetFrame
-from railsheet.sheets.spheres import draw_spheres
+from railsheet.sheets.spheres import draw_spheres, numbered_lines, shortened
 
 _LEGEND = (
     Line("Heights and openings", heading=True),
@@ -62,8 +62,8 @@ def draw_checked_level(
     draw_deck(pen, railing)
     draw_bays(pen, railing)
     draw_first_heights(pen, work)
-    draw_spheres(pen, work, outside_only=False)
     draw_checked_heights(pen, work)
+    numbers = draw_spheres(pen, work, outside_only=False)
     high = view_high_mm(railing, scale)
     for index, part in enumerate(parts):
         title = f"{work.title}: heights and openings"
@@ -74,4 +74,6 @@ def draw_checked_level(
         matched = (index > 0, index < len(parts) - 1)
         show_part(pen, layout, part, matched, number + index, room, high)
         over = Rect(room.left, room.bottom + high + 2.0, room.left + _LEGEND_WIDE_MM, room.top)
-        set_lines(layout, _LEGEND, over)
+        more = set_lines(layout, (*_LEGEND, *numbered_lines(numbers)), over)
+        beside = Rect(over.right + 4.0, over.bottom, room.right, room.top)
+        set_lines(layout, shortened(more, beside), beside)

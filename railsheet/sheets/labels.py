@@ -123,21 +123,24 @@ def labels(works: Sequence[RunWork], book: FigureBook) -> tuple[Label, ...]:
             up, down = (book.text(f"{key}.{end.value}.saw") for end in (End.UPHILL, End.DOWNHILL))
             where = f"{run}, bay {piece.bay}, {piece.rail.place.value} rail"
             cuts = f"uphill cut {up}, downhill {down}"
-            made.append(_label(piece.mark, where, f"{key}.length", cuts, book, uphill=True))
+            made.append(label_of(piece.mark, where, f"{key}.length", cuts, book, uphill=True))
         for fill in work.pieces.fills:
             key = fill_key(work.mark, fill)
             where = f"{run}, bay {fill.bay}, {fill.piece.name}"
             cuts = f"both cuts {book.text(f'{key}.saw')}"
-            one = _label(fill.mark, where, f"{key}.length", cuts, book, uphill=False)
+            one = label_of(fill.mark, where, f"{key}.length", cuts, book, uphill=False)
             made += [one] * fill.piece.count
         for post in (piece for piece in work.pieces.posts if piece.listed):
             key = post_key(work.mark, post.post)
             where = f"{run}, {post.post.words}"
-            made.append(_label(post.mark, where, f"{key}.height", "square", book, uphill=False))
+            made.append(label_of(post.mark, where, f"{key}.height", "square", book, uphill=False))
     return tuple(made)
 
 
-def _label(mark: str, where: str, key: str, cuts: str, book: FigureBook, *, uphill: bool) -> Label:
+def label_of(
+    mark: str, where: str, key: str, cuts: str, book: FigureBook, *, uphill: bool
+) -> Label:
+    """A piece's label, its length the figure of a key."""
     # What is said must be what is printed, a figure's own rounding included.
     unit = "" if book.text(key).endswith('"') else f" {book.tape.unit.symbol}"
     length = f"{book.text(key)}{unit}"

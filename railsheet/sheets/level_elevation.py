@@ -106,10 +106,10 @@ def draw_level(
     draw_bays(pen, railing)
     for bay in railing.bays:
         _bay(pen, work, bay)
-    if work.checks is not None:
-        draw_spheres(pen, work, outside_only=True)
     _places(pen, work)
     draw_first_heights(pen, work)
+    if work.checks is not None:
+        draw_spheres(pen, work, outside_only=True)
     for index, part in enumerate(parts):
         name = f"{work.mark} elevation" + (f" {index + 1}" if index else "")
         title = f"{work.title}: elevation"

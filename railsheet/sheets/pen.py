@@ -13,7 +13,7 @@ from ezdxf.layouts.layout import Modelspace
 
 from railsheet.figures.book import FigureBook
 from railsheet.sheets.dimensions import Mark, Outside, angular_dim, linear_dim
-from railsheet.sheets.drawing import FIGURE_MM, add_note, mm_per_unit
+from railsheet.sheets.drawing import FIGURE_MM, add_note, mm_per_unit, tag
 from railsheet.sheets.hatching import add_fill
 from railsheet.sheets.running import running_dims
 from railsheet.sheets.scales import Scale
@@ -83,11 +83,14 @@ class Pen:
         """A filled area."""
         add_fill(self.msp, [self.at(p) for p in points], layer=layer)
 
-    def circle(self, centre: Point, radius_mm: float, layer: str) -> None:
-        """A circle."""
-        self.msp.add_circle(
+    def circle(
+        self, centre: Point, radius_mm: float, layer: str, *, key: str | None = None
+    ) -> None:
+        """A circle, with the key of its diameter's figure."""
+        drawn = self.msp.add_circle(
             self.at(centre), radius_mm / self._mm_per_unit, dxfattribs={"layer": layer}
         )
+        tag(drawn, key)
 
     def note(
         self,

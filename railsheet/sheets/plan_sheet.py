@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 
 from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
@@ -19,6 +20,7 @@ from railsheet.sheets.pen import Pen, Point, RunningMark
 from railsheet.sheets.scales import best_scale
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.tables import TextTable
+from railsheet.sheets.turns import draw_turns
 
 # Room on paper round the plan for its running figures, mm.
 _LEFT, _RIGHT, _BELOW, _ABOVE = 34.0, 22.0, 30.0, 16.0
@@ -32,11 +34,21 @@ def draw_plan(
     frame: SheetFrame,
     number: int,
     sheets: dict[str, int],
-) -> None:
+    outside: Collection[int] = (),
+    *,
+    name: str = "Plan",
+    above_mm: float = 0.0,
+) -> float:
     """Add the plan's sheet.
 
     Args:
         sheets: the sheet on which each run's elevation begins.
+        outside: the numbers of the gaps at rails' ends that stand outside a limit.
+        name: the layout's.
+        above_mm: how far up model space is taken already.
+
+    Returns:
+        How far up model space is taken by it, mm.
     """
     unit = document_unit(doc)
     per = 25.4 if unit == "in" else 1.0
@@ -50,8 +62,9 @@ def draw_plan(
     free = room.size[0] - _LEFT - _RIGHT, room.size[1] - _BELOW - _ABOVE
     least = kit.post.width_mm * 10
     scale = best_scale((max(wide, least) / per, max(deep, least) / per), free, unit)
-    layout, _ = frame.start(doc, "Plan", "Plan of the site", number, scale)
-    pen = Pen(doc.modelspace(), scale, book)
+    layout, _ = frame.start(doc, name, "Plan of the site", number, scale)
+    high = room.size[1] * scale.denominator
+    pen = Pen(doc.modelspace(), scale, book, (0.0, above_mm))
     for ends in site.diagonals_mm:
         # Drawn from left to right, so that its figure reads upright.
         start, end = sorted((places[ends[0]], places[ends[1]]))
@@ -64,6 +77,7 @@ def draw_plan(
         _draw_post(pen, kit, post, places[mark])
         middle = (wide / 2, deep / 2)
         _name(pen, post, places[mark], middle)
+    draw_turns(pen, site, datum, (wide / 2, deep / 2), outside)
     corner = (0.0, 0.0)
     along = [RunningMark(places[m], f"{plan_post_key(m)}.x") for m in _unlike(places, 0)]
     up = [RunningMark(places[m], f"{plan_post_key(m)}.y") for m in _unlike(places, 1)]
@@ -75,6 +89,7 @@ def draw_plan(
         deep / 2 + pen.paper((_ABOVE - _BELOW) / 2),
     )
     add_view(layout, view, pen.at(centre), scale)
+    return above_mm + 2 * high
 
 
 def _unlike(places: dict[str, Point], axis: int) -> list[str]:

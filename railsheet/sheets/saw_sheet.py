@@ -15,6 +15,7 @@ from railsheet.cuts.saw_order import Cut
 from railsheet.cuts.stock_model import Drop
 from railsheet.figures.book import FigureBook
 from railsheet.figures.stock import bar_key, cut_key
+from railsheet.sheets.dimensions import TEXT_GAP_MM, TEXT_SIDE_MM, TICK_MM
 from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, document_unit
 from railsheet.sheets.lettering import text_width_mm, wrap
 from railsheet.sheets.paper import Rect, add_view
@@ -41,7 +42,11 @@ _APART_MM = 50.0
 
 @dataclass(frozen=True)
 class _Block:
-    """Bars cut alike, drawn once, and what stands under them. Heights in mm of paper."""
+    """Bars cut alike, drawn once, and what stands under them. Heights in mm of paper.
+
+    Attributes:
+        rows: for each run of alike neighbours, the row over the bar that its length stands in.
+    """
 
     section: SectionCuts
     bars: AlikeBars
@@ -49,6 +54,7 @@ class _Block:
     remarks: tuple[str, ...]
     figures_mm: float
     high_mm: float
+    rows: tuple[int, ...]
 
     @property
     def bar(self) -> CutBar:
@@ -139,13 +145,14 @@ def _block(
         ),
         default=0.0,
     )
-    high = len(lines) * _INTRO_ROW + _bar_down(bar) + depth + _LEADER + figures + _FIGURE_GAP
+    rows_over = _rows_over(bar, book, scale)
+    high = len(lines) * _INTRO_ROW + _bar_down(rows_over) + depth + _LEADER + figures + _FIGURE_GAP
     # A bar never runs off its sheet: what finds no room stands in the table all the same.
     rows = max(1, int((most_mm - high - _AFTER) // _ROW))
     if len(remarks) > rows:
         remarks = [*remarks[: rows - 1], "More to look to: see the table of cuts in order."]
     high += len(remarks) * _ROW + _AFTER
-    return _Block(section, bars, tuple(lines), tuple(remarks), figures, high)
+    return _Block(section, bars, tuple(lines), tuple(remarks), figures, high, rows_over)
 
 
 def _saw_words(book: FigureBook, frame: SheetFrame) -> list[str]:
@@ -168,9 +175,34 @@ def _intro(number: int, section: SectionCuts, book: FigureBook) -> list[str]:
     return [section_words(number, section, book), *([mirrored] if mirrored else [])]
 
 
-def _bar_down(bar: CutBar) -> float:
+def _rows_over(bar: CutBar, book: FigureBook, scale: Scale) -> tuple[int, ...]:
+    """Which row over the bar each run's length stands in, so that none lies over another.
+
+    Neighbours pass one another where they share a leaning cut: every other one stands higher, and
+    a short piece's figure, which stands past its end, higher still where it has to.
+    """
+    taken: list[tuple[int, float, float]] = []
+    for index, (number, count) in enumerate(_runs(bar)):
+        piece = bar.pieces[number - 1]
+        start, end = (at / scale.denominator for at in (piece.start_mm, piece.end_mm))
+        text = f"{book.text(f'{bar_key(bar)}.piece.{number}.length')} {_name(piece.mark, count)}"
+        wide = text_width_mm(text, FIGURE_MM)
+        if wide + 2 * TEXT_SIDE_MM > end - start:
+            end += wide + TICK_MM + 2 * TEXT_GAP_MM
+        row = index % 2
+        while any(r == row and start < stop and begin < end for r, begin, stop in taken):
+            row += 1
+        taken.append((row, start, end))
+    return tuple(row for row, _, _ in taken)
+
+
+def _name(mark: str, count: int) -> str:
+    return mark if count == 1 else f"{mark}, {count} alike"
+
+
+def _bar_down(rows: Sequence[int]) -> float:
     """How far under its block's top a bar is drawn, mm of paper."""
-    return _BAR + (_SECOND_ROW if len(_runs(bar)) > 1 else 0.0)
+    return _BAR + _SECOND_ROW * max(rows, default=0)
 
 
 def _runs(bar: CutBar) -> list[tuple[int, int]]:
@@ -191,7 +223,7 @@ def _draw_block(pen: Pen, block: _Block) -> None:
     top = -pen.paper(len(block.intro) * _INTRO_ROW)
     _draw_heading(pen, block, left, top)
     depth = block.section.plan.section.depth_mm
-    bar_top = top - pen.paper(_bar_down(block.bar))
+    bar_top = top - pen.paper(_bar_down(block.rows))
     _draw_bar(pen, block, bar_top, depth)
     low = bar_top - depth
     key = bar_key(block.bar)
@@ -205,17 +237,16 @@ def _draw_block(pen: Pen, block: _Block) -> None:
     ]
     if marks:
         pen.running((0.0, low), marks, -pen.paper(_LEADER), "x")
-    for index, (number, count) in enumerate(_runs(block.bar)):
+    for (number, count), row in zip(_runs(block.bar), block.rows, strict=True):
         piece = block.bar.pieces[number - 1]
-        # Neighbours pass one another where they share a leaning cut: every other one stands higher.
-        over = _BAR - _ABOVE + (_SECOND_ROW if index % 2 else 0.0)
+        over = _BAR - _ABOVE + _SECOND_ROW * row
         pen.dim(
             (piece.start_mm, bar_top),
             (piece.end_mm, bar_top),
             (piece.start_mm, bar_top + pen.paper(over)),
             LEVEL,
             f"{key}.piece.{number}.length",
-            note=piece.mark if count == 1 else f"{piece.mark}, {count} alike",
+            note=_name(piece.mark, count),
         )
     first = low - pen.paper(_LEADER + block.figures_mm + _FIGURE_GAP + _ROW - 1.0)
     for row, words in enumerate(block.remarks):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import accumulate
 from typing import Literal
@@ -25,8 +25,11 @@ from railsheet.sheets.elevation import (
     window_lines,
 )
 from railsheet.sheets.fit_card import check_table, order_table
+from railsheet.sheets.handrail_sheet import draw_handrail, handrail_page_count
+from railsheet.sheets.handrail_tables import handrail_cut_rows, handrail_tables
+from railsheet.sheets.handrail_work import HandrailWork
 from railsheet.sheets.height_picture import draw_heights
-from railsheet.sheets.inspection import InspectionSet, lay_out
+from railsheet.sheets.inspection import SITE, InspectionSet, lay_out
 from railsheet.sheets.level_elevation import draw_level, level_parts
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.plan_sheet import draw_plan, posts_table
@@ -47,6 +50,7 @@ from railsheet.sheets.survey_table import doubt_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
 from railsheet.sheets.template_sheet import draw_templates, has_templates
+from railsheet.sheets.turns import turns_outside
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
@@ -95,6 +99,7 @@ def compose(
     buying: Sequence[Purchase] = (),
     levels: Sequence[LevelWork] = (),
     site: Site | None = None,
+    handrails: Sequence[HandrailWork] = (),
 ) -> SheetSet:
     """Draw the sheets of a job; the plan of its site first, where it has one.
 
@@ -106,11 +111,13 @@ def compose(
     """
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
     shop = which is not Which.INSPECTION
-    texts = _shop_tables(job, works, levels, site, book, which, buying) if shop else ()
-    inspection = _inspection(job, works, levels, book, which)
+    runs: tuple[RunWork, ...] = (*works, *levels)
+    texts = _shop_tables(job, works, levels, site, book, which, buying, handrails) if shop else ()
+    inspection = _inspection(job, works, levels, site, book, which)
     total = sum(len(sheets) for _, sheets in texts)
     counts = _drawings(job, works, levels, unit)
-    drawings = sum(counts.values()) + (site is not None)
+    drawings = sum(counts.values()) + int(site is not None)
+    drawings += sum(handrail_page_count(rail, book, _frame(job, (), 0), unit) for rail in handrails)
     total += drawings * shop + (inspection.count if inspection else 0)
     stock = _sawn((*works, *levels), which)
     if stock is not None:
@@ -120,11 +127,13 @@ def compose(
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
     above: dict[str, float] = {}
+    if site is not None:
+        documents[SITE], above[SITE] = new_document(unit, float(job.tape.step)), 0.0
     if site is not None and shop:
         begins = dict(zip(counts, accumulate(counts.values(), initial=2), strict=False))
-        doc = new_document(unit, float(job.tape.step))
-        documents["site"] = doc
-        draw_plan(doc, site, job.kit, book, frame, 1, begins)
+        doc = documents[SITE]
+        outside = turns_outside(runs)
+        above[SITE] = draw_plan(doc, site, job.kit, book, frame, 1, begins, outside)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     for work in works:
         doc = new_document(unit, float(job.tape.step))
@@ -161,6 +170,11 @@ def compose(
             after_rails += 1
         draw_posts(doc, level, book, frame, after_rails, below)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
+    for rail in handrails:
+        documents[rail.mark] = new_document(unit, float(job.tape.step))
+        if shop:
+            draw_handrail(documents[rail.mark], rail, book, frame, len(pages) + 1)
+            pages += [SheetPage(layout, ()) for layout in sheet_layouts(documents[rail.mark])]
     if stock is not None:
         documents[SAW_SHEET] = new_document(unit, float(job.tape.step))
         draw_saw(documents[SAW_SHEET], stock, book, frame, len(pages) + 1)
@@ -211,19 +225,21 @@ def _shop_tables(
     book: FigureBook,
     which: Which,
     buying: Sequence[Purchase],
+    handrails: Sequence[HandrailWork],
 ) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
     """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
     runs: tuple[RunWork, ...] = (*works, *levels)
     room = _frame(job, runs, 0).room(False)
     lists = (
         *(() if site is None else (posts_table(site, book),)),
-        cut_table(runs, book),
+        with_handrails(cut_table(runs, book), handrails, book),
+        *handrail_tables(handrails, book),
         *infill_tables(runs, book),
         *(order_of_cuts(runs[0].stock, book) if _sawn(runs, which) else ()),
         *([buying_table(buying, book)] if buying else []),
         *(saving_table(runs[0].stock, book) if runs else ()),
         parts_table(runs, book),
-        *_notes(runs, job.tape),
+        *_notes((*runs, *handrails), job.tape),
         *(_setting_out(work, book) for work in works),
     )
     schedule = set_tables(lists, room)
@@ -238,10 +254,18 @@ def _shop_tables(
     return tuple(texts)
 
 
+def with_handrails(
+    cuts: TextTable, handrails: Sequence[HandrailWork], book: FigureBook
+) -> TextTable:
+    """The cut list with the handrails' pieces after the runs'."""
+    return replace(cuts, rows=(*cuts.rows, *handrail_cut_rows(handrails, book)))
+
+
 def _inspection(
     job: Job,
     works: Sequence[FlightWork],
     levels: Sequence[LevelWork],
+    site: Site | None,
     book: FigureBook,
     which: Which,
 ) -> InspectionSet | None:
@@ -253,7 +277,7 @@ def _inspection(
         if which is Which.INSPECTION:
             raise ValueError("an inspection set is drawn of runs that were checked")
         return None
-    return lay_out(job, works, levels, checks.profile, book, _frame(job, runs, 0))
+    return lay_out(job, works, levels, checks.profile, book, _frame(job, runs, 0), site)
 
 
 def _frame(job: Job, works: Sequence[RunWork], total: int) -> SheetFrame:
@@ -264,7 +288,7 @@ def _frame(job: Job, works: Sequence[RunWork], total: int) -> SheetFrame:
     return SheetFrame(job, total, checks.profile.short, checks.profile.amended_text)
 
 
-def _notes(works: Sequence[RunWork], tape: Tape) -> tuple[TextTable, ...]:
+def _notes(works: Sequence[RunWork | HandrailWork], tape: Tape) -> tuple[TextTable, ...]:
     """Every notice again, whole: the first sheet holds as many as it has room for."""
     rows = tuple(
         (

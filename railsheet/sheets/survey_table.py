@@ -28,6 +28,12 @@ def readings_table(work: FlightWork, book: FigureBook) -> TextTable:
                 book.text(f"{key}.detectable") if checked else "none",
             )
         )
+    for aside in work.survey.left_out:
+        key = reading_key(work.mark, aside.reading.key)
+        implied = book.text(f"{key}.implied") if f"{key}.implied" in book else "not known"
+        name = f"{aside.reading.name}: LEFT OUT"
+        read = book.text(f"{key}.read")
+        rows.append((aside.reading.key, name, read, "", "", "", "", implied, ""))
     return TextTable(
         title=f"Flight {work.mark}: readings. {_verdict(work, book)}",
         headers=(

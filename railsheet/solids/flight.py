@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import math
-import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,15 +13,12 @@ from railsheet.job.model import Side
 from railsheet.layout.infill.parts import Bore, Member
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, PostFace, Rail, Railing
+from railsheet.solids.step_file import save_step
 
 if TYPE_CHECKING:
     import cadquery
 
 Point = tuple[float, float]
-
-# ISO 10303-21, 8.2.2: FILE_NAME(name, time_stamp, ...; the time as ISO 8601 has it (clause from
-# memory).
-_STAMP = re.compile(r"(FILE_NAME\('[^']*',')[^']*(')")
 
 
 def railing_solids(railing: Railing) -> cadquery.Assembly:
@@ -146,19 +142,8 @@ def member_solid(member: Member) -> cadquery.Workplane:
 
 
 def write_step(railing: Railing, dated: datetime.date, path: Path) -> None:
-    """Write a flight's solids as STEP (ISO 10303-21, AP214), the same bytes for the same railing.
-
-    Args:
-        railing: the flight's.
-        dated: the day the file's header states, in place of the clock's.
-        path: the file.
-    """
-    railing_solids(railing).export(str(path), exportType="STEP")
-    text = path.read_text(encoding="utf-8")
-    text, stamps = _STAMP.subn(rf"\g<1>{dated.isoformat()}T00:00:00\2", text, count=1)
-    if not stamps:
-        raise ValueError(f"{path.name}: the STEP writer left no FILE_NAME with its time")
-    path.write_text(text, encoding="utf-8", newline="\n")
+    """Write a flight's solids as STEP, dated as asked."""
+    save_step(railing_solids(railing), dated, path)
 
 
 def _in_place(bay: Bay, rail: Rail, u_mm: float, offset_mm: float) -> Point:

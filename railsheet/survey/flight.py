@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from railsheet.job.model import FlightReadings
 from railsheet.job.taken import Instruments, Letter, Taken
 from railsheet.survey.adjust import Adjustment, adjust
 from railsheet.survey.readings import (
+    DATUM,
     BelowLine,
     Rake,
     Reading,
@@ -16,9 +18,23 @@ from railsheet.survey.readings import (
     Run,
     RunTo,
     Slant,
+    Unknown,
 )
 from railsheet.survey.spreads import angle_sigma_rad, line_sigma_mm, tape_sigma_mm
 from railsheet.survey.stair import Nose, Stair, stair_from_readings
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A reading set aside by the job.
+
+    Attributes:
+        reading: as it was taken.
+        implied: what the rest imply for it, mm or rad; None where they do not reach what it reads.
+    """
+
+    reading: Reading
+    implied: float | None
 
 
 @dataclass(frozen=True)
@@ -29,17 +45,20 @@ class Survey:
         stair: the flight as all its readings together have it.
         adjustment: the noses with their covariance, every reading's residual, and the suspects.
         readings: the readings as observed, in the adjustment's order.
+        left_out: the readings set aside; neither the stair nor the adjustment rests on them.
     """
 
     stair: Stair
     adjustment: Adjustment
     readings: tuple[Reading, ...]
+    left_out: tuple[LeftOut, ...] = ()
 
 
 def survey_flight(readings: FlightReadings) -> Survey:
     """Adjust a flight's readings by least squares.
 
-    Where nothing was read but each riser and each run, they come back as they were read.
+    Where nothing was read but each riser and each run, they come back as they were read. A reading
+    that the job sets aside is not used.
 
     Raises:
         UnderdeterminedError: the readings leave a nose free; says which reading to take.
@@ -49,7 +68,7 @@ def survey_flight(readings: FlightReadings) -> Survey:
     observed = tuple(
         _observation(taken, stated.get(taken.key), readings.instruments) for taken in readings.taken
     )
-    adjustment = adjust(observed, len(readings.risers_mm))
+    adjustment = adjust(observed, len(readings.risers_mm), readings.left_out)
     if not readings.more:
         stair = stair_from_readings(readings)
     else:
@@ -60,7 +79,27 @@ def survey_flight(readings: FlightReadings) -> Survey:
             width_mm=readings.width_mm,
             open_risers=readings.open_risers,
         )
-    return Survey(stair, adjustment, observed)
+    used = tuple(reading for reading in observed if reading.key not in readings.left_out)
+    return Survey(stair, adjustment, used, tuple(_set_aside(observed, adjustment)))
+
+
+def _set_aside(observed: Sequence[Reading], adjustment: Adjustment) -> Iterator[LeftOut]:
+    at = places_of(adjustment)
+    for reading in observed:
+        if reading.key in adjustment.left_out:
+            known = all(place in at for place in reading.places)
+            yield LeftOut(reading, reading.equation(at).predicted if known else None)
+
+
+def places_of(adjustment: Adjustment) -> dict[Unknown, float]:
+    """Every place as adjusted, the datum included, mm."""
+    at: dict[Unknown, float] = dict.fromkeys(DATUM, 0.0)
+    for number, (s, z) in enumerate(zip(adjustment.s_mm, adjustment.z_mm, strict=True), start=1):
+        at["s", number] = s
+        at["z", number] = z
+    for line, height in adjustment.lines_mm:
+        at["line", line] = height
+    return at
 
 
 def _observation(taken: Taken, stated: float | None, instruments: Instruments) -> Reading:

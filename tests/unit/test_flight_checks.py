@@ -121,6 +121,7 @@ def test_a_guard_that_is_the_handrail_has_a_band(job_file) -> None:
             'C = "2 in"',
             'X_top = "1 in"',
             'X_bottom = "1 1/2 in"',
+            'P = "3 1/2 in"',
         )
     )
     for text, status in (("38 in", Status.WITHIN), ("38.0001 in", Status.OUTSIDE)):

@@ -68,6 +68,8 @@ IRC = [
     # Earlier edition R311.5.6.2 and R311.5.6.3: 1 1/2 in from the wall; diameter 1 1/4 to 2 in;
     # perimeter 4 to 6 1/4 in, greatest section 2 1/4 in; recess 3/4, 5/16 and 7/8 in.
     ("handrail_clearance", 1.5 * IN, None),
+    # IRC 2024 R320.3: 4 1/2 in; taken for 2021 too, whose own text was not read.
+    ("handrail_projection", None, 4.5 * IN),
     ("grip_diameter", 1.25 * IN, 2 * IN),
     ("grip_perimeter", 4 * IN, 6.25 * IN),
     ("grip_section", None, 2.25 * IN),
@@ -128,6 +130,10 @@ IBC = [
     ("handrail_extension_bottom", 1.0, None),
     ("handrail_reach_top", 0.0, None),
     ("handrail_reach_bottom", 0.0, None),
+    # The same copy, 1014.4 exception 3: 1 1/2 in below the rail before a bracket goes sideways.
+    ("handrail_clear_below", 1.5 * IN, None),
+    # IRC 2024 R320.3, from which the building code's 4 1/2 in is taken; not read in its own text.
+    ("handrail_projection", None, 4.5 * IN),
     # The same copy, 1015.3: 42 in; exceptions 1 to 3: 36, 34, 34 to 38 in; 1015.4: 4 in sphere;
     # exception 2, 6 in triangle; exception 6, 4 3/8 in on the open side of stairs.
     ("guard_height", 42 * IN, None),
@@ -185,6 +191,10 @@ def test_the_residential_codes_clauses_are_of_their_own_edition() -> None:
     assert latest.limit("handrails").clause == "R318.7.8"
     assert latest.limit("handrail_height").clause == "R320.2"
     assert latest.limit("handrail_clearance").clause == "R320.4"
+    assert latest.limit("handrail_projection").clause == "R320.3"
+    # R320.5: returns "shall not form a gap more than 1/4 inch from the adjacent wall".
+    assert latest.limit("handrail_return_gap").clause == "R320.5"
+    assert latest.limit("handrail_return_gap").bounds[0].value == 0.25 * IN
     assert latest.limit("grip_perimeter").clause == "R320.6"
     assert latest.limit("guard_opening_stair").clause == "R321.1.3 exception 2"
 
@@ -207,11 +217,12 @@ def test_no_figure_of_a_model_code_passes_for_read_that_was_not() -> None:
     loads = {"uniform_load", "concentrated_load", "infill_load"}
     assert unread["ibc-2021"] == every_ibc - loads
     assert unread["ibc-2024"] == every_ibc
-    # The copy of the 2018 text drops 1011.5.5, 1014.3.1, 1014.3.2, 1014.7 and 1015.2.
+    # The copy of the 2018 text drops 1011.5.5, 1014.3.1, 1014.3.2, 1014.7, 1014.8 and 1015.2.
     grips = {key for key in every_ibc if key.startswith("grip_")}
     assert unread["ibc-2018"] == grips | {
         "nosing_projection",
         "handrail_clearance",
+        "handrail_projection",
         "unguarded_drop",
         "concentrated_load",
         "infill_load",
