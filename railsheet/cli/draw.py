@@ -13,12 +13,15 @@ from typing import TYPE_CHECKING
 
 import click
 
+from railsheet.cli.compare import comparison_lines, read_record, set_words
+from railsheet.cli.part_files import PREFIX, part_files, part_words
 from railsheet.cli.solve import SolvedJob, no_code, solve_job
 from railsheet.cuts.drops import drops_replaced, read_drops
 from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack
 from railsheet.cuts.stock_model import Drop
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
+from railsheet.figures.compare import compare
 from railsheet.figures.stock import proof_text, section_key
 from railsheet.job.load import load_job
 from railsheet.layout.notice import Notice, Weight
@@ -64,14 +67,16 @@ def draw_job(
     solids: bool = False,
     which: str = "all",
     stocked: Stocked | None = None,
+    since: Path | None = None,
 ) -> None:
-    """Read a job and write its sheets into a folder.
+    """Read a job and write its sheets into a folder, changes since an earlier set marked.
 
     Raises:
         BadInput: the job, its kit or the folder cannot be used; nothing is written then.
     """
     progress = _Progress()
     job = load_job(path)
+    earlier = None if since is None else read_record(since)
     if which == "inspection" and job.code is None:
         raise no_code(job)
     stocked = stocked or Stocked()
@@ -86,6 +91,7 @@ def draw_job(
     from railsheet.figures.record import figure_record
     from railsheet.sheets.handrail_tables import handrail_labels
     from railsheet.sheets.labels import grid_named, labels, usual_grid
+    from railsheet.sheets.revision_tables import Since
     from railsheet.sheets.scales import NoScaleError
     from railsheet.sheets.schedule import cut_table
     from railsheet.sheets.sheet_set import Which, compose, with_handrails
@@ -93,6 +99,9 @@ def draw_job(
 
     progress.step("composing the sheets")
     book = solved.book
+    checks = {work.mark: work.checks for work in solved.runs if work.checks is not None}
+    record = figure_record(book, job, solved.notices, checks)
+    changed = None if earlier is None else Since(set_words(earlier), compare(earlier, record))
     try:
         sheets = compose(
             job,
@@ -103,6 +112,7 @@ def draw_job(
             solved.levels,
             solved.site,
             solved.handrails,
+            changed,
         )
     except NoScaleError as too_large:
         raise BadInput(
@@ -114,8 +124,6 @@ def draw_job(
     progress.step("writing")
     cuts = with_handrails(cut_table(solved.runs, book), solved.handrails, book)
     buying = buying_table(solved.buying, book)
-    checks = {work.mark: work.checks for work in solved.runs if work.checks is not None}
-    record = figure_record(book, job, solved.notices, checks)
     overhanging: list[str] = []
 
     def write_pdf(file: Path) -> None:
@@ -127,6 +135,7 @@ def draw_job(
     files: dict[str, Callable[[Path], None]] = {
         "sheets.pdf": write_pdf,
         **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
+        **part_files(solved, which),
         **(_step_files(solved) if solids else {}),
         **{
             f"{mark}-heights.svg": partial(_save_picture, layout, f"{job.name}, flight {mark}")
@@ -141,7 +150,14 @@ def draw_job(
         written = write_whole(out, files, listed=True)
     if which == "all" and job.code is None:
         click.echo("No code is named (job > code): nothing was checked, no inspection sheets.")
-    _report(solved, len(sheets.pages), [file.name for file in written], out)
+    names = [file.name for file in written]
+    _report(solved, len(sheets.pages), [n for n in names if not n.startswith(PREFIX)], out)
+    for words in part_words(names, solved):
+        click.echo(words)
+    if changed is not None:
+        click.echo(f"Since {changed.words}:")
+        for words in comparison_lines(changed.found, everything=False):
+            click.echo(f"  {words}")
     _report_stock(solved, stocked)
     for text in overhanging:
         click.echo(f"  Look: a figure has no room on its sheet: {text}")

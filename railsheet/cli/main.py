@@ -119,6 +119,12 @@ def new(job: Path, units: str, risers: int) -> None:
     type=click.Choice(["letter-3x10", "letter-2x5", "a4-3x7", "a4-3x8"]),
     help="Label paper: its size, columns by rows.  [default: goes with the job's paper]",
 )
+@click.option(
+    "--since",
+    type=click.Path(path_type=Path),
+    metavar="SET",
+    help="An earlier set's folder: what changed since then is clouded, and told.",
+)
 @click.pass_context
 def draw(
     context: click.Context,
@@ -130,6 +136,7 @@ def draw(
     keep_drops: bool,
     stock_time: float,
     labels: str | None,
+    since: Path | None,
 ) -> None:
     """Draw the sheets of a job, or of several.
 
@@ -156,10 +163,12 @@ def draw(
 
     stocked = Stocked(drops, keep_drops, stock_time, labels)
     if len(jobs) == 1:
-        draw_job(jobs[0], out, solids=solids, which=which, stocked=stocked)
+        draw_job(jobs[0], out, solids=solids, which=which, stocked=stocked, since=since)
         return
     from railsheet.cli.many import draw_jobs
 
+    if since is not None:
+        raise BadInput("--since", f"{len(jobs)} jobs", "", "one job at a time: the set is of one")
     context.exit(draw_jobs(jobs, out, solids=solids, which=which, stocked=stocked))
 
 
@@ -178,6 +187,24 @@ def check(context: click.Context, job: Path) -> None:
     from railsheet.cli.check import check_job
 
     context.exit(check_job(job))
+
+
+@cli.command()
+@click.argument("before", type=click.Path(path_type=Path))
+@click.argument("after", type=click.Path(path_type=Path))
+@click.option("--all", "everything", is_flag=True, help="Name every figure that changed.")
+@click.pass_context
+def compare(context: click.Context, before: Path, after: Path, everything: bool) -> None:
+    """Say in words what changed from one issue of a job to the next.
+
+    BEFORE and AFTER are each a job file, a figures.json or the folder it is in; or a run's DXF,
+    of which the figures that its dimensions measure are compared.
+
+    Exits with 0 where nothing changed, 1 where something did, 2 for bad input.
+    """
+    from railsheet.cli.compare import compare_files
+
+    context.exit(compare_files(before, after, everything=everything))
 
 
 @cli.command()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -18,16 +18,18 @@ from railsheet.cuts.purchase import Purchase, purchases
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook, Kind
-from railsheet.figures.doubt import flight_doubts
+from railsheet.figures.doubt import Doubt, flight_doubts
 from railsheet.figures.finding_doubt import finding_sigmas
 from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
+from railsheet.figures.level_doubt import level_doubts
 from railsheet.figures.plan import enter_plan, enter_turns
 from railsheet.figures.steps import enter_steps
 from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
+from railsheet.layout.level import solve_level
 from railsheet.layout.notice import Notice, Weight
 from railsheet.layout.railing import Railing
 from railsheet.layout.site import has_plan, solve_site
@@ -38,6 +40,7 @@ from railsheet.sheets.schedule import FlightWork, LevelWork, RunWork
 from railsheet.survey.defect import UnderdeterminedError
 from railsheet.survey.flight import Survey, survey_flight
 from railsheet.survey.network import NotConvergedError
+from railsheet.survey.plan_adjust import plan_sigma_mm
 from railsheet.survey.stair import Stair
 
 
@@ -222,7 +225,28 @@ def _level_work(
     if checks is not None:
         enter_site(book, railing.spec.mark, railing.spec.site)
         enter_checks(book, railing.spec.mark, checks)
-    return LevelWork(railing, pieces, parts, notices, stock, checks)
+    doubts = _level_doubts(job, site, railing)
+    for doubt in doubts:
+        # A wall plate has no cut, which the run alone would give a post.
+        if doubt.key in book:
+            book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
+    return LevelWork(railing, pieces, parts, notices, doubts, stock, checks)
+
+
+def _level_doubts(job: Job, site: Site, railing: Railing) -> tuple[Doubt, ...]:
+    mark = railing.spec.mark
+    spec = next(level for level in job.levels if level.mark == mark)
+    ends, leg = site.ends[mark], site.legs[mark]
+    again = plan_sigma_mm(ends.length_mm, job.tape.step_mm)
+    sigma = again
+    if site.survey is not None and {leg.start, leg.end} & site.survey.moved:
+        sigma = site.survey.distance_sigma_mm(leg.start, leg.end)
+
+    def figures(length_mm: float) -> dict[str, float]:
+        solved = solve_level(spec, replace(ends, length_mm=length_mm), job.kit, job.file)
+        return _entered(job, solved)
+
+    return level_doubts(mark, ends.length_mm, sigma, again, figures)
 
 
 def _survey(job: Job, spec: FlightSpec) -> Survey:
@@ -257,8 +281,11 @@ def job_profile(job: Job) -> Profile | None:
 
 def _figures(job: Job, stair: Stair, spec: FlightSpec) -> dict[str, float]:
     """One flight's lengths and angles by key, solved alone."""
+    return _entered(job, solve_flight(stair, spec, job.kit, job.file))
+
+
+def _entered(job: Job, railing: Railing) -> dict[str, float]:
     book = FigureBook(job.tape)
-    railing = solve_flight(stair, spec, job.kit, job.file)
     enter_flight(book, railing, cut_pieces(railing), (), ())
     return {figure.key: figure.value for figure in book if figure.kind in (Kind.LENGTH, Kind.ANGLE)}
 

@@ -68,7 +68,7 @@ def cut_pieces(railing: Railing) -> Pieces:
     mark = railing.spec.mark
     rails = tuple(
         RailPiece(
-            mark=f"{mark}{bay.number}-{_RAIL_LETTERS[rail.place]}",
+            mark=rail_mark(mark, bay, rail),
             bay=bay.number,
             rail=rail,
             on_bar=on_bar,
@@ -82,7 +82,7 @@ def cut_pieces(railing: Railing) -> Pieces:
         for piece in bay.infill.pieces
     )
     posts = tuple(
-        PostPiece(post.spec.mark or f"{mark}-P{number}", post, _cut_off(railing, post))
+        PostPiece(post_mark(mark, post, number), post, _cut_off(railing, post))
         for number, post in enumerate(railing.posts, start=1)
     )
     notices = tuple(
@@ -97,6 +97,16 @@ def cut_pieces(railing: Railing) -> Pieces:
         if piece.on_bar.stock_mm is None
     )
     return Pieces(rails, fills, posts, notices)
+
+
+def rail_mark(run: str, bay: Bay, rail: Rail) -> str:
+    """The mark of a bay's rail, in the run of a mark."""
+    return f"{run}{bay.number}-{_RAIL_LETTERS[rail.place]}"
+
+
+def post_mark(run: str, post: Post, number: int) -> str:
+    """The mark of a post, counted uphill from 1 in the run of a mark; a shared one has its own."""
+    return post.spec.mark or f"{run}-P{number}"
 
 
 def _on_bars(railing: Railing, bay: Bay) -> tuple[OnBar, ...]:

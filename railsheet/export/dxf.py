@@ -7,19 +7,22 @@ from pathlib import Path
 from ezdxf._options import options
 from ezdxf.document import Drawing
 
+from railsheet.export.extents import fit_views
+
 
 class DrawingError(Exception):
     """The drawing breaks the DXF format: a fault of this program, never of the user's input."""
 
 
 def save_dxf(doc: Drawing, path: Path) -> None:
-    """Audit the drawing and write it.
+    """Audit the drawing and write it, so that it opens on the whole of each sheet.
 
     No date, time or random identifier goes into the file.
 
     Raises:
         DrawingError: the audit found something wrong, or something it had to mend.
     """
+    fit_views(doc)
     auditor = doc.audit()
     faults = [*auditor.errors, *auditor.fixes]
     if faults:

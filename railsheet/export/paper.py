@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from abc import abstractmethod
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from ezdxf import xclip
@@ -16,7 +17,13 @@ from ezdxf.addons.drawing.backend import Backend, BkPath2d, ImageData
 from ezdxf.addons.drawing.config import BackgroundPolicy, Configuration, ProxyGraphicPolicy
 from ezdxf.addons.drawing.frontend import UniversalFrontend
 from ezdxf.addons.drawing.pipeline import RenderPipeline2d
-from ezdxf.addons.drawing.properties import BackendProperties, Filling, Properties, RenderContext
+from ezdxf.addons.drawing.properties import (
+    BackendProperties,
+    Filling,
+    LayerProperties,
+    Properties,
+    RenderContext,
+)
 from ezdxf.addons.drawing.text import simplified_text_chunks
 from ezdxf.addons.drawing.text_renderer import TextRenderer
 from ezdxf.addons.drawing.type_hints import Color
@@ -25,12 +32,16 @@ from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.insert import Insert
 from ezdxf.entities.mtext import MText
+from ezdxf.entities.polygon import DXFPolygon
 from ezdxf.entities.viewport import Viewport
 from ezdxf.fonts.font_face import FontFace
 from ezdxf.fonts.font_measurements import FontMeasurements
 from ezdxf.layouts.layout import Paperspace
 from ezdxf.math import BoundingBox2d, Matrix44, Vec2
+from ezdxf.path import Path
+from ezdxf.render.hatching import hatch_paths, pattern_baselines
 
+from railsheet.sheets.layers import INKS
 from railsheet.sheets.lettering import face, text_width_mm
 
 # Curves are replaced by chords no further than this from them, on paper: a tenth of a pen width.
@@ -231,6 +242,30 @@ class _Frontend(UniversalFrontend):
             raise UnknownEntityError(f"{entity}: a clipped block cannot be drawn on paper")
         super().draw_entity(entity, properties)
 
+    def draw_entities_callback(self, ctx: RenderContext, entities: Iterable[DXFGraphic]) -> None:
+        # What a view hides is hidden within blocks too; ezdxf asks the sheet's context there.
+        outer, self.ctx = self.ctx, ctx
+        try:
+            super().draw_entities_callback(ctx, entities)
+        finally:
+            self.ctx = outer
+
+    def draw_hatch_pattern(
+        self, polygon: DXFPolygon, paths: list[Path], properties: Properties
+    ) -> None:
+        # ezdxf moves a pattern by a little chance, and gives up by the clock: either would make
+        # another page of the same drawing.
+        properties.linetype_pattern = ()
+        lines = [
+            stroke
+            for baseline in pattern_baselines(
+                polygon, min_hatch_line_distance=self.config.min_hatch_line_distance
+            )
+            for line in hatch_paths(baseline, paths)
+            for stroke in baseline.pattern_renderer(line.distance).render(line.start, line.end)
+        ]
+        self.pipeline.draw_solid_lines(lines, properties)
+
     def draw_mtext_entity(self, entity: DXFGraphic, properties: Properties) -> None:
         assert isinstance(entity, MText)
         if "\\" in _ESCAPES.sub("", entity.text) or entity.has_columns:
@@ -275,6 +310,13 @@ class _Frontend(UniversalFrontend):
         super().draw_viewport(vp)
 
 
+def _in_ink(layers: Sequence[LayerProperties]) -> None:
+    """Give each layer its ink in place of its colour on a screen."""
+    for layer in layers:
+        if layer.layer in INKS:
+            layer.color = "#{:02x}{:02x}{:02x}".format(*INKS[layer.layer])
+
+
 def paper_size_mm(layout: Paperspace) -> tuple[float, float]:
     """Width and height of a layout's sheet of paper, mm."""
     return float(layout.dxf.paper_width), float(layout.dxf.paper_height)
@@ -290,6 +332,7 @@ def render_layout(layout: Paperspace, painter: Painter) -> PageReport:
     """
     assert layout.doc is not None
     context = RenderContext(layout.doc, export_mode=True)
+    context.set_layer_properties_override(_in_ink)
     context.set_current_layout(layout)
     pipeline = _Pipeline(painter)
     frontend = _Frontend(context, pipeline)

@@ -28,6 +28,8 @@ def write_sheets(pages: Sequence[SheetPage], path: Path, title: str) -> tuple[Pa
     )
     canvas.setTitle(title)
     canvas.setCreator("railsheet")
+    # Templates at full size must not be fitted to a page; a viewer may heed this, or not.
+    canvas.setViewerPreference("PrintScaling", "None")
     reports = []
     for page in pages:
         width, height = paper_size_mm(page.layout)

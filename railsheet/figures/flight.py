@@ -15,6 +15,7 @@ from railsheet.layout.notice import Notice
 from railsheet.layout.post_place import nose_from_face
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, PostFace, Railing
+from railsheet.units.length import Unit
 
 
 def enter_flight(
@@ -209,8 +210,9 @@ def _post(book: FigureBook, at: str, railing: Railing, piece: PostPiece) -> None
     key = post_key(at, post)
     name = post.words
     plate = footprint(railing, post)
+    start = "first post's plan point" if railing.level else "nose"
     from_nose = nose_from_face(railing.stair, post.spec, post.face_s_mm)
-    book.length(f"{key}.from_nose", from_nose, f"{name}: nose to its face")
+    book.length(f"{key}.from_nose", from_nose, f"{name}: {start} to its face")
     book.length(f"{key}.face_s", post.face_s_mm, f"{name}: its face from nose 1, uphill positive")
     book.length(f"{key}.surface_z", post.surface_z_mm, f"{name}: its surface over the bottom one")
     book.length(f"{key}.height", post.height_mm, f"{name}: cut height from its surface")
@@ -364,6 +366,15 @@ def enter_kit(book: FigureBook, kit: Kit) -> None:
         ("fit_tolerance", kit.fit_tolerance_mm, "tolerance of a fitted reading"),
     ):
         book.length(f"kit.{key}", value, about)
+    for number, hole in enumerate(kit.plate.holes, start=1):
+        for key, value, about in (
+            ("along", hole.along_mm, "middle from the plate's corner, along the run"),
+            ("across", hole.across_mm, "middle from the plate's corner, across the run"),
+            ("size", hole.size_mm, "diameter"),
+        ):
+            book.length(
+                f"kit.plate.hole.{number}.{key}", value, f"base plate, hole {number}: {about}"
+            )
     infill = kit.infill
     for fact in kind_of(kit).facts(kit):
         enter_fact(book, f"kit.{fact.name}", fact.words, fact)
@@ -376,3 +387,5 @@ def enter_kit(book: FigureBook, kit: Kit) -> None:
 def enter_job(book: FigureBook) -> None:
     """Enter the job's own rounding."""
     book.length("job.tape", book.tape.step_mm, "smallest division printed")
+    check_mm = 4 * Unit.INCH.mm if book.tape.unit is Unit.INCH else 100.0
+    book.length("job.check_length", check_mm, "check bars on full-size sheets")

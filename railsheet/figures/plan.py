@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from railsheet.checks.flight_checks import FlightChecks
 from railsheet.checks.telling import figure_text
 from railsheet.figures.book import Figure, FigureBook, Kind
+from railsheet.figures.survey import enter_readings
 from railsheet.layout.site_model import Site
 
 
@@ -71,9 +72,16 @@ def enter_plan(book: FigureBook, site: Site) -> None:
     for run, leg in site.legs.items():
         book.length(f"site.run.{run}.length", leg.length_mm, f"run {run}: between its end posts")
         book.angle(f"site.run.{run}.bearing", leg.bearing_rad, f"run {run}: its way from x")
+    _enter_survey(book, site)
     for ends, across in site.diagonals_mm.items():
         about = f"check across a corner, post {ends[0]} to post {ends[1]}"
         book.length(diagonal_key(ends), across, about)
+
+
+def _enter_survey(book: FigureBook, site: Site) -> None:
+    survey = site.survey
+    if survey is not None:
+        enter_readings(book, "site", survey.readings, survey.redundancy, survey.test)
 
 
 def plan_datum(site: Site) -> tuple[float, float]:

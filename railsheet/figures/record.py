@@ -42,6 +42,7 @@ def figure_record(
             "tape": job.tape.step_text,
             "kit": job.kit.name,
             "code": job.code or "none named",
+            **({"revision": job.revision.mark} if job.revision else {}),
         },
         "figures": {figure.key: _entry(figure, book) for figure in book},
         "notices": [

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from railsheet.figures.book import FigureBook
 from railsheet.survey.flight import LeftOut, Survey
-from railsheet.survey.quality import ReadingQuality
+from railsheet.survey.quality import GlobalTest, ReadingQuality
 
 
 def reading_key(mark: str, reading: str) -> str:
@@ -14,12 +16,23 @@ def reading_key(mark: str, reading: str) -> str:
 
 def enter_survey(book: FigureBook, at: str, survey: Survey) -> None:
     """Enter every reading as read and as adjusted, and the test of the whole."""
-    for reading in survey.adjustment.readings:
-        _reading(book, reading_key(at, reading.key), reading)
+    adjustment = survey.adjustment
+    enter_readings(book, at, adjustment.readings, adjustment.redundancy, adjustment.test)
     for aside in survey.left_out:
         _left_out(book, reading_key(at, aside.reading.key), aside)
-    test = survey.adjustment.test
-    book.count(f"{at}.survey.redundancy", survey.adjustment.redundancy, "readings more than needed")
+
+
+def enter_readings(
+    book: FigureBook,
+    at: str,
+    readings: Sequence[ReadingQuality],
+    redundancy: int,
+    test: GlobalTest | None,
+) -> None:
+    """Enter what an adjustment makes of its readings: a flight's, or the plan's."""
+    for reading in readings:
+        _reading(book, reading_key(at, reading.key), reading)
+    book.count(f"{at}.survey.redundancy", redundancy, "readings more than needed")
     if test is not None:
         book.statistic(f"{at}.survey.chi_square", test.statistic, "global test: weighted squares")
         book.statistic(f"{at}.survey.chi_square_most", test.upper, "global test: limit at 2.5 %")

@@ -11,6 +11,7 @@ from railsheet.errors import BadInput
 from railsheet.job.buying import StockOffer, read_packs, read_stock
 from railsheet.job.kit_bracket import BracketKit, read_bracket
 from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
+from railsheet.job.plate_holes import PlateHole, read_plate_holes
 from railsheet.job.source import Table, read_toml
 from railsheet.units.length import Unit
 
@@ -56,6 +57,7 @@ class PlateKit:
         back_clearance_mm: the least distance from the plate to a riser face behind it.
         fasteners: how many fasteners hold it down.
         fastener: what they are, in words.
+        holes: what they go through; none where the kit does not give them.
     """
 
     along_mm: float
@@ -65,6 +67,7 @@ class PlateKit:
     back_clearance_mm: float
     fasteners: int
     fastener: str
+    holes: tuple[PlateHole, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -245,14 +248,17 @@ def _post(table: Table) -> PostKit:
 
 
 def _plate(table: Table) -> PlateKit:
+    along, across = table.length("along", 20, 400), table.length("across", 20, 400)
+    fasteners = table.count("fasteners", 1, 12)
     plate = PlateKit(
-        along_mm=table.length("along", 20, 400),
-        across_mm=table.length("across", 20, 400),
+        along_mm=along,
+        across_mm=across,
         thickness_mm=table.length("thickness", 0, 50),
         edge_distance_mm=table.length("edge_distance", 0, 200),
         back_clearance_mm=table.length("back_clearance", 0, 200),
-        fasteners=table.count("fasteners", 1, 12),
+        fasteners=fasteners,
         fastener=table.text("fastener", "what holds the plate down, in words"),
+        holes=read_plate_holes(table, along, across, fasteners),
     )
     table.done()
     return plate

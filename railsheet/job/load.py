@@ -20,9 +20,18 @@ from railsheet.job.model import (
     PostSpec,
     Side,
 )
-from railsheet.job.plan import POST_MARK, read_bearing, read_levels, read_mark, read_posts
+from railsheet.job.plan import (
+    POST_MARK,
+    read_bearing,
+    read_bearing_sigma,
+    read_diagonals,
+    read_levels,
+    read_mark,
+    read_posts,
+)
 from railsheet.job.rail_rule import Rule
 from railsheet.job.readings import read_readings
+from railsheet.job.revision import read_revisions
 from railsheet.job.saw import read_saw
 from railsheet.job.site import Handrail, read_building, read_site
 from railsheet.job.source import Table, read_toml
@@ -88,6 +97,9 @@ def load_job(path: Path) -> Job:
         levels=levels,
         building=read_building(root),
         saw=read_saw(root),
+        revisions=read_revisions(root),
+        diagonals=read_diagonals(root),
+        bearing_sigma_rad=read_bearing_sigma(root),
         handrails=read_handrails(root, flights, levels, path.parent),
     )
     head.done()

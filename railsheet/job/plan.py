@@ -7,7 +7,15 @@ import re
 from itertools import combinations
 
 from railsheet.errors import BadInput
-from railsheet.job.model import Bays, LevelSpec, PlanPost, PostKind, Side
+from railsheet.job.model import (
+    BEARING_SIGMA_RAD,
+    Bays,
+    Diagonal,
+    LevelSpec,
+    PlanPost,
+    PostKind,
+    Side,
+)
 from railsheet.job.site import read_level_site
 from railsheet.job.source import Table
 from railsheet.units.length import MM_PER_INCH
@@ -73,6 +81,37 @@ def read_bearing(table: Table) -> float | None:
     return math.radians(
         table.number("bearing", -360, 360, "degrees counter-clockwise from the site's x")
     )
+
+
+def read_bearing_sigma(root: Table) -> float:
+    """What a bearing is good to, rad: ``[plan] bearings_good_to``, degrees, where it is given."""
+    if not root.has("plan"):
+        return BEARING_SIGMA_RAD
+    table = root.table("plan")
+    degrees = table.number("bearings_good_to", 0.001, 10.0, "degrees, one standard deviation")
+    table.done()
+    return math.radians(degrees)
+
+
+def read_diagonals(root: Table) -> tuple[Diagonal, ...]:
+    """The ``[[diagonal]]`` tables, by their posts.
+
+    Raises:
+        BadInput: anything missing, misspelt or out of range, or one diagonal given twice.
+    """
+    if not root.has("diagonal"):
+        return ()
+    found: dict[tuple[str, str], Diagonal] = {}
+    for table in root.tables("diagonal", "[[diagonal]] for each check between two posts"):
+        start, end = read_mark(table, "from", POST_MARK), read_mark(table, "to", POST_MARK)
+        if start == end:
+            raise table.bad("to", "a diagonal goes from one post to another")
+        between = min(start, end), max(start, end)
+        if between in found:
+            raise table.bad("to", f"the diagonal between {start} and {end} is given twice")
+        found[between] = Diagonal(*between, table.length("D", *_LENGTH_MM))
+        table.done()
+    return tuple(found[between] for between in sorted(found))
 
 
 def read_levels(root: Table) -> tuple[LevelSpec, ...]:

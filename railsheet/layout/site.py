@@ -22,6 +22,7 @@ from railsheet.job.model import (
 from railsheet.layout.corner import Leaving, leave_post, room_short_mm
 from railsheet.layout.level import LevelEnds, solve_level
 from railsheet.layout.plan import Leg, Point, Traverse, traverse
+from railsheet.layout.plan_survey import as_adjusted, plan_notices, survey_plan
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Post, Railing
 from railsheet.layout.site_heights import foot_heights
@@ -69,26 +70,56 @@ def solve_site(job: Job, solve_flight: Callable[[FlightSpec], Railing]) -> Site:
         bearing = _bearing(job, flight)
         legs[flight.mark] = Leg(flight.mark, start, end, length, bearing, starts)
     for level in job.levels:
-        length = _level_length(job, level, known)
-        first_post, last_post = known[level.start], known[level.end]
-        low, high = corners[level.mark, level.start], corners[level.mark, level.end]
-        faces = low.face_mm(job.kit, first_post.kind), high.face_mm(job.kit, last_post.kind)
-        ends = LevelEnds(first_post, last_post, *faces, length, low.skew, high.skew)
-        railings[level.mark] = solve_level(level, ends, job.kit, job.file)
-        bearing = _level_bearing(job, level, known)
+        length, bearing = _level_length(job, level, known), _level_bearing(job, level, known)
         legs[level.mark] = Leg(level.mark, level.start, level.end, length, bearing)
     given = {mark: post.at_mm for mark, post in known.items() if post.at_mm is not None}
     laid = traverse(tuple(legs.values()), given)
     _must_meet(job, laid)
     _must_close(job, laid)
+    points = {mark: one.point_mm for (_, mark), one in corners.items()}
+    middles = {mark: (-x, -y) for mark, (x, y) in points.items()}
+    survey = survey_plan(job, tuple(legs.values()), laid.places_mm, tuple(given), middles)
+    if survey is not None and survey.redundancy:
+        laid = replace(laid, places_mm=survey.places_mm)
+        legs = {run: as_adjusted(leg, survey) for run, leg in legs.items()}
+    level_ends = {}
+    for level in job.levels:
+        ends = _level_ends(job.kit, level, known, corners, legs[level.mark].length_mm)
+        railings[level.mark] = solve_level(level, ends, job.kit, job.file)
+        level_ends[level.mark] = ends
     floors = {level.mark: level.floor_mm for level in job.levels if level.floor_mm is not None}
     feet = foot_heights(job, legs, railings, floors)
     posts = _site_posts(known, corners, legs, railings, laid, feet)
     railings = {run: _one_height(railing, legs[run], posts) for run, railing in railings.items()}
     turns = turns_of(railings, legs, posts, floors)
     notices = site_notices(job.kit, railings, posts, laid.misclosures, turns)
-    diagonals = _diagonals(legs, posts)
-    return Site(railings, legs, posts, diagonals, laid.misclosures, notices, turns)
+    if survey is not None:
+        for run, more in plan_notices(survey, legs).items():
+            notices[run] = (*more, *notices[run])
+    return Site(
+        railings,
+        legs,
+        posts,
+        _diagonals(legs, posts),
+        laid.misclosures,
+        survey,
+        level_ends,
+        notices,
+        turns,
+    )
+
+
+def _level_ends(
+    kit: Kit,
+    level: LevelSpec,
+    known: Mapping[str, PlanPost],
+    corners: Mapping[tuple[str, str], Leaving],
+    length_mm: float,
+) -> LevelEnds:
+    start, end = known[level.start], known[level.end]
+    low, high = corners[level.mark, level.start], corners[level.mark, level.end]
+    faces = low.face_mm(kit, start.kind), high.face_mm(kit, end.kind)
+    return LevelEnds(start, end, *faces, length_mm, low.skew, high.skew)
 
 
 def _plan_posts(job: Job) -> dict[str, PlanPost]:

@@ -6,10 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from railsheet.job.model import PostKind, Skew
+from railsheet.layout.level import LevelEnds
 from railsheet.layout.notice import Notice
 from railsheet.layout.plan import Leg, Misclosure, Point
 from railsheet.layout.railing import Post, PostFace, Railing
 from railsheet.layout.turn import Turn
+from railsheet.survey.plan_adjust import PlanSurvey
 
 
 @dataclass(frozen=True)
@@ -74,6 +76,8 @@ class Site:
         posts: every post at a run's end, by mark.
         diagonals_mm: check distances between the far posts of runs that meet at a corner.
         misclosures: what loops fail to close by, all within what is allowed.
+        survey: the plan's readings adjusted; None where every post's place is given.
+        ends: what each level run lies between, its length as adjusted.
         notices: what the meeting of runs calls attention to, by the run that prints it.
         turns: the gap at each rail's end, where anything stands beside it.
     """
@@ -83,6 +87,8 @@ class Site:
     posts: Mapping[str, SitePost]
     diagonals_mm: Mapping[tuple[str, str], float]
     misclosures: tuple[Misclosure, ...]
+    survey: PlanSurvey | None
+    ends: Mapping[str, LevelEnds]
     notices: Mapping[str, tuple[Notice, ...]]
     turns: tuple[Turn, ...] = ()
 

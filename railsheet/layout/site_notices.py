@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations
 
@@ -30,6 +31,7 @@ def site_notices(
         found[post.owner] += [
             *_steps(railings, post),
             *_skews(kit, post),
+            *_turned(kit, post),
             *_height(kit, post),
         ]
     for turn in turns:
@@ -51,7 +53,7 @@ def site_notices(
                 look(
                     "closure",
                     f"runs {', '.join(off.runs)} miss closing at post {off.post} by {{by}}: within "
-                    "what is allowed; the plan shows each run as long as it was read",
+                    "what is allowed; every run is cut for its length as all the readings have it",
                     by=off.by_mm,
                 )
             )
@@ -125,6 +127,24 @@ def _skews(kit: Kit, post: SitePost) -> Iterator[Notice]:
             (),
             tuple(angles),
         )
+
+
+def _turned(kit: Kit, post: SitePost) -> Iterator[Notice]:
+    """A post that stands turned between its runs, their rails in the kit's brackets for that."""
+    if not post.set_off:
+        return
+    ways = {m.run: abs(m.skew.angle_rad) for m in post.meetings if m.skew.held and m.skew.angle_rad}
+    pair = skew_pair(kit, max(ways.values()))
+    assert pair is not None, "its middle is set off because such brackets hold its rails"
+    names = " and ".join(dict.fromkeys(bracket.name for bracket in pair))
+    off = ", ".join(f"run {run} leaves {{{run}}} off square to its face" for run in ways)
+    set_off = math.dist(post.at_mm, post.middle_mm)
+    words = (
+        f"post {post.mark} stands turned: {off}, in {names}; its middle lies {{set_off}} from "
+        "where the rails' lines meet. The plan gives both places"
+    )
+    lengths = (("set_off", set_off),)
+    yield Notice(Weight.LOOK, "turned post", words, lengths, tuple(ways.items()))
 
 
 def _height(kit: Kit, post: SitePost) -> Iterator[Notice]:

@@ -10,8 +10,9 @@ from railsheet.survey.quality import Suspect
 def survey_notices(survey: Survey) -> tuple[Notice, ...]:
     """Suspect readings, the test of the whole, and what nothing could check."""
     adjustment = survey.adjustment
+    names = {reading.key: reading.name for reading in survey.readings}
     notices = [_left_out(aside) for aside in survey.left_out]
-    notices += [_suspect(survey, suspect) for suspect in adjustment.suspects]
+    notices += [suspect_notice(names, suspect) for suspect in adjustment.suspects]
     test = adjustment.test
     if test is None:
         notices.append(
@@ -52,8 +53,8 @@ def _left_out(aside: LeftOut) -> Notice:
     return Notice(Weight.LOOK, "left out", words, tuple(values))
 
 
-def _suspect(survey: Survey, suspect: Suspect) -> Notice:
-    names = {reading.key: reading.name for reading in survey.readings}
+def suspect_notice(names: dict[str, str], suspect: Suspect) -> Notice:
+    """A reading that does not fit the rest, with the names of those it may be confused with."""
     words = f"{suspect.name} reads {{read}}; the rest imply {{implied}}: measure again"
     if suspect.after:
         words = f"left without {_names(names, suspect.after, 'and')}, {words}"

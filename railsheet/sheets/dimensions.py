@@ -88,6 +88,9 @@ def dimension_style(doc: Drawing, scale: Scale) -> str:
         attributes |= {"dimlunit": 2, "dimdec": places, "dimzin": 8}
     for attribute, value in attributes.items():
         style.dxf.set(attribute, value)
+    if not doc.header["$DIMSTYLE"].startswith("RS-"):
+        # What a draughtsman adds follows the drawing's first view.
+        style.copy_to_header(doc)
     return name
 
 

@@ -7,8 +7,6 @@ a paper space in millimetres of paper whose viewports look at model space at a s
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Literal
 
 from ezdxf import units
 from ezdxf.document import Drawing
@@ -19,6 +17,7 @@ from ezdxf.enums import MTextEntityAlignment, TextEntityAlignment
 from ezdxf.filemanagement import new
 from ezdxf.layouts.base import BaseLayout
 
+from railsheet.sheets.layers import LineType, add_layers
 from railsheet.sheets.lettering import wrap
 from railsheet.sheets.scales import MM_PER_UNIT, Scale, Unit
 
@@ -36,49 +35,6 @@ SMALL_MM = 2.0
 
 # Distance from one baseline to the next over the height of a capital: MTEXT's own, at factor 1.
 LINE_PITCH = 5.0 / 3.0
-
-LineType = Literal["CONTINUOUS", "RS-HIDDEN", "RS-CENTRE", "RS-DASHED"]
-
-
-@dataclass(frozen=True)
-class LayerSpec:
-    """A named layer.
-
-    Attributes:
-        name: the layer's name in the DXF file.
-        aci: AutoCAD colour index; 7 prints black.
-        weight: pen width, hundredths of a millimetre (a DXF standard weight).
-        linetype: line type name.
-        plot: whether it is printed.
-        true_color: red, green, blue where the index has no such colour.
-    """
-
-    name: str
-    aci: int
-    weight: int
-    linetype: LineType = "CONTINUOUS"
-    plot: bool = True
-    true_color: tuple[int, int, int] | None = None
-
-
-LAYERS = (
-    LayerSpec("STAIR", 8, 35, true_color=(90, 90, 90)),
-    LayerSpec("POST", 7, 50),
-    LayerSpec("RAIL", 7, 50),
-    LayerSpec("BALUSTER", 7, 25),
-    LayerSpec("BRACKET", 7, 25),
-    LayerSpec("HOLE", 7, 18),
-    LayerSpec("DIM", 7, 13),
-    LayerSpec("TEXT", 7, 18),
-    LayerSpec("CENTRE", 7, 13, "RS-CENTRE"),
-    LayerSpec("HIDDEN", 7, 18, "RS-HIDDEN"),
-    LayerSpec("WINDOW", 5, 25, true_color=(20, 80, 160)),
-    LayerSpec("BORDER", 7, 50),
-    LayerSpec("TITLE", 7, 25),
-    LayerSpec("FINDING", 1, 35, true_color=(190, 20, 20)),
-    LayerSpec(DETAIL, 7, 13),
-    LayerSpec("VIEW", 9, 13, plot=False),
-)
 
 # Dash patterns in millimetres of paper, as the viewports show them ($PSLTSCALE = 1). Lengths follow
 # the proportions of ISO 128-20 for a 0.25 mm pen: dash 12, gap 3, long dash 24, dot 0.5 pen widths.
@@ -117,13 +73,7 @@ def new_document(unit: Unit, rounding: float) -> Drawing:
     for name, description, pattern in _LINETYPES:
         total = sum(abs(p) for p in pattern)
         doc.linetypes.add(name, [total, *pattern], description=description)
-    for spec in LAYERS:
-        layer = doc.layers.add(
-            spec.name, color=spec.aci, lineweight=spec.weight, linetype=spec.linetype
-        )
-        layer.dxf.plot = int(spec.plot)
-        if spec.true_color is not None:
-            layer.rgb = spec.true_color
+    add_layers(doc)
     return doc
 
 
@@ -163,7 +113,7 @@ def figure_key(entity: DXFEntity) -> str | None:
     return str(entity.get_xdata(APPID)[0].value)
 
 
-def _one_line(text: str) -> str:
+def one_line(text: str) -> str:
     """Text as a TEXT entity must hold it so that it reads back as written."""
     flat = " ".join(text.split())
     # A zero-width space between percent signs keeps %%d from turning into a degree sign.
@@ -207,7 +157,7 @@ def add_text(
         key: the key of the figure it shows.
     """
     entity = layout.add_text(
-        _one_line(text),
+        one_line(text),
         height=height_mm * per_paper_mm(layout, scale),
         rotation=math.degrees(rotation_rad),
         dxfattribs={"style": BOLD if bold else REGULAR, "layer": layer, "width": width_factor},

@@ -12,6 +12,9 @@ from ezdxf.layouts.layout import Paperspace
 from railsheet.sheets.drawing import document_unit
 from railsheet.sheets.scales import Scale
 
+# DXF reference, VIEWPORT, group 90.
+_SCALE_LOCKED = 0x4000
+
 
 @dataclass(frozen=True)
 class Rect:
@@ -136,6 +139,8 @@ def add_view(
         dxfattribs={"layer": "VIEW"},
     )
     viewport.frozen_layers = list(hidden_layers)
+    # A view that is zoomed by accident is no longer at the scale its sheet states.
+    viewport.dxf.flags |= _SCALE_LOCKED
     return viewport
 
 

@@ -14,7 +14,7 @@ from ezdxf.layouts.layout import Modelspace
 from railsheet.figures.book import FigureBook
 from railsheet.sheets.dimensions import Mark, Outside, angular_dim, linear_dim
 from railsheet.sheets.drawing import FIGURE_MM, add_note, mm_per_unit, tag
-from railsheet.sheets.hatching import add_fill
+from railsheet.sheets.hatching import SECTION_SPACING_MM, add_fill, add_hatching
 from railsheet.sheets.running import running_dims
 from railsheet.sheets.scales import Scale
 
@@ -82,6 +82,17 @@ class Pen:
     def fill(self, points: Sequence[Point], layer: str) -> None:
         """A filled area."""
         add_fill(self.msp, [self.at(p) for p in points], layer=layer)
+
+    def section(self, points: Sequence[Point], layer: str) -> None:
+        """The outline of what is cut through, hatched."""
+        self.outline(points, layer)
+        add_hatching(
+            self.msp,
+            [self.at(p) for p in points],
+            scale=self.scale,
+            spacing_mm=SECTION_SPACING_MM,
+            layer="SECTION",
+        )
 
     def circle(
         self, centre: Point, radius_mm: float, layer: str, *, key: str | None = None

@@ -132,7 +132,7 @@ def _draw_run(
     square = kit.post.width_mm / 2
     for post in railing.posts[1:-1]:
         s = post.centre_s_mm
-        pen.outline(
+        pen.section(
             [
                 at(s - square, -square),
                 at(s + square, -square),
@@ -175,7 +175,7 @@ def _draw_post(pen: Pen, kit: Kit, post: SitePost, at: Point) -> None:
         return
     half = kit.post.width_mm / math.sqrt(2)
     corners = [post.turned_rad + math.pi / 4 + n * math.pi / 2 for n in range(4)]
-    pen.outline([(at[0] + half * math.cos(a), at[1] + half * math.sin(a)) for a in corners], "POST")
+    pen.section([(at[0] + half * math.cos(a), at[1] + half * math.sin(a)) for a in corners], "POST")
 
 
 def _name(pen: Pen, post: SitePost, at: Point, middle: Point) -> None:

@@ -104,8 +104,8 @@ def _draw_plan(
         pen.line((surface.back_mm, 0.0), (surface.back_mm, deep), "HIDDEN")
         pen.line((surface.overhang_mm, 0.0), (surface.overhang_mm, deep), "STAIR")
     stands = footprint(railing, post)
-    for corners in (stands.plate, stands.section):
-        pen.outline([(s, away * y) for s, y in corners], "POST")
+    pen.outline([(s, away * y) for s, y in stands.plate], "POST")
+    pen.section([(s, away * y) for s, y in stands.section], "POST")
     corner = stands.nearest[0]
     low_s, low_y = min(stands.plate)
     # The rail's line, which the post's face meets at the reading from the nose.
@@ -218,5 +218,5 @@ def _draw_window(
     view = Rect(room.left, room.bottom, room.right, room.top - 5.0)
     # The surface lies a little below the view's top; the dimensions hang under it.
     centre = ((left + right) / 2, z + pen.paper(8.0 - view.size[1] / 2))
-    hidden = ("DIM", "TEXT", "CENTRE", "WINDOW", "BALUSTER", "RAIL", "BRACKET", "POST")
+    hidden = ("DIM", "TEXT", "CENTRE", "WINDOW", "BALUSTER", "RAIL", "BRACKET", "POST", "REVISION")
     add_view(layout, view, pen.at(centre), scale, hidden_layers=hidden)

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import math
 
+from railsheet.cuts.pieces import post_mark, rail_mark
+from railsheet.figures.flight import post_key
 from railsheet.job.kit_bracket import EndCut
+from railsheet.job.kit_infill import CableKit
 from railsheet.layout.footprint import footprint
+from railsheet.layout.infill.parts import Member
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, Rail, Railing
+from railsheet.sheets.part_blocks import PartTag, Shape, insert_part, over_all_mm
 from railsheet.sheets.pen import Pen, Point
 from railsheet.survey.stair import Stair
 
@@ -70,35 +75,69 @@ def point_on_rail(bay: Bay, rail: Rail, u_mm: float, offset_mm: float, rake: flo
 def draw_flight(pen: Pen, railing: Railing, left_mm: float, right_mm: float) -> None:
     """Stair, posts, rails, brackets and balusters, with no dimension."""
     for outline in stair_outlines(railing.stair, left_mm, right_mm):
-        pen.outline(outline, "STAIR", close=False)
+        if outline[0] == outline[-1]:
+            pen.section(outline[:-1], "STAIR")
+        else:
+            pen.outline(outline, "STAIR", close=False)
     draw_bays(pen, railing)
 
 
 def draw_bays(pen: Pen, railing: Railing) -> None:
-    """Posts, rails, brackets and balusters."""
-    for post in railing.posts:
+    """Posts, rails, brackets and what fills the bays; what repeats is drawn as blocks."""
+    for number, post in enumerate(railing.posts, start=1):
         if post.made:
-            _draw_post(pen, railing, post)
+            _draw_post(pen, railing, post, number)
     for bay in railing.bays:
         for rail in bay.rails:
             pen.outline(rail_outline(bay, rail), "RAIL")
             for end in End:
-                _draw_bracket(pen, bay, rail, end)
+                _draw_bracket(pen, railing, bay, rail, end)
         for member in bay.infill.members:
-            pen.outline(member.outline, "BALUSTER")
+            mark = f"{railing.spec.mark}{bay.number}-{member.number}"
+            insert_part(
+                pen,
+                "INFILL",
+                Shape((member.outline,)),
+                "BALUSTER",
+                PartTag(
+                    mark,
+                    _profile(railing, bay, member),
+                    pen.book.tape.text(over_all_mm(member.body)),
+                ),
+            )
 
 
-def _draw_post(pen: Pen, railing: Railing, post: Post) -> None:
-    kit = railing.kit
+def _profile(railing: Railing, bay: Bay, member: Member) -> str:
+    """What one part of a bay's infill is made of, as the kit names it."""
+    infill = railing.kit.infill
+    if infill.baluster is not None:
+        return infill.baluster.name
+    # Cables are held apart by braces, which are numbered after them.
+    if isinstance(infill, CableKit) and member.number > bay.infill.count:
+        return infill.brace
+    return infill.name
+
+
+def _draw_post(pen: Pen, railing: Railing, post: Post, number: int) -> None:
+    kit, at = railing.kit, railing.spec.mark
     foot = post.surface_z_mm
     top_of_plate = foot + kit.plate.thickness_mm
     stands = footprint(railing, post)
     left, right = stands.section_s_mm
-    pen.rect((left, top_of_plate), (right, post.top_z_mm), "POST")
-    pen.rect((stands.low_s_mm, foot), (stands.high_s_mm, top_of_plate), "POST")
+    outlines = [upright(left, top_of_plate, right, post.top_z_mm)]
+    if kit.plate.thickness_mm:
+        outlines.append(upright(stands.low_s_mm, foot, stands.high_s_mm, top_of_plate))
+    key = f"{post_key(at, post)}.height"
+    part = PartTag(post_mark(at, post, number), kit.post.name, pen.book.text(key), key)
+    insert_part(pen, "POST", Shape(tuple(outlines)), "POST", part)
 
 
-def _draw_bracket(pen: Pen, bay: Bay, rail: Rail, end: End) -> None:
+def upright(left: float, low: float, right: float, high: float) -> tuple[Point, ...]:
+    """An upright rectangle's corners, from its lower left one."""
+    return (left, low), (right, low), (right, high), (left, high)
+
+
+def _draw_bracket(pen: Pen, railing: Railing, bay: Bay, rail: Rail, end: End) -> None:
     """The body from the post (or its pin) to its mouth, and the mount on the post's face."""
     rake = bay.line.rake_rad
     cut = rail.end(end)
@@ -109,18 +148,24 @@ def _draw_bracket(pen: Pen, bay: Bay, rail: Rail, end: End) -> None:
     corners = [
         point_on_rail(bay, rail, cut.mouth_at(offset), offset, rake) for offset in (-half, half)
     ]
+    circles: tuple[tuple[Point, float], ...] = ()
     if cut.cut is EndCut.SQUARE:
         root = cut.mouth_axis_mm - end.inward * bracket.reach_mm
         back = [point_on_rail(bay, rail, root, offset, rake) for offset in (half, -half)]
-        pen.circle((cut.pin_s_mm, pin_z), bracket.stand_off_mm / 3, "BRACKET")
+        circles = (((cut.pin_s_mm, pin_z), bracket.stand_off_mm / 3),)
     else:
         back = [
             (face_s, bay.line.z_at(face_s) - rail.axis_drop_mm + offset / math.cos(rake))
             for offset in (half, -half)
         ]
-    pen.outline([*corners, *back], "BRACKET")
     mount_half = bracket.mount_height_mm / 2
-    pen.line((face_s, pin_z - mount_half), (face_s, pin_z + mount_half), "BRACKET")
+    mount = ((face_s, pin_z - mount_half), (face_s, pin_z + mount_half))
+    part = PartTag(
+        f"{rail_mark(railing.spec.mark, bay, rail)} {end.value}",
+        bracket.rising if end is End.DOWNHILL else bracket.falling,
+        pen.book.tape.text(bracket.reach_mm),
+    )
+    insert_part(pen, "BRACKET", Shape(((*corners, *back), mount), circles), "BRACKET", part)
 
 
 def draw_window_band(pen: Pen, railing: Railing) -> None:

@@ -64,6 +64,7 @@ class LevelWork:
     """One level run with all that follows from it.
 
     Attributes:
+        doubts: what its figures scatter by.
         checks: what was checked; None where the job names no code.
     """
 
@@ -71,6 +72,7 @@ class LevelWork:
     pieces: Pieces
     parts: tuple[TakeOffLine, ...]
     notices: tuple[Notice, ...]
+    doubts: tuple[Doubt, ...]
     stock: JobStock
     checks: FlightChecks | None = None
 

@@ -14,9 +14,11 @@ from ezdxf.layouts.layout import Paperspace
 from railsheet.cuts.job_stock import JobStock
 from railsheet.cuts.purchase import Purchase
 from railsheet.figures.book import FigureBook
+from railsheet.figures.marked import MarkedBook
 from railsheet.job.model import Job
 from railsheet.layout.notice import Weight
 from railsheet.layout.site_model import Site
+from railsheet.sheets.clouds import cloud_changes
 from railsheet.sheets.drawing import new_document
 from railsheet.sheets.elevation import (
     draw_elevation,
@@ -25,16 +27,19 @@ from railsheet.sheets.elevation import (
     window_lines,
 )
 from railsheet.sheets.fit_card import check_table, order_table
+from railsheet.sheets.full_size import draw_full_size, full_size_count
 from railsheet.sheets.handrail_sheet import draw_handrail, handrail_page_count
 from railsheet.sheets.handrail_tables import handrail_cut_rows, handrail_tables
 from railsheet.sheets.handrail_work import HandrailWork
 from railsheet.sheets.height_picture import draw_heights
+from railsheet.sheets.identity import sign
 from railsheet.sheets.inspection import SITE, InspectionSet, lay_out
 from railsheet.sheets.level_elevation import draw_level, level_parts
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.plan_sheet import draw_plan, posts_table
 from railsheet.sheets.post_sheet import draw_posts, post_pages
 from railsheet.sheets.rail_sheet import draw_rails, rail_pages
+from railsheet.sheets.revision_tables import Since, revision_tables
 from railsheet.sheets.saw_sheet import draw_saw, saw_page_count
 from railsheet.sheets.schedule import (
     FlightWork,
@@ -46,7 +51,7 @@ from railsheet.sheets.schedule import (
 )
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.stock_tables import buying_table, order_of_cuts, saving_table
-from railsheet.sheets.survey_table import doubt_table, readings_table
+from railsheet.sheets.survey_table import doubt_table, plan_readings_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_tables
 from railsheet.sheets.tables import TextTable
 from railsheet.sheets.template_sheet import draw_templates, has_templates
@@ -56,6 +61,7 @@ from railsheet.units.length import Unit
 
 # Longer than any flight's mark, so that the two never meet in one file name.
 SAW_SHEET = "saw-sheet"
+FULL_SIZE = "full-size"
 
 
 @dataclass(frozen=True)
@@ -100,10 +106,12 @@ def compose(
     levels: Sequence[LevelWork] = (),
     site: Site | None = None,
     handrails: Sequence[HandrailWork] = (),
+    since: Since | None = None,
 ) -> SheetSet:
     """Draw the sheets of a job; the plan of its site first, where it has one.
 
     Args:
+        since: an earlier set, whatever changed since then being marked.
         buying: what to buy for all flights together.
 
     Raises:
@@ -112,7 +120,12 @@ def compose(
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
     shop = which is not Which.INSPECTION
     runs: tuple[RunWork, ...] = (*works, *levels)
-    texts = _shop_tables(job, works, levels, site, book, which, buying, handrails) if shop else ()
+    told = book if since is None else MarkedBook(book, since.found.keys)
+    texts = (
+        _shop_tables(job, works, levels, site, told, which, buying, handrails, since)
+        if shop
+        else ()
+    )
     inspection = _inspection(job, works, levels, site, book, which)
     total = sum(len(sheets) for _, sheets in texts)
     counts = _drawings(job, works, levels, unit)
@@ -122,6 +135,8 @@ def compose(
     stock = _sawn((*works, *levels), which)
     if stock is not None:
         total += saw_page_count(stock, book, _frame(job, (*works, *levels), 0), unit)
+    full_size = full_size_count(runs, job.kit, _frame(job, runs, 0)) if shop else 0
+    total += full_size
     frame = _frame(job, (*works, *levels), total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
@@ -179,6 +194,10 @@ def compose(
         documents[SAW_SHEET] = new_document(unit, float(job.tape.step))
         draw_saw(documents[SAW_SHEET], stock, book, frame, len(pages) + 1)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(documents[SAW_SHEET])]
+    if full_size:
+        doc = documents[FULL_SIZE] = new_document(unit, float(job.tape.step))
+        draw_full_size(doc, runs, job.kit, book, frame, len(pages) + 1)
+        pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     tables = new_document(unit, float(job.tape.step))
     for title, sheets in texts:
         for number, placed in enumerate(sheets, start=1):
@@ -189,6 +208,10 @@ def compose(
         taken = {mark: (documents[mark], high) for mark, high in above.items()}
         drawn = inspection.draw(taken, tables, frame, len(pages) + 1)
         pages += [SheetPage(layout, placed) for layout, placed in drawn]
+    for doc in documents.values():
+        sign(doc, job)
+        if since is not None:
+            cloud_changes(doc, since.found.keys)
     return SheetSet(tuple(pages), documents, pictures)
 
 
@@ -226,12 +249,14 @@ def _shop_tables(
     which: Which,
     buying: Sequence[Purchase],
     handrails: Sequence[HandrailWork],
+    since: Since | None,
 ) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
     """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
     runs: tuple[RunWork, ...] = (*works, *levels)
     room = _frame(job, runs, 0).room(False)
     lists = (
-        *(() if site is None else (posts_table(site, book),)),
+        *revision_tables(job, since),
+        *(() if site is None else _plan_tables(site, book)),
         with_handrails(cut_table(runs, book), handrails, book),
         *handrail_tables(handrails, book),
         *infill_tables(runs, book),
@@ -251,7 +276,14 @@ def _shop_tables(
     for work in works:
         found = [table for table in (readings_table(work, book), doubt_table(work, book)) if table]
         texts.append((f"Flight {work.mark}: readings", set_tables(found, room)))
+    wide = [table for level in levels if (table := doubt_table(level, book))]
+    if wide:
+        texts.append(("Level runs: readings", set_tables(wide, room)))
     return tuple(texts)
+
+
+def _plan_tables(site: Site, book: FigureBook) -> list[TextTable]:
+    return [t for t in (posts_table(site, book), plan_readings_table(site, book)) if t]
 
 
 def with_handrails(

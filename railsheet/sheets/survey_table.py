@@ -2,18 +2,46 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from railsheet.figures.book import FigureBook
 from railsheet.figures.survey import reading_key
-from railsheet.sheets.schedule import FlightWork
+from railsheet.layout.site_model import Site
+from railsheet.sheets.schedule import FlightWork, LevelWork
 from railsheet.sheets.tables import TextTable
+from railsheet.survey.flight import LeftOut
+from railsheet.survey.quality import GlobalTest, ReadingQuality, Suspect
 
 
 def readings_table(work: FlightWork, book: FigureBook) -> TextTable:
     """Every reading, with what the rest imply for it."""
-    suspects = {suspect.key for suspect in work.survey.adjustment.suspects}
+    adjustment = work.survey.adjustment
+    title = f"Flight {work.mark}: readings. {_verdict(work.mark, adjustment.test, book)}"
+    readings, suspects = adjustment.readings, adjustment.suspects
+    return _readings(title, work.mark, readings, suspects, book, work.survey.left_out)
+
+
+def plan_readings_table(site: Site, book: FigureBook) -> TextTable | None:
+    """The plan's readings; None where each was needed and none checks another."""
+    survey = site.survey
+    if survey is None or not survey.redundancy:
+        return None
+    title = f"Plan of the site: readings. {_verdict('site', survey.test, book)}"
+    return _readings(title, "site", survey.readings, survey.suspects, book)
+
+
+def _readings(
+    title: str,
+    at: str,
+    readings: Sequence[ReadingQuality],
+    suspected: Sequence[Suspect],
+    book: FigureBook,
+    left_out: Sequence[LeftOut] = (),
+) -> TextTable:
+    suspects = {suspect.key for suspect in suspected}
     rows = []
-    for reading in work.survey.adjustment.readings:
-        key = reading_key(work.mark, reading.key)
+    for reading in readings:
+        key = reading_key(at, reading.key)
         checked = f"{key}.w" in book
         rows.append(
             (
@@ -28,14 +56,14 @@ def readings_table(work: FlightWork, book: FigureBook) -> TextTable:
                 book.text(f"{key}.detectable") if checked else "none",
             )
         )
-    for aside in work.survey.left_out:
-        key = reading_key(work.mark, aside.reading.key)
+    for aside in left_out:
+        key = reading_key(at, aside.reading.key)
         implied = book.text(f"{key}.implied") if f"{key}.implied" in book else "not known"
         name = f"{aside.reading.name}: LEFT OUT"
         read = book.text(f"{key}.read")
         rows.append((aside.reading.key, name, read, "", "", "", "", implied, ""))
     return TextTable(
-        title=f"Flight {work.mark}: readings. {_verdict(work, book)}",
+        title=title,
         headers=(
             "Key",
             "Reading",
@@ -70,13 +98,13 @@ _WORKED_BY = (
 )
 
 
-def doubt_table(work: FlightWork, book: FigureBook) -> TextTable | None:
+def doubt_table(work: FlightWork | LevelWork, book: FigureBook) -> TextTable | None:
     """The figures two sigmas leave wider than they are printed, and the reading worth taking.
 
     None where there is no such figure. Where the scatter could not be carried to the figures at
     all, the table says that instead.
     """
-    title = f"Flight {work.mark}: figures the readings leave wider than they are printed"
+    title = f"{work.title}: figures the readings leave wider than they are printed"
     if not work.doubts:
         return TextTable(
             title=title,
@@ -109,9 +137,7 @@ def doubt_table(work: FlightWork, book: FigureBook) -> TextTable | None:
     )
 
 
-def _verdict(work: FlightWork, book: FigureBook) -> str:
-    at = work.mark
-    test = work.survey.adjustment.test
+def _verdict(at: str, test: GlobalTest | None, book: FigureBook) -> str:
     if test is None:
         return "Nothing could be checked: no reading more than needed"
     more = book.text(f"{at}.survey.redundancy")

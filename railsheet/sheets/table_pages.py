@@ -11,14 +11,17 @@ from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Paragraph, Spacer, Table, TableStyle
 
+from railsheet.figures.marked import CHANGED
 from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, SMALL_MM
 from railsheet.sheets.fonts import OTHER, PT_PER_MM, font_name, font_size_pt, register
+from railsheet.sheets.layers import INKS
 from railsheet.sheets.lettering import stretches
 from railsheet.sheets.paper import Rect
 from railsheet.sheets.tables import TextTable
 
 _SHADE = Color(0.93, 0.93, 0.93)
 _RULE = Color(0.6, 0.6, 0.6)
+_REVISED = Color(*(part / 255 for part in INKS["REVISION"]))
 
 
 @dataclass(frozen=True)
@@ -99,7 +102,9 @@ def _table(table: TextTable, width_pt: float) -> Table:
     ]
     body = [
         [
-            Paragraph(_escape(text), plain_right if column in table.right else plain)
+            Paragraph(
+                _escape(text.replace(CHANGED, "")), plain_right if column in table.right else plain
+            )
             for column, text in enumerate(row)
         ]
         for row in table.rows
@@ -118,6 +123,11 @@ def _table(table: TextTable, width_pt: float) -> Table:
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 3.2),
                 ("LEFTPADDING", (0, 0), (-1, -1), 4),
                 ("RIGHTPADDING", (0, 0), (-1, -1), 4),
+                *(
+                    ("LINEBEFORE", (0, row), (0, row), 2.5, _REVISED)
+                    for row, cells in enumerate(table.rows, start=1)
+                    if any(CHANGED in text for text in cells)
+                ),
             ]
         )
     )

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from ezdxf.enums import TextEntityAlignment
+from ezdxf.layouts.base import BaseLayout
+from ezdxf.layouts.blocklayout import BlockLayout
 from ezdxf.layouts.layout import Paperspace
 
 from railsheet.sheets.drawing import (
+    BOLD,
     FIGURE_MM,
     HEADING_MM,
     LINE_PITCH,
+    REGULAR,
     SMALL_MM,
     add_note,
     add_text,
     document_unit,
+    one_line,
 )
 from railsheet.sheets.lettering import text_width_mm, wrap
 from railsheet.sheets.paper import Paper, Rect
@@ -47,6 +53,7 @@ class TitleBlock:
         kit: the rail system.
         code: the code profile.
         caution: the line across the foot.
+        revision: of the job, with its date; empty before the first.
     """
 
     job: str
@@ -61,6 +68,7 @@ class TitleBlock:
     kit: str
     code: str
     caution: str
+    revision: str = ""
 
 
 def _caution_lines(sheet: Paper, caution: str) -> tuple[str, ...]:
@@ -99,113 +107,184 @@ def fitted(text: str, height_mm: float, width_mm: float, bold: bool = False) -> 
 
 
 def title_block(layout: Paperspace, sheet: Paper, block: TitleBlock) -> Rect:
-    """Draw border and strip.
+    """Draw border and strip: one block, its fields as attributes of its insertion.
 
     Returns:
         The space left for drawing, mm: what `room_for` gives.
     """
     frame = sheet.frame
+    foot = frame.bottom + _caution_mm(sheet, block.caution)
+    edges = [frame.left]
+    for share in _COLUMNS:
+        edges.append(edges[-1] + share * frame.size[0])
+    job, basis, scale, number = (
+        Rect(left, foot, right, foot + STRIP_MM).inset(PAD_MM) for left, right in pairwise(edges)
+    )
+    fields = (
+        *_stack(
+            job,
+            (
+                Field("JOB", "Job", block.job, HEADING_MM, True),
+                Field("PLACE", "Where it is", block.place),
+                Field(
+                    "MEASURED_BY",
+                    "Who measured",
+                    f"Measured by {block.measured_by}" if block.measured_by else "",
+                ),
+                Field("DATE", "Date of the measurements", block.date),
+            ),
+        ),
+        *_stack(
+            basis,
+            (
+                Field("TITLE", "Title of the sheet", block.title, HEADING_MM, True),
+                Field("RAIL", "Rail system", f"Rail: {block.kit}" if block.kit else ""),
+                Field(
+                    "CODE",
+                    "What it was checked against",
+                    f"Checked against: {block.code}" if block.code else "",
+                ),
+                Field("ROUNDING", "Unit and rounding", block.rounding),
+            ),
+        ),
+        *_stack(
+            scale,
+            (Field("SCALE", "Scale of the main view", "Not to scale"),)
+            if block.scale is None
+            else (
+                Field("SCALE_HEAD", "Heading", "Scale"),
+                Field("SCALE", "Scale of the main view", block.scale.name, HEADING_MM, True),
+            ),
+        ),
+        *_stack(
+            number,
+            (
+                Field("SHEET_HEAD", "Heading", "Sheet"),
+                Field(
+                    "SHEET",
+                    "Number of the sheet",
+                    f"{block.number} of {block.of}",
+                    HEADING_MM,
+                    True,
+                ),
+                Field("PAPER", "Size of paper", sheet.name),
+                Field("REVISION", "Revision of the job", block.revision),
+            ),
+        ),
+    )
+    _insert(layout, _definition(layout, sheet, block, edges, fields), fields)
+    if block.scale is not None:
+        _draw_scale_bar(layout, scale, block.scale)
+    return room_for(sheet, block.caution)
+
+
+@dataclass(frozen=True)
+class Field:
+    """One line of the strip.
+
+    Attributes:
+        tag: its attribute's name.
+        prompt: what a CAD program asks for.
+        text: as it stands on this sheet; empty keeps its place.
+        height_mm: height of a capital.
+        at_mm: left end of its baseline.
+        factor: how far it is squeezed along its line.
+    """
+
+    tag: str
+    prompt: str
+    text: str
+    height_mm: float = FIGURE_MM
+    bold: bool = False
+    at_mm: tuple[float, float] = (0.0, 0.0)
+    factor: float = 1.0
+
+    @property
+    def lettering(self) -> dict[str, object]:
+        """How a DXF attribute shows it."""
+        return {
+            "layer": "TITLE",
+            "style": BOLD if self.bold else REGULAR,
+            "height": self.height_mm,
+            "width": self.factor,
+        }
+
+
+def _stack(box: Rect, fields: tuple[Field, ...]) -> Iterator[Field]:
+    """Lines of text from the top of a box down; an empty one keeps its place."""
+    y = box.top
+    for field in fields:
+        y -= field.height_mm
+        shown, factor = fitted(field.text, field.height_mm, box.size[0], field.bold)
+        yield replace(field, text=shown, at_mm=(box.left, y), factor=factor)
+        y -= field.height_mm * 0.95
+
+
+def _definition(
+    layout: Paperspace,
+    sheet: Paper,
+    block: TitleBlock,
+    edges: Sequence[float],
+    fields: Sequence[Field],
+) -> BlockLayout:
+    """The document's block for strips of this paper, turn, caution and kind of scale."""
+    assert layout.doc is not None
+    lines = _caution_lines(sheet, block.caution)
+    turned = "UPRIGHT" if sheet.height_mm > sheet.width_mm else "LEVEL"
+    scaled = "SCALED" if block.scale is not None else "TEXT"
+    name = f"TITLE-{sheet.name.upper()}-{turned}-{scaled}-{len(lines)}"
+    blocks = layout.doc.blocks
+    if name in blocks:
+        return blocks.get(name)
+    made = blocks.new(name)
+    frame = sheet.frame
+    foot = frame.bottom + _caution_mm(sheet, block.caution)
+    head = foot + STRIP_MM
     corners = [
         (frame.left, frame.bottom),
         (frame.right, frame.bottom),
         (frame.right, frame.top),
         (frame.left, frame.top),
     ]
-    layout.add_lwpolyline(corners, close=True, dxfattribs={"layer": "BORDER"})
-    caution = _caution_mm(sheet, block.caution)
-    foot = frame.bottom + caution
-    head = foot + STRIP_MM
-    _rule(layout, (frame.left, head), (frame.right, head), "BORDER")
-    if caution:
-        _rule(layout, (frame.left, foot), (frame.right, foot), "TITLE")
-        lines = "\n".join(_caution_lines(sheet, block.caution))
+    made.add_lwpolyline(corners, close=True, dxfattribs={"layer": "BORDER"})
+    _rule(made, (frame.left, head), (frame.right, head), "BORDER")
+    if lines:
+        _rule(made, (frame.left, foot), (frame.right, foot), "TITLE")
         add_note(
-            layout,
-            lines,
+            made,
+            "\n".join(lines),
             (frame.left + PAD_MM, foot - PAD_MM),
             height_mm=SMALL_MM,
             layer="TITLE",
         )
-    edges = [frame.left]
-    for share in _COLUMNS:
-        edges.append(edges[-1] + share * frame.size[0])
     for x in edges[1:-1]:
-        _rule(layout, (x, foot), (x, head), "TITLE")
-    job, basis, scale, number = (
-        Rect(left, foot, right, head).inset(PAD_MM) for left, right in pairwise(edges)
-    )
-    _stack(
-        layout,
-        job,
-        (
-            (block.job, HEADING_MM, True),
-            (block.place, FIGURE_MM, False),
-            (f"Measured by {block.measured_by}" if block.measured_by else "", FIGURE_MM, False),
-            (block.date, FIGURE_MM, False),
-        ),
-    )
-    _stack(
-        layout,
-        basis,
-        (
-            (block.title, HEADING_MM, True),
-            (f"Rail: {block.kit}" if block.kit else "", FIGURE_MM, False),
-            (f"Checked against: {block.code}" if block.code else "", FIGURE_MM, False),
-            (block.rounding, FIGURE_MM, False),
-        ),
-    )
-    _scale_box(layout, scale, block)
-    _stack(
-        layout,
-        number,
-        (
-            ("Sheet", FIGURE_MM, False),
-            (f"{block.number} of {block.of}", HEADING_MM, True),
-            (sheet.name, FIGURE_MM, False),
-        ),
-    )
-    return room_for(sheet, block.caution)
+        _rule(made, (x, foot), (x, head), "TITLE")
+    for field in fields:
+        definition = made.add_attdef(
+            field.tag, field.at_mm, dxfattribs={**field.lettering, "width": 1.0}
+        )
+        definition.dxf.prompt = field.prompt
+    return made
+
+
+def _insert(layout: Paperspace, block: BlockLayout, fields: Sequence[Field]) -> None:
+    insert = layout.add_blockref(block.name, (0.0, 0.0), dxfattribs={"layer": "TITLE"})
+    for field in fields:
+        insert.add_attrib(field.tag, one_line(field.text), field.at_mm, dxfattribs=field.lettering)
 
 
 def _rule(
-    layout: Paperspace, start: tuple[float, float], end: tuple[float, float], layer: str
+    layout: BaseLayout, start: tuple[float, float], end: tuple[float, float], layer: str
 ) -> None:
     layout.add_line(start, end, dxfattribs={"layer": layer})
 
 
-def _stack(layout: Paperspace, box: Rect, lines: tuple[tuple[str, float, bool], ...]) -> None:
-    """Lines of text from the top of a box down; an empty one keeps its place."""
-    y = box.top
-    for text, height, bold in lines:
-        y -= height
-        if text:
-            shown, factor = fitted(text, height, box.size[0], bold)
-            add_text(
-                layout,
-                shown,
-                (box.left, y),
-                height_mm=height,
-                layer="TITLE",
-                bold=bold,
-                width_factor=factor,
-            )
-        y -= height * 0.95
-
-
-def _scale_box(layout: Paperspace, box: Rect, block: TitleBlock) -> None:
-    if block.scale is None:
-        _stack(layout, box, (("Not to scale", FIGURE_MM, False),))
-        return
+def _draw_scale_bar(layout: Paperspace, box: Rect, scale: Scale) -> None:
     assert layout.doc is not None
     unit = document_unit(layout.doc)
-    _stack(
-        layout,
-        box,
-        (("Scale", FIGURE_MM, False), (block.scale.name, HEADING_MM, True)),
-    )
     # The last label overhangs its block's end by half its width and the unit's name.
-    bar = scale_bar(block.scale, unit, box.size[0] - 8.0)
-    block_mm = block.scale.paper_mm(bar.block, unit)
+    bar = scale_bar(scale, unit, box.size[0] - 8.0)
+    block_mm = scale.paper_mm(bar.block, unit)
     left, bottom, thick = box.left + 1.0, box.bottom + SMALL_MM + 1.2, 1.6
     for i in range(bar.blocks):
         x0, x1 = left + i * block_mm, left + (i + 1) * block_mm

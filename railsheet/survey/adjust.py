@@ -16,6 +16,7 @@ from railsheet.survey.quality import (
     global_test,
     left_out,
     reading_qualities,
+    refit_flight,
     suspects,
 )
 from railsheet.survey.readings import Reading, Unknown, unknowns_of
@@ -122,7 +123,7 @@ def adjust(readings: Sequence[Reading], risers: int, without: Collection[str] = 
         redundancy=solved.degrees_of_freedom,
         checked=solved.degrees_of_freedom > 0,
         test=global_test(solved),
-        suspects=suspects(solved, risers),
+        suspects=suspects(solved, lambda rest: refit_flight(rest, risers)),
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from railsheet.survey.defect import underdetermined
-from railsheet.survey.readings import DATUM, Reading, Unknown
+from railsheet.survey.readings import Reading, Unknown
 from railsheet.survey.start import first_guess
 from railsheet.survey.wls import NO_REDUNDANCY, Array, RankDefectError, WlsSolution, solve_wls
 
@@ -78,7 +78,7 @@ def fit(readings: tuple[Reading, ...], unknowns: tuple[Unknown, ...], risers: in
     at = guess
     sigmas = np.array([reading.sigma for reading in readings])
     for _ in range(MOST_STEPS):
-        design, misfit = _linearised(readings, unknowns, at)
+        design, misfit = linearised(readings, unknowns, at)
         try:
             solution = solve_wls(design, misfit, sigmas)
         except RankDefectError as defect:
@@ -90,10 +90,10 @@ def fit(readings: tuple[Reading, ...], unknowns: tuple[Unknown, ...], risers: in
         if not step.any():
             return _accepted(readings, unknowns, at, misfit, solution, risers)
         at = _stepped(readings, unknowns, at, step, sigmas)
-    raise _worst(readings, _linearised(readings, unknowns, at)[1], sigmas)
+    raise _worst(readings, linearised(readings, unknowns, at)[1], sigmas)
 
 
-def _linearised(
+def linearised(
     readings: tuple[Reading, ...], unknowns: tuple[Unknown, ...], at: Mapping[Unknown, float]
 ) -> tuple[Array, Array]:
     """Design matrix and misfit (read less predicted) at ``at``."""
@@ -104,7 +104,8 @@ def _linearised(
         equation = reading.equation(at)
         misfit[row] = reading.read - equation.predicted
         for place, slope in equation.slopes:
-            if place not in DATUM:
+            # The datum, or a post whose place is given, does not move.
+            if place in column:
                 design[row, column[place]] = slope
     return design, misfit
 
@@ -125,7 +126,7 @@ def _stepped(
         # room for rounding, or the last steps of all would be refused
         if _sum_of_squares(readings, tried, sigmas) <= before * (1.0 + 1e-9) + 1e-9:
             return tried
-    raise _worst(readings, _linearised(readings, unknowns, at)[1], sigmas)
+    raise _worst(readings, linearised(readings, unknowns, at)[1], sigmas)
 
 
 def _sum_of_squares(

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from statistics import NormalDist
-from typing import Literal
+from typing import Literal, TypeAlias
 
 import numpy as np
 
@@ -42,6 +43,9 @@ PLAUSIBLE_W2 = 2.0 * math.log(10.0)
 # may point at its neighbour: then each reading is really left out in turn, which is exact.
 # common practice, no source
 GROSS_W = 20.0
+
+
+Refit: TypeAlias = Callable[[tuple[Reading, ...]], Fit | None]
 
 
 @dataclass(frozen=True)
@@ -180,18 +184,21 @@ def global_test(solved: Fit) -> GlobalTest | None:
     )
 
 
-def suspects(solved: Fit, risers: int) -> tuple[Suspect, ...]:
+def suspects(solved: Fit, refit: Refit) -> tuple[Suspect, ...]:
     """Iterative data snooping: the worst reading, then the worst of the rest without it, and on.
 
-    Stops when none is beyond the limit, or the rest no longer fix the stair.
+    Stops when none is beyond the limit, or the rest no longer fix what is surveyed.
+
+    Args:
+        refit: solves other readings of the same; None where they do not fix it.
     """
     found: list[Suspect] = []
     while True:
-        suspect = _worst(solved, risers, tuple(s.key for s in found))
+        suspect = _worst(solved, refit, tuple(s.key for s in found))
         if suspect is None:
             return tuple(found)
         found.append(suspect)
-        rest = left_out(solved.readings, suspect.key, risers)
+        rest = refit(_but(solved.readings, suspect.key))
         if rest is None:
             return tuple(found)
         solved = rest
@@ -199,14 +206,22 @@ def suspects(solved: Fit, risers: int) -> tuple[Suspect, ...]:
 
 def left_out(readings: tuple[Reading, ...], key: str, risers: int) -> Fit | None:
     """The flight solved without one reading; None where the rest do not fix it."""
-    rest = tuple(reading for reading in readings if reading.key != key)
+    return refit_flight(_but(readings, key), risers)
+
+
+def _but(readings: tuple[Reading, ...], key: str) -> tuple[Reading, ...]:
+    return tuple(reading for reading in readings if reading.key != key)
+
+
+def refit_flight(rest: tuple[Reading, ...], risers: int) -> Fit | None:
+    """A flight solved from some of its readings; None where they do not fix it."""
     try:
         return fit(rest, unknowns_of(rest, risers), risers)
     except (UnderdeterminedError, NotConvergedError):
         return None
 
 
-def _worst(solved: Fit, risers: int, after: tuple[str, ...]) -> Suspect | None:
+def _worst(solved: Fit, refit: Refit, after: tuple[str, ...]) -> Suspect | None:
     solution = solved.solution
     w = np.nan_to_num(solution.standardised, nan=0.0)
     if not len(w) or float(np.max(np.abs(w))) <= CRITICAL_W:
@@ -214,7 +229,7 @@ def _worst(solved: Fit, risers: int, after: tuple[str, ...]) -> Suspect | None:
     r = np.maximum(solution.redundancy, NO_REDUNDANCY)
     implied = np.array([reading.read for reading in solved.readings]) + solution.residuals / r
     if float(np.max(np.abs(w))) > GROSS_W:
-        w, implied = _one_by_one(solved, risers, w, implied)
+        w, implied = _one_by_one(solved, refit, w, implied)
     largest = int(np.argmax(np.abs(w)))
     correlation = solution.cofactor[largest] / np.sqrt(r[largest] * r)
     alike = [k for k in range(len(w)) if abs(correlation[k]) >= ALIKE and w[k] != 0.0]
@@ -240,11 +255,11 @@ def _worst(solved: Fit, risers: int, after: tuple[str, ...]) -> Suspect | None:
     )
 
 
-def _one_by_one(solved: Fit, risers: int, w: Array, implied: Array) -> tuple[Array, Array]:
+def _one_by_one(solved: Fit, refit: Refit, w: Array, implied: Array) -> tuple[Array, Array]:
     """w and the implied values with each reading really left out: w² is what vᵀPv falls by."""
     exact_w, exact_implied = np.zeros_like(w), implied.copy()
     for k, reading in enumerate(solved.readings):
-        rest = left_out(solved.readings, reading.key, risers) if w[k] != 0.0 else None
+        rest = refit(_but(solved.readings, reading.key)) if w[k] != 0.0 else None
         if rest is None:
             continue
         fall = solved.solution.sum_of_squares - rest.solution.sum_of_squares

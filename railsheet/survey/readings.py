@@ -12,9 +12,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-Axis: TypeAlias = Literal["s", "z", "line"]
+Axis: TypeAlias = Literal["s", "z", "line", "x", "y"]
 Unknown: TypeAlias = tuple[Axis, int | str]
-"""("s", nose), ("z", nose) or ("line", line id). s_1 and z_0 are the datum, held at zero."""
+"""("s", nose), ("z", nose) or ("line", line id); in plan ("x", post) or ("y", post). s_1 and z_0
+are the datum, held at zero."""
 
 DATUM: tuple[Unknown, ...] = (("s", 1), ("z", 0))
 
@@ -230,20 +231,16 @@ class Slant(LengthReading):
 
 
 @dataclass(frozen=True)
-class Rake(Reading):
-    """Angle from level of a straightedge laid on two noses.
+class AngleReading(Reading):
+    """A reading of an angle.
 
     Attributes:
         read_rad: the angle as read, rad.
         sigma_rad: its standard deviation, rad.
-        lower: the lower nose, 1..n−1.
-        upper: the upper nose, above ``lower``.
     """
 
     read_rad: float
     sigma_rad: float
-    lower: int
-    upper: int
 
     @property
     def read(self) -> float:
@@ -259,6 +256,19 @@ class Rake(Reading):
     def unit(self) -> Literal["mm", "rad"]:
         """Radians."""
         return "rad"
+
+
+@dataclass(frozen=True)
+class Rake(AngleReading):
+    """Angle from level of a straightedge laid on two noses.
+
+    Attributes:
+        lower: the lower nose, 1..n−1.
+        upper: the upper nose, above ``lower``.
+    """
+
+    lower: int
+    upper: int
 
     @property
     def places(self) -> tuple[Unknown, ...]:

@@ -18,7 +18,8 @@ from railsheet.sheets.dimensions import (
     measured,
     ordinate_y_dim,
 )
-from railsheet.sheets.drawing import LAYERS, add_text, figure_key, new_document
+from railsheet.sheets.drawing import add_text, figure_key, new_document
+from railsheet.sheets.layers import LAYERS
 from railsheet.sheets.paper import Rect, add_sheet, add_view, paper, sheet_layouts, window
 from railsheet.sheets.running import running_dims
 from railsheet.sheets.scales import Scale, standard_scales

@@ -123,7 +123,7 @@ def counts_are_of_the_drawing(drawn: tuple[str, Path]) -> None:
     at = f"{KINDS[name]}.bay.1"
     count = figures.get(f"{at}.balusters", figures.get(f"{at}.members"))["value"]
     doc = sheets.ezdxf.readfile(out / f"{KINDS[name]}.dxf")
-    members = [e for e in doc.modelspace().query("LWPOLYLINE") if e.dxf.layer == "BALUSTER"]
+    members = [e for e in doc.modelspace().query("INSERT") if e.dxf.layer == "BALUSTER"]
     # On two elevations, shop and inspection; a cable rail's braces are drawn with its cables.
     assert len(members) == 2 * (count + (1 if name == "cable-rail" else 0))
     if name in ("cut-to-fit", "cable-rail", "wood-guard"):
