@@ -110,9 +110,12 @@ def load_job(path: Path) -> Job:
         kind = "flight" if mark in [f.mark for f in job.flights] else "level"
         if marks.count(mark) > 1:
             raise BadInput(str(path), f"{kind} > mark", mark, f"two {kind}s bear this mark")
-        if mark in _NO_FILE_NAMES:
-            taken = "no name for a drawing's file on every system: choose another"
-            raise BadInput(str(path), f"{kind} > mark", mark, taken)
+    named = (("flight", job.flights), ("level", job.levels), ("handrail", job.handrails))
+    for kind, runs in named:
+        for run in runs:
+            if run.mark in _NO_FILE_NAMES:
+                taken = "no name for a drawing's file on every system: choose another"
+                raise BadInput(str(path), f"{kind} > mark", run.mark, taken)
     return job
 
 
