@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import datetime
 import math
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +10,6 @@ from numpy.typing import NDArray
 
 from railsheet.layout.handrail_model import Handrail, HandrailPiece, Joint
 from railsheet.layout.handrail_pieces import section_up
-from railsheet.solids.step_file import save_step
 
 if TYPE_CHECKING:
     import cadquery
@@ -125,11 +122,6 @@ def fitting_solid(handrail: Handrail, joint: Joint) -> cadquery.Workplane:
     )
     path = cadquery.Workplane(obj=fitting_wire(handrail, joint))
     return drawn.sweep(path, transition="right")
-
-
-def write_handrail_step(handrail: Handrail, dated: datetime.date, path: Path) -> None:
-    """Write a handrail's solids as STEP, dated as asked."""
-    save_step(handrail_solids(handrail), dated, path)
 
 
 def _tuple(values: Array) -> tuple[float, float, float]:
