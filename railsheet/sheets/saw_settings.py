@@ -101,8 +101,9 @@ def _saw_names(setting: _Setting) -> tuple[str, ...]:
 
 def _saw_high_mm(setting: _Setting) -> float:
     """A setting's picture, lower where it has no angle to show."""
-    low = 0.0 if setting.rail_end.lean else 4.0
-    compound = _COMPOUND_MM if setting.rail_end.slant else 0.0
+    cut = setting.rail_end
+    low = 0.0 if cut.lean or cut.slant else 4.0
+    compound = _COMPOUND_MM if cut.slant else 0.0
     return _SAW_HIGH_MM - low + compound + len(_saw_names(setting)) * _SAW_NAME_MM
 
 
