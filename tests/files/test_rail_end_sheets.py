@@ -154,3 +154,17 @@ def test_a_kit_that_contradicts_itself_is_refused(
         load_kit(path)
     assert place in str(caught.value)
     assert words in str(caught.value)
+
+
+def test_a_rail_over_posts_that_comes_to_a_bare_wall_is_refused(tmp_path: Path) -> None:
+    """There is no post to lie on: the kit must say what plate it ends in."""
+    kit = (KITS / "brambling.toml").read_text(encoding="utf-8")
+    start, stop = kit.index("[wall_plate]"), kit.index("[limits]")
+    (tmp_path / "own.toml").write_text(kit[:start] + kit[stop:], encoding="utf-8")
+    job = (sites.SAMPLES / "rail-over-posts.toml").read_text(encoding="utf-8")
+    path = tmp_path / "job.toml"
+    path.write_text(job.replace('kit = "brambling"', 'kit = "own.toml"'), encoding="utf-8")
+    with pytest.raises(BadInput) as caught:
+        solve_job(load_job(path))
+    assert "wall_plate" in str(caught.value)
+    assert "no post to lie on" in str(caught.value)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from railsheet.errors import BadInput
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_bracket import BracketKit
 from railsheet.job.kit_ends import ButtKit, EndKit, HousedKit, OverKit
@@ -28,10 +29,20 @@ _KINDS: Mapping[type[EndKit], EndKind] = {
 
 
 def kind_at(at: EndPlace) -> EndKind:
-    """The kind of end that a rail has at a place: the kit's own, but for its plate on a wall."""
-    if at.post is PostKind.WALL and at.kit.wall_plate is not None:
-        return WALL_PLATE
-    return _KINDS[type(at.kit.end(at.place))]
+    """The kind of end that a rail has at a place: the kit's own, but for its plate on a wall.
+
+    Raises:
+        BadInput: the rail comes to a wall, where its own end cannot be: there is no post to lie
+            on or to be let into.
+    """
+    end = at.kit.end(at.place)
+    if at.post is PostKind.WALL:
+        if at.kit.wall_plate is not None:
+            return WALL_PLATE
+        if isinstance(end, HousedKit | OverKit):
+            words = "a plate for rails that come to a wall: there is no post to lie on or go into"
+            raise BadInput(at.kit.file, "wall_plate", "", words)
+    return _KINDS[type(end)]
 
 
 def rail_end(at: EndPlace) -> RailEnd:
