@@ -68,7 +68,7 @@ def test_the_printed_setting_cuts_the_rail_to_the_posts_face(butted) -> None:
     """
     out, _ = butted
     lines, _ = read_lines(out / "sheets.pdf")
-    page = next(line.page for line in lines if line.text == "Flight A: rails")
+    page = next(line.page for line in lines if line.text == "Rails: runs A, B")
     flight_a = "\n".join(line.text for line in lines if line.page == page)
     which, saw = SETTING.search(flight_a).groups()
     (bevel,) = BEVEL.search(flight_a).groups()
