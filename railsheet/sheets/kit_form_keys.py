@@ -18,7 +18,7 @@ KIT = KeyTable(
     "[kit]",
     (
         Box("name", "what the system is called on the sheets"),
-        Box("source", "where these dimensions were taken"),
+        Box("source", "of these dimensions"),
         Box("units", "ft-in or mm"),
         Box("finish", "of every rail"),
         Box("spare_rate", "small parts bought over the count, 0.05"),
@@ -43,8 +43,8 @@ PLATE = KeyTable(
         Box("edge_distance", "least, plate to a nose or edge"),
         Box("back_clearance", "least, plate to the riser behind"),
         Box("fasteners", "how many to a plate"),
-        Box("fastener", "which, as its maker or the engineer says"),
-        Box("hole", "each from one corner:", within=("along", "across", "size")),
+        Box("fastener", "as its maker or the engineer says"),
+        Box("hole", "each one", within=("along", "across", "size")),
     ),
 )
 COVER = KeyTable(
@@ -103,7 +103,7 @@ _INFILL = {
         Box("name", "the cable or rod"),
         Box("diameter", "across it"),
         Box("bore", "the hole through a post that it passes"),
-        Box("tension", "least kept in each, newtons: its maker says"),
+        Box("tension", "least kept in each, newtons"),
         Box("push", "newtons that press the sphere"),
         Box("sphere", "the one that must not pass"),
         Box("fitting", "the end fitting, two to a cable"),
