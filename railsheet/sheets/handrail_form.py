@@ -167,7 +167,7 @@ def _bracket(pen: Sketch) -> None:
     pen.plumb(30, 49, 26, "", feet=(20, None))
     pen.lead("below", (26, 34), (29, 22))
     pen.level(0, 13, 70, "clear", feet=(None, 58))
-    pen.say("wall", (-1, 2), "left")
+    pen.say("the wall", (-1, 2), "left")
 
 
 def _turn_page(page: FormPage) -> None:

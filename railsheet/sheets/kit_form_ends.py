@@ -88,7 +88,7 @@ def _wall_plate(pen: Sketch) -> None:
     pen.key("thickness", (8, 38))
     pen.level(3, 7, 6, "", feet=(15, 10))
     pen.key("socket", (8, 4.5), "right")
-    pen.say("wall", (-1, 3), "left")
+    pen.say("the wall", (-1, 3), "left")
     # its face
     pen.rect(52, 8, 68, 34, "BRACKET")
     pen.rect(56, 16, 64, 26, "RAIL")

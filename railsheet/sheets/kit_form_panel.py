@@ -61,7 +61,7 @@ def _pinned(pen: Sketch) -> None:
     pen.outline([(8, 34), (8, 7), (16, 7), (16, 34)], "BALUSTER", close=False)
     pen.line((2, 11), (22, 11), "CENTRE")
     pen.outline([(5, 10.2), (19, 10.2), (19, 11.8), (5, 11.8)], "HOLE")
-    pen.say("section: seat = 0", (26, 11))
+    pen.say("seat = 0", (26, 11))
     pen.plumb(0, 22, -5, "depth", "left", feet=(0, 0))
     pen.level(0, 24, -5, "width", "below", feet=(0, 0))
 
