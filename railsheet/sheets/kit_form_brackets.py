@@ -57,7 +57,7 @@ def draw_brackets_page(page: FormPage) -> float:
 
 def draw_skew_page(page: FormPage) -> float:
     """The brackets for a rail that leaves askew; returns where their boxes end."""
-    _skew_plan(Sketch(page, page.room.left + 42.0, page.room.top - 58.0))
+    _skew_plan(Sketch(page, page.room.left + 40.0, page.room.top - 58.0))
     left, right, wide = page.columns()
     page.paragraph(
         "From above, only where the maker has a bracket that turns; leave its tables out where "
@@ -138,12 +138,12 @@ def _skew_plan(pen: Sketch) -> None:
         )
 
     pen.outline([turned(-4, -6), turned(34, -6), turned(34, 6), turned(-4, 6)], "BRACKET")
-    pen.outline([turned(62, -5), turned(14, -5), turned(14, 5), turned(62, 5)], "RAIL", close=False)
-    pen.line(pin, (72, 20), "CENTRE")
-    pen.line(pin, turned(66, 0), "CENTRE")
-    pen.arc(pin, 52, 0, 28, "DIM")
+    pen.outline([turned(54, -5), turned(14, -5), turned(14, 5), turned(54, 5)], "RAIL", close=False)
+    pen.line(pin, (63, 20), "CENTRE")
+    pen.line(pin, turned(58, 0), "CENTRE")
+    pen.arc(pin, 46, 0, 28, "DIM")
     pen.key("turns_from, turns_to", (10, 52))
-    pen.line((44, 51), turned(50.5, -6))
+    pen.line((44, 51), turned(45, -6))
     pen.level(0, 12, 2, "stand_off", "below", feet=(6, 18))
     pen.slant(turned(0, 14), turned(34, 14), "")
     pen.line(turned(0, 2), turned(0, 15.5))

@@ -14,7 +14,7 @@ def draw_panel(pen: Sketch) -> None:
     _racked(Sketch(pen.page, pen.x + 16, pen.y + 34))
     _rail(Sketch(pen.page, pen.x + 8, pen.y + 6))
     _pinned(Sketch(pen.page, pen.x + 142, pen.y + 66))
-    _picket(Sketch(pen.page, pen.x + 162, pen.y + 4))
+    _picket(Sketch(pen.page, pen.x + 150, pen.y + 4))
 
 
 def _racked(pen: Sketch) -> None:
