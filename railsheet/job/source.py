@@ -67,6 +67,11 @@ class Table:
         self._asked.add(key)
         return key in self._data
 
+    def is_list(self, key: str) -> bool:
+        """Whether the key is written as a list."""
+        self._asked.add(key)
+        return isinstance(self._data.get(key), list)
+
     def _get(self, key: str, kind: type, allowed: str) -> object:
         self._asked.add(key)
         if key not in self._data:
