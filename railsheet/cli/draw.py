@@ -29,6 +29,8 @@ from railsheet.layout.notice import Notice, Weight
 if TYPE_CHECKING:
     from ezdxf.layouts.layout import Paperspace
 
+    from railsheet.solids.raised import RaisedJob
+
 _PATIENCE_S = 1.0
 
 
@@ -198,19 +200,33 @@ def _report_stock(solved: SolvedJob, stocked: Stocked) -> None:
         click.echo(f"{stocked.drops} {what} {after}")
 
 
-def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
-    """A STEP file for each run and each handrail."""
-    if find_spec("cadquery") is None:
-        raise BadInput("--solids", "cadquery", "", "not installed: pip install 'railsheet[solids]'")
-    from railsheet.solids.flight import write_step
-    from railsheet.solids.handrail import write_handrail_step
+def raised_job(solved: SolvedJob, asked_by: str) -> RaisedJob:
+    """A solved job's parts in space.
 
+    Raises:
+        BadInput: what raises solids is not installed.
+    """
+    if find_spec("cadquery") is None:
+        raise BadInput(asked_by, "cadquery", "", "not installed: pip install 'railsheet[solids]'")
+    from railsheet.solids.raised import raise_job
+    from railsheet.solids.setting_out import job_places
+
+    return raise_job(job_places([(w.railing, w.pieces) for w in solved.runs], solved.site))
+
+
+def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
+    """A STEP file for each run, handrail and distinct piece, and one for a site as a whole."""
+    raised = raised_job(solved, "--solids")
+    from railsheet.solids.handrail import handrail_solids
+    from railsheet.solids.step import piece_assemblies, run_assembly, site_assembly, write_step
+
+    assemblies = {f"{mark}.step": run_assembly(raised, mark) for mark in raised.runs}
+    if solved.site is not None:
+        assemblies["site.step"] = site_assembly(raised, solved.job.name)
+    assemblies |= {f"{work.mark}.step": handrail_solids(work.handrail) for work in solved.handrails}
+    assemblies |= piece_assemblies(raised)
     return {
-        **{f"{work.mark}.step": partial(write_step, work.railing) for work in solved.runs},
-        **{
-            f"{work.mark}.step": partial(write_handrail_step, work.handrail)
-            for work in solved.handrails
-        },
+        name: partial(write_step, whole, day=solved.job.date) for name, whole in assemblies.items()
     }
 
 

@@ -94,7 +94,11 @@ def new(job: Path, units: str, risers: int) -> None:
     show_default=True,
     help="Which sheets: for the saw, a fabricator, an inspection request, or all of them.",
 )
-@click.option("--solids", is_flag=True, help="Write each run's solids as STEP as well.")
+@click.option(
+    "--solids",
+    is_flag=True,
+    help="Write solids as STEP as well: each run, each distinct piece, a site whole.",
+)
 @click.option(
     "--drops",
     type=click.Path(path_type=Path),
@@ -188,6 +192,31 @@ def compare(context: click.Context, before: Path, after: Path, everything: bool)
     from railsheet.cli.compare import compare_files
 
     context.exit(compare_files(before, after, everything=everything))
+
+
+@cli.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option(
+    "--sheets",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Folder that draw wrote: its figures.json is held. Else what the job gives now.",
+)
+@click.option("--all", "every", is_flag=True, help="Print every figure, and those not derived.")
+@click.pass_context
+def prove(context: click.Context, job: Path, sheets: Path | None, every: bool) -> None:
+    """Prove a job by its solids.
+
+    Raises JOB in space from where its posts and rails are set out, measures the solids, and
+    prints each figure from the solid beside the one on the sheets, worst first. A figure off by
+    more than 0.001 in fails; so do two parts in one place, and a part that does not touch what
+    must carry it.
+
+    Exits with 0 where all holds, 1 where something fails, 2 for bad input.
+    """
+    from railsheet.cli.prove import prove_job
+
+    context.exit(prove_job(job, sheets, every=every))
 
 
 @cli.command()

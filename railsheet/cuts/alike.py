@@ -4,15 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import Generic, Protocol, TypeVar
 
 from railsheet.cuts.pieces import PostPiece, RailPiece
-from railsheet.layout.railing import PostFace
+from railsheet.layout.rail_ends import End
+from railsheet.layout.railing import PostFace, Railing
 
 # Far below any saw, far above the rounding of equal bays placed one after another.
 _SAME_DIGITS = 3
+_SAME_RAD = 9
+# More than so many are told by the first and the last.
+_NAMED = 12
 
 _Piece = TypeVar("_Piece")
+
+
+class _HasRailing(Protocol):
+    """Anything that has a run's railing."""
+
+    @property
+    def railing(self) -> Railing:
+        """The run solved."""
+
+
+_Run = TypeVar("_Run", bound=_HasRailing)
 
 
 @dataclass(frozen=True)
@@ -32,7 +47,7 @@ class Alike(Generic[_Piece]):
         """The others in words; empty where there are none."""
         if not self.others:
             return ""
-        if len(self.others) <= 3:
+        if len(self.others) <= _NAMED:
             return f"Alike: {', '.join(self.others)}. "
         return f"Alike: {len(self.others)} more, {self.others[0]} to {self.others[-1]}. "
 
@@ -44,6 +59,8 @@ def alike_rails(rails: Sequence[RailPiece]) -> tuple[Alike[RailPiece], ...]:
         rail = piece.rail
         return (
             rail.place,
+            rail.kit.name,
+            *((rail.end(end).cut, round(rail.end(end).saw_rad, _SAME_RAD)) for end in End),
             round(rail.length_mm, _SAME_DIGITS),
             round(rail.short_mm, _SAME_DIGITS),
             tuple((round(hole.from_uphill_mm, _SAME_DIGITS), hole.baluster) for hole in rail.holes),
@@ -55,24 +72,36 @@ def alike_rails(rails: Sequence[RailPiece]) -> tuple[Alike[RailPiece], ...]:
 
 
 def alike_faces(
-    posts: Sequence[PostPiece],
-) -> tuple[Alike[tuple[PostPiece, PostFace]], ...]:
-    """Faces of posts of one kind, cut, hand and marks together."""
-    faces = [(piece, face) for piece in posts for face in piece.post.faces]
+    faces: Sequence[tuple[tuple[_Run, PostPiece], PostFace]],
+) -> tuple[Alike[tuple[tuple[_Run, PostPiece], PostFace]], ...]:
+    """Faces of posts of one kind, side, cut, hand and marks together, whichever run they are of."""
 
-    def shape(shown: tuple[PostPiece, PostFace]) -> Hashable:
-        piece, face = shown
+    def shape(shown: tuple[tuple[_Run, PostPiece], PostFace]) -> Hashable:
+        (run, piece), face = shown
         post = piece.post
+        foot = post.surface_z_mm
+        heights = [
+            post.height_mm,
+            face.underside_z_mm - foot,
+            face.rail_top_z_mm - foot,
+            *(mount.centre_z_mm - foot for mount in face.mounts),
+        ]
+        railing = run.railing
         return (
-            # A post that is set out by itself, or shared, is drawn by itself.
-            post.name if post.spec.mark or not post.through or post.spec.surface else "",
+            # On a flight each post has its own plate in plan.
+            "" if railing.level else (railing.spec.mark, post.name),
+            railing.spec.side,
+            post.spec.kind,
+            post.owned,
+            post.through,
+            post.spec.place,
             face.end,
-            round(post.height_mm, _SAME_DIGITS),
-            *(round(mount.centre_z_mm - post.surface_z_mm, _SAME_DIGITS) for mount in face.mounts),
+            *(mount.bracket for mount in face.mounts),
+            *(round(height, _SAME_DIGITS) for height in heights),
             *(round(bore.over_underside_mm, _SAME_DIGITS) for bore in face.bores),
         )
 
-    return _together(faces, shape, lambda shown: shown[0].mark)
+    return _together(faces, shape, lambda shown: shown[0][1].mark)
 
 
 def _together(

@@ -27,6 +27,7 @@ from ezdxf.addons.drawing.properties import (
 from ezdxf.addons.drawing.text import simplified_text_chunks
 from ezdxf.addons.drawing.text_renderer import TextRenderer
 from ezdxf.addons.drawing.type_hints import Color
+from ezdxf.bbox import Cache
 from ezdxf.entities.dimension import Dimension
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.dxfgfx import DXFGraphic
@@ -41,6 +42,7 @@ from ezdxf.math import BoundingBox2d, Matrix44, Vec2
 from ezdxf.path import Path
 from ezdxf.render.hatching import hatch_paths, pattern_baselines
 
+from railsheet.export.sight import Sight
 from railsheet.sheets.layers import INKS
 from railsheet.sheets.lettering import face, text_width_mm
 
@@ -150,11 +152,19 @@ _BOLD = FontFace(filename="sheet-lettering-bold", weight=700)
 class _Pipeline(RenderPipeline2d):
     text_engine = _Measures()  # type: ignore[assignment]
 
-    def __init__(self, painter: Painter) -> None:
+    def __init__(self, painter: Painter, sight: Sight) -> None:
         super().__init__(painter)
         self.painter = painter
+        self.sight = sight
         self.texts: list[str] = []
         self.overhanging: list[str] = []
+
+    def draw_viewport(
+        self, vp: Viewport, layout_ctx: RenderContext, bbox_cache: Cache | None = None
+    ) -> None:
+        if self.enter_viewport(vp):
+            self.draw_entities(layout_ctx.from_viewport(vp), self.sight.entities(vp))
+            self.exit_viewport()  # type: ignore[no-untyped-call]
 
     def get_vp_ltype_scale(self) -> float:
         # Lines reach the dash stage already in paper millimetres, where dash patterns are defined
@@ -322,10 +332,19 @@ def paper_size_mm(layout: Paperspace) -> tuple[float, float]:
     return float(layout.dxf.paper_width), float(layout.dxf.paper_height)
 
 
-def render_layout(layout: Paperspace, painter: Painter) -> PageReport:
+def render_layout(
+    layout: Paperspace,
+    painter: Painter,
+    without: Sequence[str] = (),
+    sight: Sight | None = None,
+) -> PageReport:
     """Draw the layout's viewports, and over them its own entities.
 
     Layers that are off, frozen or not to be plotted are left out, as on a plotter.
+
+    Args:
+        without: layers whose entities on the sheet itself are left out besides.
+        sight: what is known already of what model space shows where.
 
     Raises:
         UnknownEntityError: something on the sheet, or in sight of a viewport, cannot be drawn.
@@ -334,12 +353,16 @@ def render_layout(layout: Paperspace, painter: Painter) -> PageReport:
     context = RenderContext(layout.doc, export_mode=True)
     context.set_layer_properties_override(_in_ink)
     context.set_current_layout(layout)
-    pipeline = _Pipeline(painter)
+    pipeline = _Pipeline(painter, sight or Sight())
     frontend = _Frontend(context, pipeline)
     frontend.set_background("#ffffff")
     for viewport in layout.query("VIEWPORT"):
         # The viewport with id 1 is the sheet's own window on the screen, not a view.
         if isinstance(viewport, Viewport) and viewport.dxf.id != 1:
             frontend.draw_viewport(viewport)
-    frontend.draw_layout(layout, filter_func=lambda e: not isinstance(e, Viewport))
+
+    def own(entity: DXFEntity) -> bool:
+        return not isinstance(entity, Viewport) and entity.dxf.get("layer") not in without
+
+    frontend.draw_layout(layout, filter_func=own)
     return PageReport(tuple(pipeline.texts), tuple(pipeline.overhanging))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from ezdxf.addons.drawing.backend import BkPath2d, BkPoints2d
 from ezdxf.addons.drawing.properties import BackendProperties
@@ -14,6 +14,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
 from railsheet.export.paper import Lettering, PageReport, Painter, render_layout
+from railsheet.export.sight import Sight
 from railsheet.sheets.fonts import PT_PER_MM, WIDTH_FACTOR, font_name, font_size_pt, register
 
 # Thinner than this, a line is lost on an office printer.
@@ -133,7 +134,11 @@ class PdfPainter(Painter):
 
 
 def draw_layout(
-    canvas: Canvas, layout: Paperspace, origin_mm: tuple[float, float] = (0.0, 0.0)
+    canvas: Canvas,
+    layout: Paperspace,
+    origin_mm: tuple[float, float] = (0.0, 0.0),
+    without: Sequence[str] = (),
+    sight: Sight | None = None,
 ) -> PageReport:
     """Draw a layout on the canvas's current page, which stays open for more.
 
@@ -141,8 +146,10 @@ def draw_layout(
         canvas: a reportlab canvas.
         layout: paper space in millimetres.
         origin_mm: where the sheet's lower left corner lies on the page.
+        without: layers of the sheet itself, not of its views, that are left out.
+        sight: what is known already of what model space shows where.
 
     Raises:
         UnknownEntityError: something on the sheet cannot be drawn.
     """
-    return render_layout(layout, PdfPainter(canvas, origin_mm))
+    return render_layout(layout, PdfPainter(canvas, origin_mm), without, sight)

@@ -9,6 +9,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from railsheet.export.paper import PageReport, paper_size_mm
 from railsheet.export.paper_pdf import draw_layout
+from railsheet.export.sight import Sight
 from railsheet.sheets.fonts import PT_PER_MM, font_name, register
 from railsheet.sheets.sheet_set import SheetPage
 
@@ -31,12 +32,19 @@ def write_sheets(pages: Sequence[SheetPage], path: Path, title: str) -> tuple[Pa
     # Templates at full size must not be fitted to a page; a viewer may heed this, or not.
     canvas.setViewerPreference("PrintScaling", "None")
     reports = []
+    sight = Sight()
     for page in pages:
         width, height = paper_size_mm(page.layout)
         canvas.setPageSize((width * PT_PER_MM, height * PT_PER_MM))
         canvas.bookmarkPage(page.layout.name)
         canvas.addOutlineEntry(page.layout.name, page.layout.name)
-        reports.append(draw_layout(canvas, page.layout))
+        reports.append(draw_layout(canvas, page.layout, sight=sight))
+        for layout in page.over:
+            # Its frame, title and legend are the first one's.
+            over = draw_layout(canvas, layout, without=("BORDER", "TITLE"), sight=sight)
+            reports[-1] = PageReport(
+                reports[-1].texts + over.texts, reports[-1].overhanging + over.overhanging
+            )
         for placed in page.tables:
             placed.flowable.drawOn(canvas, placed.left_mm * PT_PER_MM, placed.bottom_mm * PT_PER_MM)
         canvas.showPage()

@@ -38,10 +38,11 @@ def read_posts(root: Table) -> tuple[PlanPost, ...]:
         BadInput: a post named twice, or anything misspelt or out of range.
     """
     posts = [_post(t) for t in root.tables("post", "[[post]]")] if root.has("post") else []
-    for first, second in combinations(posts, 2):
+    for (one, first), (other, second) in combinations(enumerate(posts, start=1), 2):
         if first.mark == second.mark:
-            places = "two places" if first.at_mm != second.at_mm else "twice"
-            raise BadInput(root.file, "post > mark", first.mark, f"named {places}: once is enough")
+            places = ", with two places" if first.at_mm != second.at_mm else ""
+            allowed = f"named by [[post]] {one} and {other}{places}: once is enough"
+            raise BadInput(root.file, "post > mark", first.mark, allowed)
     return tuple(sorted(posts, key=lambda post: post.mark))
 
 

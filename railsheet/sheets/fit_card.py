@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import product
 
 from railsheet.figures.book import FigureBook
@@ -17,17 +18,29 @@ _DIAGONALS = (
     ("falling", "over the top rail below, under the bottom rail above"),
 )
 _PLUMB_WORDS = "bubble between its lines"
+_BOX = "[   ]"
+# So many runs have their boxes side by side.
+_RUNS_BESIDE = 8
 
 
-def order_table(work: RunWork) -> TextTable:
-    """The kit's order of work, with a box for each step."""
-    steps = work.railing.kit.order_of_work
+def order_tables(works: Sequence[RunWork]) -> tuple[TextTable, ...]:
+    """The kit's order of work, with a box at each step for each run."""
+    groups = [works[i : i + _RUNS_BESIDE] for i in range(0, len(works), _RUNS_BESIDE)]
+    return tuple(_order_of(group, alone=len(works) == 1) for group in groups)
+
+
+def _order_of(works: Sequence[RunWork], *, alone: bool) -> TextTable:
+    steps = works[0].railing.kit.order_of_work
+    marks = tuple(work.mark for work in works)
     return TextTable(
-        title=f"{work.title}: order of work",
-        headers=("Step", "Do", "Done"),
-        rows=tuple((str(number), step, "[   ]") for number, step in enumerate(steps, start=1)),
+        title=f"{works[0].title}: order of work" if alone else "Order of work, each run by itself",
+        headers=("Step", "Do", *(("Done",) if alone else marks)),
+        rows=tuple(
+            (str(number), step, *(_BOX,) * len(marks)) for number, step in enumerate(steps, start=1)
+        ),
         right=frozenset({0}),
-        shares=(6, 84, 10),
+        shares=(6, 94 - 6 * len(marks), *(6,) * len(marks)),
+        wide=not alone,
     )
 
 
@@ -86,5 +99,5 @@ def check_table(work: RunWork, book: FigureBook) -> TextTable:
         headers=("Check", "Expected", "Tolerance", "Reads"),
         rows=tuple(rows),
         right=frozenset({1}),
-        shares=(52, 16, 20, 12),
+        shares=(48, 14, 26, 12),
     )

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
-from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
 from ezdxf.layouts.layout import Paperspace
 
 from railsheet.figures.book import FigureBook
-from railsheet.sheets.drawing import HEADING_MM, SMALL_MM, add_note
+from railsheet.sheets.drawing import HEADING_MM, SMALL_MM, add_note, new_document
+from railsheet.sheets.packing import GAP_MM, Hook, Hung, Picture, pack
 from railsheet.sheets.paper import Rect
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
@@ -21,6 +22,8 @@ _RIGHT, _BELOW, _ABOVE = 26.0, 8.0, 12.0
 _TICK_MM = 1.2
 # The widest figure of a riser or a height, 36 15/16", at SMALL_MM.
 _FIGURE_WIDE_MM = 13.0
+# Narrower than this, or with dots closer than that, a picture has a sheet to itself, mm.
+_LEAST_WIDE_MM, _LEAST_PITCH_MM = 180.0, 6.0
 # A chart of readings that are all alike still spans this many of the tape's divisions.
 _LEAST_SPAN_STEPS = 4
 
@@ -112,14 +115,46 @@ class _Chart:
         )
 
 
-def draw_heights(
-    doc: Drawing, work: FlightWork, book: FigureBook, frame: SheetFrame, number: int
-) -> Paperspace:
-    """Add the picture's sheet to the document."""
+def height_sheets(works: Sequence[FlightWork], book: FigureBook, room: Rect) -> tuple[Hung, ...]:
+    """The pictures of all flights, two to a sheet where their figures have the room.
+
+    Returns:
+        For each sheet, its pictures in place.
+    """
+    half = (room.size[0] - GAP_MM) / 2
+    narrow = all(
+        half >= _LEAST_WIDE_MM
+        and len(work.railing.stair.noses) * _LEAST_PITCH_MM <= half / 2 - _RIGHT
+        for work in works
+    )
+    size = (half if narrow and len(works) > 1 else room.size[0]), room.size[1]
+    return pack(
+        [Picture(work.mark, size, None, partial(_hang, work, book)) for work in works], room
+    )
+
+
+def _hang(work: FlightWork, book: FigureBook, hook: Hook) -> float:
+    room = hook.place
+    if hook.shared:
+        heading = f"Flight {work.mark}"
+        add_note(hook.layout, heading, (room.left, room.top), height_mm=HEADING_MM, bold=True)
+        room = Rect(room.left, room.bottom, room.right, room.top - 2 * HEADING_MM)
+    draw_heights(hook.layout, work, book, room)
+    return hook.below_mm
+
+
+def picture_alone(work: FlightWork, book: FigureBook, frame: SheetFrame, number: int) -> Paperspace:
+    """One flight's picture on a sheet of its own, in a document of its own."""
+    doc = new_document("mm", 1.0)
+    title = f"Flight {work.mark}: heights and steps"
+    layout, _ = frame.start(doc, f"{work.mark} heights", title, number, None)
+    draw_heights(layout, work, book, frame.room(False))
+    return layout
+
+
+def draw_heights(layout: Paperspace, work: FlightWork, book: FigureBook, room: Rect) -> None:
+    """Draw the picture on a sheet."""
     at = work.mark
-    title = f"Flight {at}: heights and steps"
-    layout, _ = frame.start(doc, f"{at} heights", title, number, None)
-    room = frame.room(False)
     middle = (room.bottom + room.top) / 2
     upper = Rect(room.left, middle + 1.0, room.right, room.top)
     left = Rect(room.left, room.bottom, room.centre[0] - 2.0, middle - 1.0)
@@ -148,7 +183,6 @@ def draw_heights(
         _draw(
             layout, book, space, _even_words(book, at, what), points, _steps(book, at, what, points)
         )
-    return layout
 
 
 def _even_words(book: FigureBook, at: str, what: str) -> str:

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from railsheet.figures.findings import height_key
 from railsheet.layout.railing import Railing
 from railsheet.sheets.pen import PLUMB, Pen
 from railsheet.sheets.schedule import RunWork
+from railsheet.survey.stair import Nose
 
 # Paper mm that two plumb figures need from one to the next.
 _APART_MM = 3.2
 
 
-def heights_at_noses(pen: Pen, railing: Railing, at: str) -> None:
-    """The height of the top of the top rail over each nose that it passes."""
-    for number, nose in enumerate(railing.stair.noses, start=1):
+def heights_at_noses(
+    pen: Pen, railing: Railing, at: str, noses: Iterable[tuple[int, Nose]]
+) -> None:
+    """The height of the top of the top rail over each of some noses that it passes."""
+    for number, nose in noses:
         if railing.spans(nose):
             foot = (nose.s_mm, nose.z_mm)
             _rail_height(pen, railing, foot, f"{at}.nose.{number}.rail_height")

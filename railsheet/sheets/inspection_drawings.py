@@ -11,7 +11,7 @@ from railsheet.job.model import Side
 from railsheet.layout.footprint import footprint
 from railsheet.layout.railing import Post, Railing
 from railsheet.sheets.drawing import DETAIL, document_unit
-from railsheet.sheets.elevation import flight_reach
+from railsheet.sheets.flight_part import whole_flight
 from railsheet.sheets.heights import draw_checked_heights
 from railsheet.sheets.panel import Line, set_lines
 from railsheet.sheets.paper import Rect, add_view
@@ -66,7 +66,7 @@ def draw_checked_elevation(
         How far up model space is taken by it, mm.
     """
     railing = work.railing
-    reach = flight_reach(railing)
+    reach = whole_flight(railing).reach
     scale, portrait = _scale(doc, work.mark, reach.size, frame, _ROUND_ELEVATION_MM)
     room = frame.room(portrait)
     layout, _ = frame.start(
@@ -128,7 +128,7 @@ def draw_plan(
         How far up model space is taken by it, mm.
     """
     railing = work.railing
-    reach = flight_reach(railing)
+    reach = whole_flight(railing).reach
     wide = railing.stair.width_mm
     scale, portrait = _scale(doc, work.mark, (reach.size[0], wide), frame, _ROUND_PLAN_MM)
     room = frame.room(portrait)

@@ -71,8 +71,9 @@ def draw_checked_level(
             title += f", part {index + 1} of {len(parts)}"
         name = f"{work.mark} checked" + (f" {index + 1}" if index else "")
         layout, _ = frame.start(doc, name, title, number + index, scale)
-        matched = (index > 0, index < len(parts) - 1)
-        show_part(pen, layout, part, matched, number + index, room, high)
+        here, last = number + index, index == len(parts) - 1
+        matched = (here - 1 if index else None, None if last else here + 1)
+        show_part(pen, layout, part, matched, room, high)
         over = Rect(room.left, room.bottom + high + 2.0, room.left + _LEGEND_WIDE_MM, room.top)
         more = set_lines(layout, (*_LEGEND, *numbered_lines(numbers)), over)
         beside = Rect(over.right + 4.0, over.bottom, room.right, room.top)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -13,9 +12,7 @@ from ezdxf.layouts.layout import Paperspace
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import post_key
 from railsheet.layout.railing import Bay, Railing
-from railsheet.sheets.drawing import DETAIL, add_text, document_unit
-from railsheet.sheets.elevation import attention, bay_lines, gap_lines
-from railsheet.sheets.panel import Line, lines_high_mm, set_lines
+from railsheet.sheets.drawing import DETAIL, add_text
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, Pen, RunningMark
 from railsheet.sheets.profile import draw_bays
@@ -25,13 +22,12 @@ from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.spheres import draw_spheres
 
 # Room on paper round the drawn run, mm.
-_SIDE, _BELOW, _ABOVE = 30.0, 41.0, 24.0
+SIDE_MM, _BELOW, _ABOVE = 30.0, 39.0, 21.0
 # How far a view reaches past its match line, mm.
 _PAST_MATCH = 3.0
 # The smallest scale at which the figures of a bay stand clear of each other: 3/8 in to the foot,
 # or 1:25. common practice, no source
 _SMALLEST: dict[Unit, float] = {"in": 32.0, "mm": 25.0}
-_COLUMNS = 3
 
 
 @dataclass(frozen=True)
@@ -46,7 +42,7 @@ class Part:
 def level_scale(railing: Railing, frame: SheetFrame, unit: Unit) -> Scale:
     """The largest scale that shows the whole run on a sheet; else the smallest that reads well."""
     room = frame.room(False)
-    wide, high = room.size[0] - 2 * _SIDE, room.size[1] * 0.7 - _BELOW - _ABOVE
+    wide, high = room.size[0] - 2 * SIDE_MM, room.size[1] * 0.7 - _BELOW - _ABOVE
     length, tall = _length(railing), _tall(railing)
     for scale in standard_scales(unit):
         if tall / scale.denominator > high:
@@ -67,8 +63,14 @@ def _length(railing: Railing) -> float:
 
 def level_parts(railing: Railing, frame: SheetFrame, unit: Unit) -> tuple[Part, ...]:
     """Whole bays to a sheet, as many as fit, each sheet about as full as the others."""
-    scale = level_scale(railing, frame, unit)
-    wide = (frame.room(False).size[0] - 2 * _SIDE) * scale.denominator
+    return parts_at(
+        railing, level_scale(railing, frame, unit), frame.room(False).size[0] - 2 * SIDE_MM
+    )
+
+
+def parts_at(railing: Railing, scale: Scale, wide_mm: float) -> tuple[Part, ...]:
+    """Whole bays to a part, as many as fit so wide a space on paper at a scale."""
+    wide = wide_mm * scale.denominator
     sheets = max(-(-_length(railing) // wide), 1.0)
     longest = max(bay.clear_mm for bay in railing.bays) + railing.kit.post.width_mm
     # A sheet always holds one bay, whatever its length.
@@ -90,17 +92,13 @@ def level_parts(railing: Railing, frame: SheetFrame, unit: Unit) -> tuple[Part, 
     )
 
 
-def draw_level(
-    doc: Drawing, work: RunWork, book: FigureBook, frame: SheetFrame, number: int
-) -> float:
-    """Add the run's elevation sheets.
+def draw_level(doc: Drawing, work: RunWork, book: FigureBook, scale: Scale) -> float:
+    """Draw the run in model space, with all its dimensions.
 
     Returns:
-        How far down model space is taken by them, mm.
+        How far down model space is taken by it, mm.
     """
-    railing, unit = work.railing, document_unit(doc)
-    scale = level_scale(railing, frame, unit)
-    parts = level_parts(railing, frame, unit)
+    railing = work.railing
     pen = Pen(doc.modelspace(), scale, book)
     draw_deck(pen, railing)
     draw_bays(pen, railing)
@@ -110,19 +108,6 @@ def draw_level(
     draw_first_heights(pen, work)
     if work.checks is not None:
         draw_spheres(pen, work, outside_only=True)
-    for index, part in enumerate(parts):
-        name = f"{work.mark} elevation" + (f" {index + 1}" if index else "")
-        title = f"{work.title}: elevation"
-        if len(parts) > 1:
-            title += f", part {index + 1} of {len(parts)}"
-        layout, _ = frame.start(doc, name, title, number + index, scale)
-        room = frame.room(False)
-        high = view_high_mm(railing, scale)
-        show_part(
-            pen, layout, part, (index > 0, index < len(parts) - 1), number + index, room, high
-        )
-        lines = _lines(work, book, part, index == 0)
-        _set(layout, lines, Rect(room.left, room.bottom + high + 2.0, room.right, room.top))
     return -pen.paper(_BELOW) - _tall(railing)
 
 
@@ -152,7 +137,7 @@ def _bay(pen: Pen, work: RunWork, bay: Bay) -> None:
     pen.dim(
         (start, top),
         (first, rail),
-        (start, top + pen.paper(4)),
+        (start, top + pen.paper(10)),
         LEVEL,
         f"{key}.gap",
         note="gap",
@@ -161,18 +146,19 @@ def _bay(pen: Pen, work: RunWork, bay: Bay) -> None:
     pen.dim(
         (last, rail),
         (stop, top),
-        (stop, top + pen.paper(10)),
+        (stop, top + pen.paper(16)),
         LEVEL,
         f"{key}.gap",
         note="gap",
         outside="start",
     )
     if len(row.centres_mm) > 1:
-        one, other = row.centres_mm[:2]
+        # Under the gaps, and clear of their extension lines: none runs through a figure.
+        one, other = row.centres_mm[1:3] if len(row.centres_mm) > 2 else row.centres_mm
         pen.dim(
             (one, rail),
             (other, rail),
-            (one, top + pen.paper(16)),
+            (one, top + pen.paper(4)),
             LEVEL,
             f"{key}.spacing",
             note="centres",
@@ -215,15 +201,16 @@ def show_part(
     pen: Pen,
     layout: Paperspace,
     part: Part,
-    matched: tuple[bool, bool],
-    sheet: int,
+    matched: tuple[int | None, int | None],
     room: Rect,
     high_mm: float,
 ) -> None:
-    """One part's view, clipped a little past its match lines, which are named on paper."""
+    """One part's view, clipped a little past its match lines, which are named on paper.
+
+    ``matched``: the sheets on which the run goes on at either end; None where it ends.
+    """
     per = pen.scale.denominator
-    left = _PAST_MATCH if matched[0] else _SIDE
-    right = _PAST_MATCH if matched[1] else _SIDE
+    left, right = (SIDE_MM if sheet is None else _PAST_MATCH for sheet in matched)
     wide = (part.high_mm - part.low_mm) / per
     start = room.left + (room.size[0] - wide) / 2
     view = Rect(start - left, room.bottom, start + wide + right, room.bottom + high_mm)
@@ -232,11 +219,8 @@ def show_part(
         pen.paper(high_mm / 2 - _BELOW),
     )
     add_view(layout, view, pen.at(centre), pen.scale, hidden_layers=(DETAIL,))
-    for present, s, other in (
-        (matched[0], start, sheet - 1),
-        (matched[1], start + wide, sheet + 1),
-    ):
-        if not present:
+    for s, other in zip((start, start + wide), matched, strict=True):
+        if other is None:
             continue
         layout.add_line((s, view.bottom + 10.0), (s, view.top), dxfattribs={"layer": "CENTRE"})
         add_text(
@@ -246,43 +230,3 @@ def show_part(
             align=TextEntityAlignment.LEFT,
             rotation_rad=1.5707963267948966,
         )
-
-
-def _lines(work: RunWork, book: FigureBook, part: Part, first: bool) -> tuple[Line, ...]:
-    at = work.mark
-
-    def say(key: str) -> str:
-        return book.text(f"{at}.{key}")
-
-    lines: list[Line] = []
-    if first:
-        lines += [*attention(work, book)]
-    lines.append(Line("Set out by", heading=True))
-    if first:
-        lines += [
-            Line(f"Rail height {say('rail_height_wanted')} over the deck"),
-            *gap_lines(at, book),
-            Line(f"{say('section_height')} rails over all"),
-            Line("Below: each post's face from the first post's plan point"),
-        ]
-    for bay in part.bays:
-        lines += bay_lines(bay, f"{at}.bay.{bay.number}", book)
-    return tuple(lines)
-
-
-def _set(layout: Paperspace, lines: Sequence[Line], room: Rect) -> None:
-    """Set paragraphs in columns; what finds no room is pointed at."""
-    width = (room.size[0] - (_COLUMNS - 1) * 5.0) / _COLUMNS
-    left = tuple(lines)
-    for column in range(_COLUMNS):
-        x = room.left + column * (width + 5.0)
-        last = column == _COLUMNS - 1
-        box = Rect(x, room.bottom + (10.0 if last else 0.0), x + width, room.top)
-        if last and lines_high_mm(left, width) <= room.size[1]:
-            box = Rect(x, room.bottom, x + width, room.top)
-        left = set_lines(layout, left, box)
-        if not left:
-            return
-    more = Line("MORE on the schedule sheet and the fit-up card.", heading=True, layer="FINDING")
-    x = room.right - width
-    set_lines(layout, (more,), Rect(x, room.bottom, room.right, room.bottom + 9.0))

@@ -229,6 +229,7 @@ def posts_table(site: Site, book: FigureBook) -> TextTable:
         rows=tuple(rows),
         right=frozenset({2, 3, 4, 5, 6}),
         shares=(9, 9, 10, 10, 9, 9, 7, 25, 13),
+        wide=True,
     )
 
 

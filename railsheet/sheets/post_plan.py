@@ -21,7 +21,7 @@ from railsheet.sheets.profile import nose_word
 from railsheet.sheets.scales import best_scale
 from railsheet.sheets.schedule import RunWork
 
-_PLAN_MARGIN_MM = (21.0, 11.0)
+_PLAN_MARGIN_MM = (21.0, 12.0)
 _WINDOW_HIGH_MM = 38.0
 # Two rows of figures to a window; more than two windows do not fit under the step.
 _WINDOWS_SHOWN = 2
@@ -38,9 +38,6 @@ def draw_plans(
 ) -> float:
     """Each post's plate in plan, and the free post's window; how far down they reach, mm."""
     railing = work.railing
-    if railing.level:
-        # A level run's posts are set out by its elevation and the plan of the site.
-        return below_mm
     unit = unit_of(doc)
     per = 25.4 if unit == "in" else 1.0
     high = (room.size[1] - _WINDOW_HIGH_MM) / 2
@@ -141,9 +138,11 @@ def _draw_plan(
             note="to plate",
             outside="end",
         )
+    # Under the row of the plate's distance, which may reach as far.
+    under = 8.4 if edge_key in pen.book and surface.front_mm is not None else 0.8
     pen.note(
         "step's side edge",
-        (right + beyond, -away * pen.paper(0.8)),
+        (right + beyond, -away * pen.paper(under)),
         align=(MTextEntityAlignment.BOTTOM_RIGHT if away < 0 else MTextEntityAlignment.TOP_RIGHT),
         height_mm=2.0,
     )

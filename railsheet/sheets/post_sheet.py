@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from functools import partial
 
-from ezdxf.document import Drawing
 from ezdxf.layouts.layout import Paperspace
 
 from railsheet.cuts.alike import alike_faces
@@ -19,21 +18,21 @@ from railsheet.layout.notices import ground_words
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Mount, Post, PostFace, Railing
 from railsheet.sheets.drawing import FIGURE_MM
-from railsheet.sheets.drawing import document_unit as unit_of
 from railsheet.sheets.lettering import text_width_mm
+from railsheet.sheets.packing import Hook, Hung, Picture, pack
 from railsheet.sheets.panel import Line, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import Pen, RunningMark
 from railsheet.sheets.post_plan import draw_plans
-from railsheet.sheets.scales import Scale, standard_scales
+from railsheet.sheets.scales import Scale, Unit, standard_scales
 from railsheet.sheets.schedule import RunWork
-from railsheet.sheets.sheet import SheetFrame
 
 _POST_COLUMN_MM = 67.5
 _POST_BELOW_MM, _POST_ABOVE_MM = 4.0, 44.0
 # Where the post's middle stands across its column: the figures on its left carry words.
 _POST_MIDDLE_MM = 41.0
 _LEADER_MM = 4.5
+_PLANS_MM = 108.0
 
 
 @dataclass(frozen=True)
@@ -41,91 +40,108 @@ class Column:
     """One face of a post, as its column of a post sheet shows it.
 
     Attributes:
+        work: the post's run.
         also: which other posts are made just like it, in words.
     """
 
+    work: RunWork
     piece: PostPiece
     face: PostFace
     also: str = ""
 
 
-def draw_posts(
-    doc: Drawing,
-    work: RunWork,
-    book: FigureBook,
-    frame: SheetFrame,
-    number: int,
-    below_mm: float,
-) -> None:
-    """Add the post sheets; their drawings lie in model space below ``below_mm``."""
-    for page, columns in enumerate(post_pages(work)):
-        name = f"{work.mark} posts" + (f" {page + 1}" if page else "")
-        below_mm = _draw_page(doc, work, columns, book, frame, name, number + page, below_mm)
+def post_sheets(
+    works: Sequence[RunWork], book: FigureBook, room: Rect, unit: Unit
+) -> tuple[Hung, ...]:
+    """Posts of all runs, like faces once; a flight's with their plates in plan beside them.
+
+    Returns:
+        For each sheet, its pictures in place.
+    """
+    columns = _columns(works)
+    scale = _scale(columns, book, unit, room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM)
+    high = _POST_BELOW_MM + _POST_ABOVE_MM
+    high += max(c.piece.post.height_mm for c in columns) / scale.denominator
+    pictures = []
+    for work in works:
+        own = [column for column in columns if column.work is work]
+        if work.railing.level:
+            # A level run's posts are set out by its elevation and the plan of the site.
+            pictures += [_picture((column,), book, scale, high, 0.0) for column in own]
+            continue
+        for first in range(0, len(own), 2):
+            pair = own[first : first + 2]
+            pictures.append(_picture(pair, book, scale, room.size[1], _plans_wide_mm(room)))
+    return pack(pictures, room)
 
 
-def post_pages(work: RunWork) -> tuple[tuple[Column, ...], ...]:
-    """Which faces of which posts each post sheet shows: two or three to a sheet, like ones once."""
-    columns = [Column(*alike.piece, also=alike.words) for alike in alike_faces(work.pieces.posts)]
-    # A level run's posts leave the room that plates in plan take on a flight's sheet.
-    wide = 3 if work.railing.level else 2
-    return tuple(tuple(columns[i : i + wide]) for i in range(0, len(columns), wide))
+def _plans_wide_mm(room: Rect) -> float:
+    """How wide plates in plan stand beside two posts."""
+    return min(room.size[0] - 2 * _POST_COLUMN_MM, _PLANS_MM)
 
 
-def _draw_page(
-    doc: Drawing,
-    work: RunWork,
-    columns: Sequence[Column],
-    book: FigureBook,
-    frame: SheetFrame,
-    name: str,
-    number: int,
-    below_mm: float,
-) -> float:
-    """One post sheet; what it takes of model space, down to the height returned, mm."""
-    room = frame.room(False)
-    unit = unit_of(doc)
-    scale = _scale(work, columns, book, unit, room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM)
-    layout, _ = frame.start(doc, name, f"{work.title}: posts", number, scale)
+def _columns(works: Sequence[RunWork]) -> list[Column]:
+    """Every face of every post that is drawn: one of those that are made alike."""
+    faces = [
+        ((work, piece), face)
+        for work in works
+        for piece in work.pieces.posts
+        for face in piece.post.faces
+    ]
+    return [
+        Column(work, piece, face, alike.words)
+        for alike in alike_faces(faces)
+        for (work, piece), face in (alike.piece,)
+    ]
+
+
+def _picture(
+    columns: Sequence[Column], book: FigureBook, scale: Scale, high_mm: float, plans_mm: float
+) -> Picture:
+    wide = len(columns) * _POST_COLUMN_MM
+    if plans_mm:
+        wide = 2 * _POST_COLUMN_MM + plans_mm
+    draw = partial(_hang, columns, book, scale)
+    return Picture(columns[0].work.mark, (wide, high_mm), scale, draw)
+
+
+def _hang(columns: Sequence[Column], book: FigureBook, scale: Scale, hook: Hook) -> float:
+    """Posts side by side, then their plates in plan."""
+    room, below = hook.place, hook.below_mm
     room_high = room.size[1] * scale.denominator
+    work = columns[0].work
     for index, shown in enumerate(columns):
-        column = Rect(
-            room.left + index * _POST_COLUMN_MM,
-            room.bottom,
-            room.left + (index + 1) * _POST_COLUMN_MM,
-            room.top,
-        )
-        origin = (index * _POST_COLUMN_MM * scale.denominator, below_mm - room_high)
-        pen = Pen(doc.modelspace(), scale, book, origin)
+        left = room.left + index * _POST_COLUMN_MM
+        column = Rect(left, room.bottom, left + _POST_COLUMN_MM, room.top)
+        origin = (index * _POST_COLUMN_MM * scale.denominator, below - room_high)
+        pen = Pen(hook.doc.modelspace(), scale, book, origin)
         _draw_post(pen, work, shown)
         middle = room.size[1] / 2 - _POST_BELOW_MM
         aside = pen.paper(_POST_COLUMN_MM / 2 - _POST_MIDDLE_MM)
-        add_view(layout, column, pen.at((aside, pen.paper(middle))), scale)
-        _name_post(layout, work, book, shown, column)
+        add_view(hook.layout, column, pen.at((aside, pen.paper(middle))), scale)
+        _name_post(hook.layout, book, shown, column, scale if hook.noted else None)
+    below -= room_high + scale.denominator * _POST_ABOVE_MM
+    if work.railing.level:
+        return below
     plans = Rect(room.left + 2 * _POST_COLUMN_MM + 3, room.bottom, room.right, room.top)
     posts = tuple(dict.fromkeys(column.piece.post for column in columns))
-    return draw_plans(doc, layout, work, posts, book, plans, below_mm - 2 * room_high)
+    return draw_plans(hook.doc, hook.layout, work, posts, book, plans, below - room_high)
 
 
-def _scale(
-    work: RunWork,
-    columns: Sequence[Column],
-    book: FigureBook,
-    unit: Literal["in", "mm"],
-    high_mm: float,
-) -> Scale:
-    """The largest standard scale at which a post and the figures on both its sides fit."""
+def _scale(columns: Sequence[Column], book: FigureBook, unit: Unit, high_mm: float) -> Scale:
+    """The largest standard scale at which every post and the figures on both its sides fit."""
     tallest = max(column.piece.post.height_mm for column in columns)
     longest = max(
         text_width_mm(f"{book.text(mark.key)} {mark.note}", FIGURE_MM)
         for column in columns
-        for mark in _marks(work, column)
+        for mark in _marks(column.work, column)
     )
-    plate = work.railing.kit.plate.across_mm / 2
+    plate = max(column.work.railing.kit.plate.across_mm for column in columns) / 2
     for scale in standard_scales(unit):
         beside = plate / scale.denominator + _LEADER_MM + 2.0
         if tallest / scale.denominator <= high_mm and beside + longest <= _POST_MIDDLE_MM:
             return scale
-    raise ValueError(f"flight {work.mark}'s posts fit the paper at no standard scale")
+    raise ValueError("the posts fit the paper at no standard scale")
 
 
 def _side_edge_at_left(end: End, side: Side) -> bool:
@@ -203,9 +219,9 @@ def _marks(work: RunWork, column: Column) -> list[RunningMark]:
 
 
 def _name_post(
-    layout: Paperspace, work: RunWork, book: FigureBook, shown: Column, column: Rect
+    layout: Paperspace, book: FigureBook, shown: Column, column: Rect, noted: Scale | None
 ) -> None:
-    piece, post, face = shown.piece, shown.piece.post, shown.face
+    work, piece, post, face = shown.work, shown.piece, shown.piece.post, shown.face
     standing = ", standing" if post.spec.place is Place.STANDING else ""
     looking = "down" if face.end is End.DOWNHILL else "up"
     edge = "left" if _side_edge_at_left(face.end, work.railing.spec.side) else "right"
@@ -214,6 +230,8 @@ def _name_post(
     lines = [Line(title + (f": {face.side} face" if post.through else ""), True)]
     if shown.also:
         lines.append(Line(shown.also))
+    if noted is not None:
+        lines.append(Line(f"Scale {noted.name}"))
     if not post.owned:
         lines.append(Line("Shared: cut once, listed by another run"))
     if cut_off in book and book.value(cut_off) >= 0:

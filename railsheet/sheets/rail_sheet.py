@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from functools import partial
 
-from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
 
 from railsheet.cuts.alike import Alike, alike_rails
@@ -20,13 +19,13 @@ from railsheet.job.model import Side
 from railsheet.layout.infill.door import supply_of
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Rail, Working
-from railsheet.sheets.drawing import HEADING_MM, document_unit
-from railsheet.sheets.lettering import text_width_mm
+from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, SMALL_MM, document_unit
+from railsheet.sheets.lettering import text_width_mm, wrap
+from railsheet.sheets.packing import Hook, Hung, Picture, fewest_sheets
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
-from railsheet.sheets.scales import Scale, standard_scales
+from railsheet.sheets.scales import Scale, Unit, standard_scales
 from railsheet.sheets.schedule import RunWork, from_bar_words
-from railsheet.sheets.sheet import SheetFrame
 
 _FACE_WORDS = {
     Working.PUNCHED: "punched face",
@@ -40,14 +39,25 @@ _ROW_WORDS = {
     Working.MARKED: "Over it: length, mark to cut, mark to bracket. ",
     Working.PLAIN: "",
 }
-# Paper mm, from the top of a rail's block down.
-_HEADING, _OVERALL, _TO_CUT, _TO_MOUTH, _BAR = 4.8, 14.5, 19.5, 24.0, 27.0
+# Paper mm: from the top of a rail's picture down to its title, and from there line by line.
+_HEADING, _ROW = 4.8, 4.3
+# Paper mm from the bar up: what stands over it, and the rows of its figures.
+_OVER_BAR, _OVERALL, _TO_CUT, _TO_MOUTH = 17.0, 12.5, 7.5, 3.0
 _BETWEEN_VIEWS, _LEADER = 3.0, 4.5
 _SIDES_MM = 14.0
-# The longest running figure, with the gap before it.
-_FIGURE_LONG = 13.0
+# What a running figure takes besides its own length.
+_AFTER_FIGURE = 2.0
 _ROOMY_MM = 130.0
-_SAW_HIGH_MM, _SAW_WIDE_MM = 31.0, 80.0
+_SAW_HIGH_MM, _SAW_WIDE_MM = 27.0, 80.0
+_SAW_NAME_MM = 3.4
+# A rail's picture is as wide as its words need, however short it is.
+_NARROWEST_MM = 110.0
+_APART_MM = 30.0
+# The smallest scale at which a bar's holes are told apart: 1 in to the foot, or 1:10.
+# common practice, no source
+_SMALLEST: dict[Unit, float] = {"in": 12.0, "mm": 10.0}
+# The line at the foot of a sheet that says what its rows are, mm.
+LEGEND_MM = 5.0
 
 
 @dataclass(frozen=True)
@@ -61,83 +71,111 @@ class _Cut:
     made: tuple[str, ...]
 
 
-def draw_rails(
-    doc: Drawing,
-    work: RunWork,
-    book: FigureBook,
-    frame: SheetFrame,
-    number: int,
-    below_mm: float,
-) -> float:
-    """Add the rail sheets; their drawings lie in model space below ``below_mm``.
+def rail_sheets(
+    works: Sequence[RunWork], book: FigureBook, room: Rect, unit: Unit
+) -> tuple[Hung, ...]:
+    """Rails of all runs, like ones once, each run's saw settings after its own.
 
     Returns:
-        How far down model space is taken by them, mm.
+        For each sheet, its pictures in place.
     """
-    for page, pieces in enumerate(rail_pages(work)):
-        name = f"{work.mark} rails" + (f" {page + 1}" if page else "")
-        below_mm = _draw_page(doc, work, pieces, book, frame, name, number + page, below_mm)
-    return below_mm
+    space = Rect(room.left, room.bottom + LEGEND_MM, room.right, room.top)
+    shown = _shown(works)
+    choices = []
+    for largest in (s for s in standard_scales(unit) if s.denominator <= _SMALLEST[unit]):
+        pictures = []
+        for work, rails in shown:
+            pictures += [_rail_picture(work, alike, book, space, unit, largest) for alike in rails]
+            pictures += [
+                _saw_picture(work, cut, book)
+                for cut in _cuts(work, [alike.piece for alike in rails])
+            ]
+        choices.append(pictures)
+    return fewest_sheets(choices, space)
 
 
-def rail_pages(work: RunWork) -> tuple[tuple[Alike[RailPiece], ...], ...]:
-    """Which rails each rail sheet shows: two to a sheet, like ones once."""
-    pieces = alike_rails(work.pieces.rails)
-    return tuple(pieces[i : i + 2] for i in range(0, len(pieces), 2))
+def _shown(works: Sequence[RunWork]) -> list[tuple[RunWork, list[Alike[RailPiece]]]]:
+    """Each run with those of its rails that are drawn: one of those that are cut alike."""
+    first: dict[str, Alike[RailPiece]] = {}
+    # A rail's words say which face is toward the reader, which goes by the side.
+    for side in Side:
+        rails = [
+            piece for work in works if work.railing.spec.side is side for piece in work.pieces.rails
+        ]
+        first |= {alike.piece.mark: alike for alike in alike_rails(rails)}
+    return [
+        (work, [first[piece.mark] for piece in work.pieces.rails if piece.mark in first])
+        for work in works
+    ]
 
 
-def _draw_page(
-    doc: Drawing,
+def _saw_picture(work: RunWork, cut: _Cut, book: FigureBook) -> Picture:
+    size = _SAW_WIDE_MM, _saw_high_mm(cut)
+    return Picture(work.mark, size, None, partial(_hang_saw, work, cut, book))
+
+
+def _rail_picture(
     work: RunWork,
-    shown: Sequence[Alike[RailPiece]],
+    alike: Alike[RailPiece],
     book: FigureBook,
-    frame: SheetFrame,
-    name: str,
-    number: int,
-    below_mm: float,
-) -> float:
-    """One rail sheet; what it takes of model space, down to the height returned, mm."""
-    pieces = [alike.piece for alike in shown]
-    room = frame.room(False)
-    unit = document_unit(doc)
-    block = (room.size[1] - _SAW_HIGH_MM) / len(pieces)
-    scale = _scale(pieces, unit, room.size[0] - 2 * _SIDES_MM, block)
-    layout, _ = frame.start(doc, name, f"{work.title}: rails", number, scale)
-    for index, alike in enumerate(shown):
-        top = room.top - index * block
-        origin = (0.0, below_mm - index * block * scale.denominator)
-        pen = Pen(doc.modelspace(), scale, book, origin)
-        _draw_rail(pen, work, alike)
-        view = Rect(room.left, top - block, room.right, top)
-        # The view's left edge stands a side's width before the uphill end.
-        centre = pen.at((pen.paper(view.size[0] / 2 - _SIDES_MM), -pen.paper(block / 2)))
-        add_view(layout, view, centre, scale)
-    strip = Rect(room.left, room.bottom, room.right, room.bottom + _SAW_HIGH_MM)
-    origin = (0.0, below_mm - (len(pieces) + 0.5) * block * scale.denominator)
-    pen = Pen(doc.modelspace(), scale, book, origin)
-    _draw_saw_settings(pen, work, pieces)
-    centre = pen.at((pen.paper(strip.size[0] / 2), -pen.paper(_SAW_HIGH_MM / 2)))
-    add_view(layout, strip, centre, scale)
-    return origin[1] - pen.paper(_SAW_HIGH_MM * 2)
-
-
-def _scale(
-    pieces: Sequence[RailPiece], unit: Literal["in", "mm"], wide_mm: float, high_mm: float
-) -> Scale:
-    """The largest standard scale at which each rail fits its block with all its figures."""
-    for scale in standard_scales(unit):
-        if all(
-            piece.rail.length_mm / scale.denominator <= wide_mm
-            and _BAR
-            + (piece.rail.kit.depth_mm + piece.rail.kit.width_mm) / scale.denominator
+    space: Rect,
+    unit: Unit,
+    largest: Scale,
+) -> Picture:
+    """A rail at a scale, or at the largest smaller one at which it fits a sheet."""
+    rail, key = alike.piece.rail, rail_key(work.mark, alike.piece)
+    longest = _AFTER_FIGURE + max(
+        text_width_mm(book.text(each), FIGURE_MM)
+        for each in (
+            f"{key}.length",
+            *(f"{key}.hole.{number}" for number in range(1, len(rail.holes) + 1)),
+            *(f"{key}.{end.value}.mouth" for end in End),
+        )
+    )
+    for scale in (s for s in standard_scales(unit) if s.denominator >= largest.denominator):
+        wide = max(rail.length_mm / scale.denominator + 2 * _SIDES_MM, _NARROWEST_MM)
+        rows = _heading_rows(work, alike, book, wide)
+        high = (
+            _bar_down_mm(rows)
+            + (rail.kit.depth_mm + rail.kit.width_mm) / scale.denominator
             + _BETWEEN_VIEWS
             + _LEADER
-            + _FIGURE_LONG
-            <= high_mm
-            for piece in pieces
-        ):
-            return scale
-    raise ValueError(f"{pieces[0].mark} fits the paper at no standard scale")
+            + longest
+        )
+        if wide <= space.size[0] and high <= space.size[1]:
+            draw = partial(_hang_rail, work, alike, book, scale)
+            return Picture(work.mark, (wide, high), scale, draw)
+    raise ValueError(f"{alike.piece.mark} fits the paper at no standard scale")
+
+
+def _hang_rail(
+    work: RunWork, alike: Alike[RailPiece], book: FigureBook, scale: Scale, hook: Hook
+) -> float:
+    wide, high = hook.place.size
+    pen = Pen(hook.doc.modelspace(), scale, book, (0.0, hook.below_mm))
+    _draw_rail(pen, work, alike, _heading_rows(work, alike, book, wide), noted=hook.noted)
+    # The view's left edge stands a side's width before the uphill end.
+    centre = pen.at((pen.paper(wide / 2 - _SIDES_MM), -pen.paper(high / 2)))
+    add_view(hook.layout, hook.place, centre, scale)
+    return hook.below_mm - pen.paper(high + _APART_MM)
+
+
+def _hang_saw(work: RunWork, cut: _Cut, book: FigureBook, hook: Hook) -> float:
+    """A saw setting as seen from above the table, not to scale."""
+    wide, high = hook.place.size
+    scale = standard_scales(document_unit(hook.doc))[0]
+    pen = Pen(hook.doc.modelspace(), scale, book, (0.0, hook.below_mm))
+    _draw_saw(pen, cut, work.railing.spec.side)
+    add_view(hook.layout, hook.place, pen.at((pen.paper(wide / 2), -pen.paper(high / 2))), scale)
+    return hook.below_mm - pen.paper(high + _APART_MM)
+
+
+def rails_legend(works: Sequence[RunWork]) -> str:
+    """What is alike on every rail's picture, said once a sheet."""
+    rows = dict.fromkeys(
+        _ROW_WORDS[piece.rail.working] for work in works for piece in work.pieces.rails
+    )
+    return "".join(rows) + "Chain lines: where the brackets end."
 
 
 def face_toward_reader(side: Side) -> str:
@@ -149,11 +187,14 @@ def face_toward_reader(side: Side) -> str:
     return "outer face" if side is Side.LEFT else "walking-side face"
 
 
-def _draw_rail(pen: Pen, work: RunWork, alike: Alike[RailPiece]) -> None:
+def _draw_rail(
+    pen: Pen, work: RunWork, alike: Alike[RailPiece], rows: Sequence[str], *, noted: bool
+) -> None:
     piece, rail = alike.piece, alike.piece.rail
     key = rail_key(work.mark, piece)
     half = rail.kit.depth_mm / 2
-    bar_top = -pen.paper(_BAR)
+    down = _bar_down_mm(rows)
+    bar_top = -pen.paper(down)
     axis = bar_top - half
 
     def at(from_uphill: float, offset: float) -> Point:
@@ -176,38 +217,50 @@ def _draw_rail(pen: Pen, work: RunWork, alike: Alike[RailPiece]) -> None:
             at(rail.from_uphill_mm(mouth(-half)), -half),
             "CENTRE",
         )
-    _name(pen, work, alike, key)
-    _side_dimensions(pen, rail, key, axis)
+    _name(pen, alike, rows, noted=noted)
+    _side_dimensions(pen, rail, key, axis, down)
     face_low = bar_top - rail.kit.depth_mm - pen.paper(_BETWEEN_VIEWS)
     _punched_face(pen, rail, key, face_low)
 
 
-def _name(pen: Pen, work: RunWork, alike: Alike[RailPiece], key: str) -> None:
-    piece, rail, book = alike.piece, alike.piece.rail, pen.book
-    left = -pen.paper(_SIDES_MM - 1)
-    title = f"{piece.mark}{alike.short}   {rail.kit.name}"
-    pen.note(title, (left, -pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
-    stock = f"{key}.bar.stock"
+def _heading_rows(
+    work: RunWork, alike: Alike[RailPiece], book: FigureBook, wide_mm: float
+) -> tuple[str, ...]:
+    """What is said over a rail, in lines as wide as its picture."""
+    piece, rail = alike.piece, alike.piece.rail
+    stock = f"{rail_key(work.mark, piece)}.bar.stock"
     kind = supply_of(work.railing.kit).word
     length = f"a {book.text(stock)} {kind}" if stock in book else "NO STOCK BAR IS LONG ENOUGH"
     where = f"From {length}: {from_bar_words(work, piece, book)}"
     if alike.others:
         # Like pieces lie at places of their own on their bars.
-        where = "Each at its own place on its bar: see Pieces to cut"
-    pen.note(
-        where,
-        (left + pen.paper(text_width_mm(title, HEADING_MM, True) + 6), -pen.paper(_HEADING)),
-    )
+        where = f"{alike.words}Each at its own place on its bar: see Pieces to cut"
     face = "down" if rail.place is RailPlace.TOP else "up"
-    pen.note(
+    stance = (
         f"Top up, {_FACE_WORDS[rail.working]} {face}, "
-        f"{face_toward_reader(work.railing.spec.side)} toward you. {_ROW_WORDS[rail.working]}"
-        "Chain lines: where the brackets end.",
-        (left, -pen.paper(_HEADING + 5.0)),
+        f"{face_toward_reader(work.railing.spec.side)} toward you."
     )
+    room = wide_mm - 2.0
+    return (*wrap(where, FIGURE_MM, room), *wrap(stance, FIGURE_MM, room))
 
 
-def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
+def _bar_down_mm(rows: Sequence[str]) -> float:
+    """How far under its picture's top a bar is drawn, mm of paper."""
+    return _HEADING + len(rows) * _ROW + _OVER_BAR
+
+
+def _name(pen: Pen, alike: Alike[RailPiece], rows: Sequence[str], *, noted: bool) -> None:
+    left = -pen.paper(_SIDES_MM - 1)
+    title = f"{alike.piece.mark}{alike.short}   {alike.piece.rail.kit.name}"
+    pen.note(title, (left, -pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
+    if noted:
+        beside = left + pen.paper(text_width_mm(title, HEADING_MM, True) + 4)
+        pen.note(f"Scale {pen.scale.name}", (beside, -pen.paper(_HEADING)))
+    for number, words in enumerate(rows, start=1):
+        pen.note(words, (left, -pen.paper(_HEADING + number * _ROW)))
+
+
+def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float, down_mm: float) -> None:
     half, offset = rail.kit.depth_mm / 2, rail.punched_offset_mm
     ends = [
         max((rail.from_uphill_mm(rail.end(e).u_at(y)), axis + y) for y in (-half, half))
@@ -215,7 +268,7 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
         else min((rail.from_uphill_mm(rail.end(e).u_at(y)), axis + y) for y in (-half, half))
         for e in (End.UPHILL, End.DOWNHILL)
     ]
-    pen.dim(ends[0], ends[1], (0.0, -pen.paper(_OVERALL)), LEVEL, f"{key}.length")
+    pen.dim(ends[0], ends[1], (0.0, -pen.paper(down_mm - _OVERALL)), LEVEL, f"{key}.length")
     word = "mark" if rail.working is Working.MARKED else "hole"
     for end in End if rail.takes_balusters else ():
         hole = (rail.end_hole(end).from_uphill_mm, axis + offset)
@@ -232,7 +285,7 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float) -> None:
             pen.dim(
                 near,
                 away,
-                (near[0], -pen.paper(row)),
+                (near[0], -pen.paper(down_mm - row)),
                 LEVEL,
                 f"{key}.{end.value}.{name}",
                 note=note if roomy else "",
@@ -302,44 +355,57 @@ def _cuts(work: RunWork, pieces: Sequence[RailPiece]) -> list[_Cut]:
     ]
 
 
-def _draw_saw_settings(pen: Pen, work: RunWork, pieces: Sequence[RailPiece]) -> None:
-    """Each saw setting as seen from above the table, not to scale."""
-    for number, cut in enumerate(_cuts(work, pieces)):
-        _draw_saw(pen, cut, number * pen.paper(_SAW_WIDE_MM), work.railing.spec.side)
+def _saw_names(cut: _Cut) -> tuple[str, ...]:
+    """The ends that a setting makes, in lines; a piece with both ends is named once."""
+    ends: dict[str, list[str]] = {}
+    for name in cut.made:
+        mark, end = name.rsplit(" ", 1)
+        ends.setdefault(mark, []).append(end)
+    words = [f"{mark} {'both ends' if len(e) > 1 else e[0]}" for mark, e in ends.items()]
+    if all(len(e) > 1 for e in ends.values()):
+        words = [f"{', '.join(ends)}: both ends"]
+    return wrap(", ".join(words), SMALL_MM, _SAW_WIDE_MM - 4.0)
 
 
-def _draw_saw(pen: Pen, cut: _Cut, left: float, side: Side) -> None:
+def _saw_high_mm(cut: _Cut) -> float:
+    """A setting's picture, lower where it has no angle to show."""
+    low = 0.0 if cut.saw_rad else 4.0
+    return _SAW_HIGH_MM - low + len(_saw_names(cut)) * _SAW_NAME_MM
+
+
+def _draw_saw(pen: Pen, cut: _Cut, side: Side) -> None:
     mm = pen.paper
-    fence, depth = -mm(13.0), mm(7.0)
-    blade = left + mm(24.0)
+    names = _saw_names(cut)
+    fence, depth = -mm(9.4 + len(names) * _SAW_NAME_MM), mm(7.0)
+    blade = mm(24.0)
     shift = depth * math.tan(cut.saw_rad)
     # Uphill at the left: a plumb cut's long point is at the top uphill, at the bottom downhill.
     keeps_right = cut.end is End.UPHILL
     head = (blade - shift / 2, fence)
     foot = (blade + shift / 2, fence - depth)
-    far = left + (mm(44.0) if keeps_right else mm(4.0))
-    pen.line((left + mm(2), fence + mm(0.8)), (left + mm(46), fence + mm(0.8)), "STAIR")
-    pen.note("fence", (left + mm(46.5), fence), height_mm=2.0)
+    far = mm(44.0) if keeps_right else mm(4.0)
+    pen.line((mm(2), fence + mm(0.8)), (mm(46), fence + mm(0.8)), "STAIR")
+    pen.note("fence", (mm(46.5), fence), height_mm=SMALL_MM)
     pen.outline([head, (far, fence), (far, fence - depth), foot], "RAIL")
-    waste = left + (mm(6.0) if keeps_right else mm(42.0))
+    waste = mm(6.0) if keeps_right else mm(42.0)
     pen.outline([head, (waste, fence), (waste, fence - depth), foot], "HIDDEN", close=False)
     slope = (foot[0] - head[0]) / depth
     low = (foot[0] + slope * mm(3.5), foot[1] - mm(3.5))
     high = (head[0] - slope * mm(4), head[1] + mm(4))
     pen.line(high, low, "CENTRE")
-    names = ", ".join(cut.made)
     title = "Square cut" if cut.cut is EndCut.SQUARE else f"Plumb cut, {cut.end.value} ends"
-    pen.note(f"{title}: saw at {pen.book.text(cut.key)}", (left, -mm(3.4)), bold=True)
-    pen.note(names, (left, -mm(7.4)), height_mm=2.0)
+    pen.note(f"{title}: saw at {pen.book.text(cut.key)}", (0.0, -mm(3.4)), bold=True)
+    for row, words in enumerate(names, start=1):
+        pen.note(words, (0.0, -mm(3.6 + row * _SAW_NAME_MM)), height_mm=SMALL_MM)
     for word, edge in (("keep", far), ("off", waste)):
         pen.note(
             word,
             ((blade + edge) / 2, fence - depth / 2),
             align=MTextEntityAlignment.MIDDLE_CENTER,
-            height_mm=2.0,
+            height_mm=SMALL_MM,
         )
     for row, words in enumerate((f"{face_toward_reader(side)} up,", "top to the fence")):
-        pen.note(words, (left + mm(46.5), fence - mm(4.0 + 3.4 * row)), height_mm=2.0)
+        pen.note(words, (mm(46.5), fence - mm(4.0 + 3.4 * row)), height_mm=SMALL_MM)
     if cut.saw_rad:
         square = (foot[0], foot[1] - mm(6.5))
         down = (foot[0] + slope * mm(6.5), foot[1] - mm(6.5))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from functools import partial
 
 from ezdxf.document import Drawing
 
@@ -16,11 +16,12 @@ from railsheet.cuts.stock_model import Drop
 from railsheet.figures.book import FigureBook
 from railsheet.figures.stock import bar_key, cut_key
 from railsheet.sheets.dimensions import TEXT_GAP_MM, TEXT_SIDE_MM, TICK_MM
-from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, document_unit
+from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, add_note, document_unit
 from railsheet.sheets.lettering import text_width_mm, wrap
+from railsheet.sheets.packing import GAP_MM, Hook, Hung, Picture, fewest_sheets
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, Pen, Point, RunningMark
-from railsheet.sheets.scales import Scale, standard_scales
+from railsheet.sheets.scales import Scale, Unit, standard_scales
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.stock_tables import (
     cut_remarks,
@@ -38,19 +39,30 @@ _LEADER, _FIGURE_GAP, _ROW, _AFTER = 3.0, 1.0, 4.4, 2.0
 _INTRO_ROW = 4.6
 _LEFT_MM, _RIGHT_MM = 8.0, 14.0
 _APART_MM = 50.0
+_BESIDE_MM = 6.0
+_RUN = "saw"
+# What a dimension's ends take beside its figure.
+_ARROWS_MM = 4.0
+# The smallest scale at which bars are drawn where a larger one fits: 3/8 in to the foot, or 1:25.
+# common practice, no source
+_SMALLEST: dict[Unit, float] = {"in": 32.0, "mm": 25.0}
 
 
 @dataclass(frozen=True)
 class _Block:
-    """Bars cut alike, drawn once, and what stands under them. Heights in mm of paper.
+    """Bars cut alike, drawn once, and what stands round them. Heights in mm of paper.
 
     Attributes:
+        intro: what is said over the first bar of a section.
+        beside: what is said beside the title.
+        remarks: what is said under the bar.
         rows: for each run of alike neighbours, the row over the bar that its length stands in.
     """
 
     section: SectionCuts
     bars: AlikeBars
     intro: tuple[str, ...]
+    beside: str
     remarks: tuple[str, ...]
     figures_mm: float
     high_mm: float
@@ -62,59 +74,85 @@ class _Block:
         return self.bars.first
 
 
-def saw_page_count(
-    stock: JobStock, book: FigureBook, frame: SheetFrame, unit: Literal["in", "mm"]
-) -> int:
+def saw_page_count(stock: JobStock, book: FigureBook, frame: SheetFrame, unit: Unit) -> int:
     """How many sheets the bars take."""
-    return len(_pages(stock, book, frame, unit)[1])
+    return len(_sheets(stock, book, frame, unit))
 
 
 def draw_saw(
     doc: Drawing, stock: JobStock, book: FigureBook, frame: SheetFrame, number: int
 ) -> None:
     """Add the saw sheets to a document of their own, numbered from ``number``."""
-    scale, pages = _pages(stock, book, frame, document_unit(doc))
-    room = frame.room(False)
-    down = 0.0
-    for index, blocks in enumerate(pages):
+    sheets = _sheets(stock, book, frame, document_unit(doc))
+    below = 0.0
+    for index, hung in enumerate(sheets):
         name = "saw" if index == 0 else f"saw {index + 1}"
-        title = "Saw sheet" if len(pages) == 1 else f"Saw sheet {index + 1} of {len(pages)}"
+        title = "Saw sheet" if len(sheets) == 1 else f"Saw sheet {index + 1} of {len(sheets)}"
+        scale = next(picture.scale for picture, _ in hung if picture.scale)
         layout, _ = frame.start(doc, name, title, number + index, scale)
-        top = room.top
-        for block in blocks:
-            pen = Pen(doc.modelspace(), scale, book, (0.0, -down))
-            _draw_block(pen, block)
-            view = Rect(room.left, top - block.high_mm, room.right, top)
-            centre = pen.at((pen.paper(view.size[0] / 2 - _LEFT_MM), -pen.paper(block.high_mm / 2)))
-            add_view(layout, view, centre, scale)
-            top -= block.high_mm
-            down += pen.paper(block.high_mm + _APART_MM)
+        for picture, place in hung:
+            hook = Hook(doc, layout, place, below, False, False, number + index, {})
+            below = picture.draw(hook)
 
 
-def _pages(
-    stock: JobStock, book: FigureBook, frame: SheetFrame, unit: Literal["in", "mm"]
-) -> tuple[Scale, list[list[_Block]]]:
+def _sheets(stock: JobStock, book: FigureBook, frame: SheetFrame, unit: Unit) -> tuple[Hung, ...]:
+    """The bars in order on the fewest sheets, at one scale at which every piece can be named."""
     room = frame.room(False)
     wide = room.size[0] - _LEFT_MM - _RIGHT_MM
-    longest = max(bar.cuts.bar.source.length_mm for s in stock.sections for bar in s.bars)
-    scale = next(s for s in standard_scales(unit) if longest / s.denominator <= wide)
-    pages: list[list[_Block]] = [[]]
-    used = 0.0
-    first = True
-    for number, section in enumerate(stock.sections, start=1):
-        for index, bars in enumerate(section.alike):
-            intro = [] if index else _intro(number, section, book)
-            if first:
-                intro = [*_saw_words(book, frame), *intro]
-            first = False
-            size = room.size[0] - _LEFT_MM, room.size[1]
-            block = _block(section, bars, intro, book, scale, size)
-            if pages[-1] and used + block.high_mm > room.size[1]:
-                pages.append([])
-                used = 0.0
-            pages[-1].append(block)
-            used += block.high_mm
-    return scale, pages
+    bars = [bar for section in stock.sections for bar in section.bars]
+    longest = max(bar.cuts.bar.source.length_mm for bar in bars)
+    fitting = [s for s in standard_scales(unit) if longest / s.denominator <= wide]
+    shortest = min(
+        (
+            (piece.end_mm - piece.start_mm) / _label_mm(bar, number, book)
+            for bar in bars
+            for number, piece in enumerate(bar.pieces, start=1)
+        ),
+        default=0.0,
+    )
+    readable = [s for s in fitting[1:] if s.denominator <= min(_SMALLEST[unit], shortest)]
+    words = _words_picture(_saw_words(book, frame), room)
+    choices = []
+    for scale in (fitting[0], *readable):
+        size = longest / scale.denominator + _LEFT_MM + _RIGHT_MM, room.size[1]
+        size = size[0], size[1] - words.size_mm[1] - GAP_MM
+        pictures = [words]
+        for number, section in enumerate(stock.sections, start=1):
+            for index, alike in enumerate(section.alike):
+                intro = [] if index else _intro(number, section, book)
+                block = _block(section, alike, intro, book, scale, size)
+                high = block.high_mm
+                pictures.append(
+                    Picture(_RUN, (size[0], high), scale, partial(_hang, block, book, scale))
+                )
+        choices.append(pictures)
+    return fewest_sheets(choices, room)
+
+
+def _label_mm(bar: CutBar, number: int, book: FigureBook) -> float:
+    """How long a piece's length and mark are over it, mm of paper."""
+    length = book.text(f"{bar_key(bar)}.piece.{number}.length")
+    return text_width_mm(f"{length} {bar.pieces[number - 1].mark}", FIGURE_MM) + _ARROWS_MM
+
+
+def _words_picture(words: Sequence[str], room: Rect) -> Picture:
+    lines = [line for text in words for line in wrap(text, FIGURE_MM, room.size[0])]
+
+    def draw(hook: Hook) -> float:
+        at = (hook.place.left, hook.place.top)
+        add_note(hook.layout, "\n".join(lines), at, height_mm=FIGURE_MM)
+        return hook.below_mm
+
+    return Picture(_RUN, (room.size[0], len(lines) * _INTRO_ROW), None, draw)
+
+
+def _hang(block: _Block, book: FigureBook, scale: Scale, hook: Hook) -> float:
+    wide, high = hook.place.size
+    pen = Pen(hook.doc.modelspace(), scale, book, (0.0, hook.below_mm))
+    _draw_block(pen, block)
+    centre = pen.at((pen.paper(wide / 2 - _LEFT_MM), -pen.paper(high / 2)))
+    add_view(hook.layout, hook.place, centre, scale)
+    return hook.below_mm - pen.paper(high + _APART_MM)
 
 
 def _block(
@@ -125,12 +163,17 @@ def _block(
     scale: Scale,
     room_mm: tuple[float, float],
 ) -> _Block:
-    wide_mm, most_mm = room_mm
+    wide_mm, most_mm = room_mm[0] - _LEFT_MM, room_mm[1]
     bar = bars.first
-    remarks = [
+    beside, title = _left_words(bars, book), _title(section, bars, book)
+    taken = text_width_mm(title, HEADING_MM, True) + _BESIDE_MM
+    remarks: list[str] = []
+    if taken + text_width_mm(beside, FIGURE_MM) > wide_mm:
+        remarks, beside = list(wrap(beside, FIGURE_MM, wide_mm)), ""
+    remarks += [
         line
         for cut in bar.cuts.cuts
-        if (words := "; ".join(cut_remarks(bars, cut, book)))
+        if (words := "; ".join(cut_remarks(bars, cut, book, leaving=False)))
         for line in wrap(f"Cut {cut.number}: {words}", FIGURE_MM, wide_mm)
     ]
     lines = [line for text in intro for line in wrap(text, FIGURE_MM, wide_mm)]
@@ -138,7 +181,8 @@ def _block(
     figures = max(
         (
             text_width_mm(
-                f"{book.text(f'{cut_key(bar, cut.number)}.at')} {cut_words(bars, cut, book)}",
+                f"{book.text(f'{cut_key(bar, cut.number)}.at')} "
+                f"{cut_words(bars, cut, book, square=_square(bar))}",
                 FIGURE_MM,
             )
             for cut in bar.cuts.cuts
@@ -152,14 +196,14 @@ def _block(
     if len(remarks) > rows:
         remarks = [*remarks[: rows - 1], "More to look to: see the table of cuts in order."]
     high += len(remarks) * _ROW + _AFTER
-    return _Block(section, bars, tuple(lines), tuple(remarks), figures, high, rows_over)
+    return _Block(section, bars, tuple(lines), beside, tuple(remarks), figures, high, rows_over)
 
 
 def _saw_words(book: FigureBook, frame: SheetFrame) -> list[str]:
     words = [
-        f"Down the page: set out each bar's cuts from its left end, then cut in order. Distances "
-        f"run from that end to the long point of the piece a cut frees, else of the piece it "
-        f"starts; the blade takes {book.text('saw.kerf')} on the other side. "
+        f"Bar by bar in their order: set out each bar's cuts from its left end, then cut in "
+        f"order. Distances run from that end to the long point of the piece a cut frees, else of "
+        f"the piece it starts; the blade takes {book.text('saw.kerf')} on the other side. "
         f"{book.text('saw.end_trim')} at least comes off each end of a bar; what is left is kept "
         f"from {book.text('saw.keep')}. Drawn as it lies: the upper edge to the fence; right or "
         f"left says where a cut leans at the fence."
@@ -173,6 +217,11 @@ def _saw_words(book: FigureBook, frame: SheetFrame) -> list[str]:
 def _intro(number: int, section: SectionCuts, book: FigureBook) -> list[str]:
     mirrored = mirror_words(section)
     return [section_words(number, section, book), *([mirrored] if mirrored else [])]
+
+
+def _square(bar: CutBar) -> bool:
+    """Whether every cut of a bar is square, so that one word says it."""
+    return bool(bar.cuts.cuts) and not any(cut.lean_rad for cut in bar.cuts.cuts)
 
 
 def _rows_over(bar: CutBar, book: FigureBook, scale: Scale) -> tuple[int, ...]:
@@ -231,7 +280,7 @@ def _draw_block(pen: Pen, block: _Block) -> None:
         RunningMark(
             (cut.at_mm, low),
             f"{cut_key(block.bar, cut.number)}.at",
-            cut_words(block.bars, cut, pen.book),
+            cut_words(block.bars, cut, pen.book, square=_square(block.bar)),
         )
         for cut in block.bar.cuts.cuts
     ]
@@ -253,16 +302,30 @@ def _draw_block(pen: Pen, block: _Block) -> None:
         pen.note(words, (left, first - pen.paper(row * _ROW)))
 
 
-def _draw_heading(pen: Pen, block: _Block, left: float, top: float) -> None:
-    bar, source = block.bar, block.bar.cuts.bar.source
-    what = block.section.plan.section.profile
+def _title(section: SectionCuts, bars: AlikeBars, book: FigureBook) -> str:
+    source = bars.first.cuts.bar.source
+    what = section.plan.section.profile
     if isinstance(source, Drop):
         what = f"drop {source.mark} of {what}"
-    title = f"{block.bars.words.capitalize()}   {what}, {pen.book.text(f'{bar_key(bar)}.length')}"
+    length = book.text(f"{bar_key(bars.first)}.length")
+    return f"{bars.words.capitalize()}   {what}, {length}"
+
+
+def _left_words(bars: AlikeBars, book: FigureBook) -> str:
+    """What is left of a bar, and its saw setting where it has but the one."""
+    words = f"Left of it: {drop_words(bars, book)}"
+    if _square(bars.first):
+        saw = book.text(f"{cut_key(bars.first, bars.first.cuts.cuts[0].number)}.saw")
+        words += f". Every cut square, {saw}"
+    return words
+
+
+def _draw_heading(pen: Pen, block: _Block, left: float, top: float) -> None:
+    title = _title(block.section, block.bars, pen.book)
     pen.note(title, (left, top - pen.paper(_HEADING)), height_mm=HEADING_MM, bold=True)
-    words = f"Left of it: {drop_words(block.bars, pen.book)}"
-    beside = left + pen.paper(text_width_mm(title, HEADING_MM, True) + 6.0)
-    pen.note(words, (beside, top - pen.paper(_HEADING)))
+    beside = left + pen.paper(text_width_mm(title, HEADING_MM, True) + _BESIDE_MM)
+    if block.beside:
+        pen.note(block.beside, (beside, top - pen.paper(_HEADING)))
 
 
 def _draw_bar(pen: Pen, block: _Block, top: float, depth: float) -> None:

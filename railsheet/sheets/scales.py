@@ -46,9 +46,12 @@ _INCHES_TO_A_FOOT = (
     ("1/4", 0.25),
     ("3/16", 0.1875),
     ("1/8", 0.125),
+    ("1/16", 0.0625),
+    ("1/32", 0.03125),
 )
-# ISO 5455:1979 recommends 1:1, 2, 5, 10, 20, 50, 100, 200; 1:25 is drawing-office practice besides.
-_METRIC = (1, 2, 5, 10, 20, 25, 50, 100, 200)
+# ISO 5455:1979 recommends 1:1, 2, 5, 10, 20, 50, 100, 200, 500, 1000; 1:25 is drawing-office
+# practice besides.
+_METRIC = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500, 1000)
 
 
 def standard_scales(unit: Unit) -> tuple[Scale, ...]:

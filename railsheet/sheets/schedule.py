@@ -170,8 +170,10 @@ def cut_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
             "How",
         ),
         rows=tuple(rows),
-        right=frozenset({2, 3, 4, 5, 6}),
-        shares=(7, 20, 4, 10, 11, 11, 11, 26),
+        # The count stands away from the length, with which it could be read as one figure.
+        right=frozenset({3, 4, 5, 6}),
+        shares=(6, 17, 4, 8, 9, 9, 8, 39),
+        wide=True,
     )
 
 
@@ -217,50 +219,75 @@ def _within(book: FigureBook, key: str) -> str:
     return f"; ± {book.text(within)} by the readings" if within in book else ""
 
 
-def parts_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
-    """Everything to buy."""
-    rows = []
+# So many runs stand side by side in one table of parts.
+_RUNS_BESIDE = 8
+
+
+def parts_tables(works: Sequence[RunWork], book: FigureBook) -> tuple[TextTable, ...]:
+    """Where each part goes, run by run; none for one run, whose parts are the buying list's."""
+    if len(works) < 2:
+        return ()
+    groups = [works[i : i + _RUNS_BESIDE] for i in range(0, len(works), _RUNS_BESIDE)]
+    return tuple(_parts_of(group, book) for group in groups)
+
+
+def _parts_of(works: Sequence[RunWork], book: FigureBook) -> TextTable:
+    needed: dict[tuple[str, str], dict[str, str]] = {}
     for work in works:
         for number, part in enumerate(work.parts, start=1):
-            key = f"{work.mark}.part.{number}"
             item = part.item
             if part.stock_mm is not None:
                 item += f", bar of {book.tape.say(part.stock_mm)}"
             elif part.group == "rail":
                 item += ", no stock bar is long enough"
-            rows.append(
-                (work.mark, part.group, item, book.text(f"{key}.count"), book.text(f"{key}.buy"))
-            )
+            count = book.text(f"{work.mark}.part.{number}.count")
+            needed.setdefault((part.group, item), {})[work.mark] = count
+    marks = [work.mark for work in works]
     return TextTable(
-        title="Parts",
-        headers=("Run", "Kind", "Part", "Needed", "To buy"),
-        rows=tuple(rows),
-        right=frozenset({3, 4}),
-        shares=(8, 12, 60, 10, 10),
+        title="Parts that each run takes",
+        headers=("Kind", "Part", *marks),
+        rows=tuple(
+            (group, item, *(counts.get(mark, "") for mark in marks))
+            for (group, item), counts in needed.items()
+        ),
+        right=frozenset(range(2, 2 + len(marks))),
+        shares=(14, 46, *(40 / _RUNS_BESIDE,) * len(marks)),
     )
 
 
 def infill_tables(works: Sequence[RunWork], book: FigureBook) -> tuple[TextTable, ...]:
-    """Every figure of each bay's infill, whether the elevation has room for it or not."""
-    rows = [
-        (
-            f"{work.mark}{bay.number}",
-            words[0].upper() + words[1:],
-            book.text(f"{work.mark}.bay.{bay.number}.{fact.name}"),
-        )
-        for work in works
-        for bay in work.railing.bays
-        for fact in bay.infill.facts
-        if (words := fact.words.rstrip(":"))
-    ]
-    if not rows:
+    """Every figure of each bay's infill, bays that share one told together."""
+    bays: dict[tuple[str, str], list[tuple[str, int]]] = {}
+    for work in works:
+        for bay in work.railing.bays:
+            for fact in bay.infill.facts:
+                words = fact.words.rstrip(":")
+                figure = book.text(f"{work.mark}.bay.{bay.number}.{fact.name}")
+                bays.setdefault((words[0].upper() + words[1:], figure), []).append(
+                    (work.mark, bay.number)
+                )
+    if not bays:
         return ()
     unit = "" if book.tape.unit is Unit.INCH else " (mm, unless said)"
     table = TextTable(
         title="Infill",
-        headers=("Bay", "What", f"Figure{unit}"),
-        rows=tuple(rows),
-        right=frozenset({2}),
-        shares=(10, 66, 24),
+        headers=("What", f"Figure{unit}", "Bays"),
+        rows=tuple((words, figure, _bay_words(these)) for (words, figure), these in bays.items()),
+        right=frozenset({1}),
+        shares=(46, 18, 36),
     )
     return (table,)
+
+
+def _bay_words(bays: Sequence[tuple[str, int]]) -> str:
+    """Bays by their marks, neighbours of one run as a span: A1, D1 to D4."""
+    spans: list[list[tuple[str, int]]] = []
+    for mark, number in bays:
+        if spans and spans[-1][-1] == (mark, number - 1):
+            spans[-1].append((mark, number))
+        else:
+            spans.append([(mark, number)])
+    return ", ".join(
+        f"{span[0][0]}{span[0][1]}" + (f" to {span[-1][0]}{span[-1][1]}" if len(span) > 1 else "")
+        for span in spans
+    )

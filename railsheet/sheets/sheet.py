@@ -10,8 +10,7 @@ from ezdxf.layouts.layout import Paperspace
 from railsheet.job.model import Job
 from railsheet.job.model import Paper as JobPaper
 from railsheet.sheets.paper import Paper, Rect, add_sheet
-from railsheet.sheets.scales import Scale
-from railsheet.sheets.title import TitleBlock, room_for, title_block
+from railsheet.sheets.title import Shown, TitleBlock, room_for, title_block
 from railsheet.units.length import Unit
 
 CAUTION = (
@@ -61,7 +60,7 @@ class SheetFrame:
         name: str,
         title: str,
         number: int,
-        scale: Scale | None,
+        scale: Shown,
         portrait: bool = False,
     ) -> tuple[Paperspace, Paper]:
         """A new sheet in the document, with its title block."""
@@ -70,7 +69,7 @@ class SheetFrame:
         title_block(layout, paper, self._block(title, number, scale))
         return layout, paper
 
-    def _block(self, title: str, number: int, scale: Scale | None) -> TitleBlock:
+    def _block(self, title: str, number: int, scale: Shown) -> TitleBlock:
         job = self.job
         inches = job.tape.unit is Unit.INCH
         units = "Inches" if inches else "Millimetres"

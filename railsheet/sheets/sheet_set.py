@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
-from itertools import accumulate
 from typing import Literal
 
 from ezdxf.document import Drawing
@@ -20,25 +19,28 @@ from railsheet.layout.notice import Weight
 from railsheet.layout.site_model import Site
 from railsheet.sheets.clouds import cloud_changes
 from railsheet.sheets.drawing import new_document
-from railsheet.sheets.elevation import (
-    draw_elevation,
-    flight_reach,
-    key_figures,
-    window_lines,
+from railsheet.sheets.drawn_sheets import (
+    DrawnSheet,
+    drawn_sheets,
+    elevation_numbers,
+    hang_sheets,
 )
-from railsheet.sheets.fit_card import check_table, order_table
+from railsheet.sheets.elevation import key_figures, window_lines
+from railsheet.sheets.fit_card import check_table, order_tables
+from railsheet.sheets.flight_part import whole_flight
 from railsheet.sheets.full_size import draw_full_size, full_size_count
 from railsheet.sheets.handrail_sheet import draw_handrail, handrail_page_count
 from railsheet.sheets.handrail_tables import handrail_cut_rows, handrail_tables
 from railsheet.sheets.handrail_work import HandrailWork
-from railsheet.sheets.height_picture import draw_heights
+from railsheet.sheets.height_picture import picture_alone
 from railsheet.sheets.identity import sign
 from railsheet.sheets.inspection import SITE, InspectionSet, lay_out
-from railsheet.sheets.level_elevation import draw_level, level_parts
+from railsheet.sheets.level_elevation import draw_level
+from railsheet.sheets.level_sheets import set_out_lines
+from railsheet.sheets.packing import runs_short
+from railsheet.sheets.panel import Line
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.plan_sheet import draw_plan, posts_table
-from railsheet.sheets.post_sheet import draw_posts, post_pages
-from railsheet.sheets.rail_sheet import draw_rails, rail_pages
 from railsheet.sheets.revision_tables import Since, revision_tables
 from railsheet.sheets.saw_sheet import draw_saw, saw_page_count
 from railsheet.sheets.schedule import (
@@ -47,14 +49,13 @@ from railsheet.sheets.schedule import (
     RunWork,
     cut_table,
     infill_tables,
-    parts_table,
+    parts_tables,
 )
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.stock_tables import buying_table, order_of_cuts, saving_table
 from railsheet.sheets.survey_table import doubt_table, plan_readings_table, readings_table
-from railsheet.sheets.table_pages import Placed, set_tables
+from railsheet.sheets.table_pages import Placed, set_in_columns
 from railsheet.sheets.tables import TextTable
-from railsheet.sheets.template_sheet import draw_templates, has_templates
 from railsheet.sheets.turns import turns_outside
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
@@ -66,10 +67,15 @@ FULL_SIZE = "full-size"
 
 @dataclass(frozen=True)
 class SheetPage:
-    """One sheet: its drawing, and the tables set on it."""
+    """One sheet: its drawing, and the tables set on it.
+
+    Attributes:
+        over: the same sheet's layouts in other runs' documents, alike but for their pictures.
+    """
 
     layout: Paperspace
     tables: tuple[Placed, ...]
+    over: tuple[Paperspace, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -120,71 +126,58 @@ def compose(
     unit: Literal["in", "mm"] = "in" if job.tape.unit is Unit.INCH else "mm"
     shop = which is not Which.INSPECTION
     runs: tuple[RunWork, ...] = (*works, *levels)
+    blank = _frame(job, runs, 0)
+    drawn = drawn_sheets(works, levels, book, blank, unit) if shop else ()
     told = book if since is None else MarkedBook(book, since.found.keys)
     texts = (
-        _shop_tables(job, works, levels, site, told, which, buying, handrails, since)
+        _shop_tables(job, works, levels, site, told, which, buying, drawn, handrails, since)
         if shop
         else ()
     )
     inspection = _inspection(job, works, levels, site, book, which)
     total = sum(len(sheets) for _, sheets in texts)
-    counts = _drawings(job, works, levels, unit)
-    drawings = sum(counts.values()) + int(site is not None)
-    drawings += sum(handrail_page_count(rail, book, _frame(job, (), 0), unit) for rail in handrails)
+    drawings = len(drawn) + int(site is not None)
+    drawings += sum(handrail_page_count(rail, book, blank, unit) for rail in handrails)
     total += drawings * shop + (inspection.count if inspection else 0)
-    stock = _sawn((*works, *levels), which)
+    stock = _sawn(runs, which)
     if stock is not None:
-        total += saw_page_count(stock, book, _frame(job, (*works, *levels), 0), unit)
-    full_size = full_size_count(runs, job.kit, _frame(job, runs, 0)) if shop else 0
+        total += saw_page_count(stock, book, blank, unit)
+    full_size = full_size_count(runs, job.kit, blank) if shop else 0
     total += full_size
-    frame = _frame(job, (*works, *levels), total)
+    frame = _frame(job, runs, total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
-    above: dict[str, float] = {}
+    below, above = dict[str, float](), dict[str, float]()
     if site is not None:
         documents[SITE], above[SITE] = new_document(unit, float(job.tape.step)), 0.0
     if site is not None and shop:
-        begins = dict(zip(counts, accumulate(counts.values(), initial=2), strict=False))
+        begins = {run: parts[1] for run, parts in elevation_numbers(drawn, 2).items()}
         doc = documents[SITE]
         outside = turns_outside(runs)
         above[SITE] = draw_plan(doc, site, job.kit, book, frame, 1, begins, outside)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
-    for work in works:
-        doc = new_document(unit, float(job.tape.step))
-        documents[work.mark] = doc
-        above[work.mark] = 0.0
-        if not shop:
-            continue
-        first = len(pages) + 1
-        # Each drawing lies below the last, so that no view of one sees another.
-        below = draw_elevation(doc, work, book, frame, first)
-        reach = flight_reach(work.railing)
-        above[work.mark] = reach.top + reach.bottom - below
-        below = draw_rails(doc, work, book, frame, first + 1, below)
-        after_rails = first + 1 + len(rail_pages(work))
-        if has_templates(work):
-            below = draw_templates(doc, work, book, frame, after_rails, below)
-            after_rails += 1
-        draw_posts(doc, work, book, frame, after_rails, below)
-        pictures[work.mark] = draw_heights(doc, work, book, frame, first + counts[work.mark] - 1)
-        pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
+    # Each drawing lies below the last, so that no view of one sees another.
+    scales = {p.run: p.scale for sheet in drawn[::-1] for p, _ in sheet.hung if p.scale}
+    for run in runs:
+        documents[run.mark] = new_document(unit, float(job.tape.step))
+        below[run.mark] = above[run.mark] = 0.0
+    for work in works if shop else ():
+        reach = whole_flight(work.railing).reach
+        high = blank.paper(True).height_mm * scales[work.mark].denominator
+        above[work.mark] = reach.top + high
     for level in levels:
-        doc = new_document(unit, float(job.tape.step))
-        documents[level.mark] = doc
         above[level.mark] = max(post.height_mm for post in level.railing.posts)
-        if not shop:
-            continue
-        first = len(pages) + 1
-        after_elevation = first + counts[level.mark] - _piece_pages(level)
-        below = draw_level(doc, level, book, frame, first)
-        below = draw_rails(doc, level, book, frame, after_elevation, below)
-        after_rails = after_elevation + len(rail_pages(level))
-        if has_templates(level):
-            below = draw_templates(doc, level, book, frame, after_rails, below)
-            after_rails += 1
-        draw_posts(doc, level, book, frame, after_rails, below)
-        pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
+        if shop:
+            doc, scale = documents[level.mark], scales[level.mark]
+            below[level.mark] = draw_level(doc, level, book, scale)
+    titles = {run.mark: run.title for run in runs}
+    hung = hang_sheets(drawn, titles, documents, below, frame, len(pages) + 1)
+    for sheet, (layout, *over) in zip(drawn, hung, strict=True):
+        pages.append(SheetPage(layout, (), tuple(over)))
+        if sheet.what == "heights and steps":
+            for work in (work for work in works if work.mark in sheet.runs):
+                pictures[work.mark] = picture_alone(work, book, frame, len(pages))
     for rail in handrails:
         documents[rail.mark] = new_document(unit, float(job.tape.step))
         if shop:
@@ -206,30 +199,13 @@ def compose(
             pages.append(SheetPage(layout, placed))
     if inspection:
         taken = {mark: (documents[mark], high) for mark, high in above.items()}
-        drawn = inspection.draw(taken, tables, frame, len(pages) + 1)
-        pages += [SheetPage(layout, placed) for layout, placed in drawn]
+        inspected = inspection.draw(taken, tables, frame, len(pages) + 1)
+        pages += [SheetPage(layout, placed) for layout, placed in inspected]
     for doc in documents.values():
         sign(doc, job)
         if since is not None:
             cloud_changes(doc, since.found.keys)
     return SheetSet(tuple(pages), documents, pictures)
-
-
-def _drawings(
-    job: Job, works: Sequence[FlightWork], levels: Sequence[LevelWork], unit: Literal["in", "mm"]
-) -> dict[str, int]:
-    """How many drawing sheets each run takes, flights first."""
-    # A flight has its elevation and its picture besides.
-    counts = {work.mark: 2 + _piece_pages(work) for work in works}
-    for level in levels:
-        parts = level_parts(level.railing, SheetFrame(job, 0), unit)
-        counts[level.mark] = len(parts) + _piece_pages(level)
-    return counts
-
-
-def _piece_pages(work: RunWork) -> int:
-    """How many sheets a run's rails, templates and posts take."""
-    return len(rail_pages(work)) + has_templates(work) + len(post_pages(work))
 
 
 def _sawn(works: Sequence[RunWork], which: Which) -> JobStock | None:
@@ -248,37 +224,43 @@ def _shop_tables(
     book: FigureBook,
     which: Which,
     buying: Sequence[Purchase],
+    drawn: Sequence[DrawnSheet],
     handrails: Sequence[HandrailWork],
     since: Since | None,
 ) -> tuple[tuple[str, tuple[tuple[Placed, ...], ...]], ...]:
     """The shop's sheets of text, each with its title; a fabricator fits nothing up."""
     runs: tuple[RunWork, ...] = (*works, *levels)
     room = _frame(job, runs, 0).room(False)
+    short = runs_short(sheet.hung for sheet in drawn)
     lists = (
         *revision_tables(job, since),
         *(() if site is None else _plan_tables(site, book)),
         with_handrails(cut_table(runs, book), handrails, book),
         *handrail_tables(handrails, book),
-        *infill_tables(runs, book),
         *(order_of_cuts(runs[0].stock, book) if _sawn(runs, which) else ()),
         *([buying_table(buying, book)] if buying else []),
+        *parts_tables(runs, book),
+        *infill_tables(runs, book),
         *(saving_table(runs[0].stock, book) if runs else ()),
-        parts_table(runs, book),
         *_notes((*runs, *handrails), job.tape),
-        *(_setting_out(work, book) for work in works),
+        *(_setting_out(run, book) for run in runs if run.mark in short),
     )
-    schedule = set_tables(lists, room)
-    texts = [("Cut and parts schedule", schedule)]
+    texts = [("Cut and parts schedule", set_in_columns(lists, room))]
+    alone = runs[0].title if len(runs) == 1 else ""
     if which is not Which.FABRICATOR:
-        for run in runs:
-            tables = (order_table(run), check_table(run, book))
-            texts.append((f"{run.title}: fit-up card", set_tables(tables, room)))
-    for work in works:
-        found = [table for table in (readings_table(work, book), doubt_table(work, book)) if table]
-        texts.append((f"Flight {work.mark}: readings", set_tables(found, room)))
-    wide = [table for level in levels if (table := doubt_table(level, book))]
-    if wide:
-        texts.append(("Level runs: readings", set_tables(wide, room)))
+        cards = (*order_tables(runs), *(check_table(run, book) for run in runs))
+        title = f"{alone}: fit-up card" if alone else "Fit-up cards"
+        texts.append((title, set_in_columns(cards, room)))
+    read = [
+        table
+        for work in works
+        for table in (readings_table(work, book), doubt_table(work, book))
+        if table
+    ]
+    read += [table for level in levels if (table := doubt_table(level, book))]
+    if read:
+        title = f"{alone}: readings" if alone else "Readings"
+        texts.append((title, set_in_columns(read, room)))
     return tuple(texts)
 
 
@@ -321,22 +303,19 @@ def _frame(job: Job, works: Sequence[RunWork], total: int) -> SheetFrame:
 
 
 def _notes(works: Sequence[RunWork | HandrailWork], tape: Tape) -> tuple[TextTable, ...]:
-    """Every notice again, whole: the first sheet holds as many as it has room for."""
-    rows = tuple(
-        (
-            work.mark,
-            "STOP" if notice.weight is Weight.STOP else "look",
-            notice.text(tape),
-        )
-        for work in works
-        for notice in work.notices
-    )
+    """Every notice again, whole, runs that share one together."""
+    said: dict[tuple[str, str], list[str]] = {}
+    for work in works:
+        for notice in work.notices:
+            weight = "STOP" if notice.weight is Weight.STOP else "look"
+            said.setdefault((weight, notice.text(tape)), []).append(work.mark)
+    rows = tuple((", ".join(marks), weight, words) for (weight, words), marks in said.items())
     if not rows:
         return ()
     return (
         TextTable(
             title="Attention",
-            headers=("Run", "", "What"),
+            headers=("Runs", "", "What"),
             rows=rows,
             right=frozenset(),
             shares=(8, 8, 84),
@@ -344,16 +323,17 @@ def _notes(works: Sequence[RunWork | HandrailWork], tape: Tape) -> tuple[TextTab
     )
 
 
-def _setting_out(work: FlightWork, book: FigureBook) -> TextTable:
-    """The elevation's key figures again, for where its panel ends short of them."""
+def _setting_out(run: RunWork, book: FigureBook) -> TextTable:
+    """An elevation's key figures again, for where its panel ends short of them."""
+    lines: tuple[Line, ...] = ()
+    if isinstance(run, FlightWork):
+        lines = (*key_figures(run, book), *window_lines(run, book))
+    elif isinstance(run, LevelWork):
+        lines = set_out_lines(run, book)
     return TextTable(
-        title=f"Flight {work.mark}: set out by",
+        title=f"{run.title}: set out by",
         headers=("Figure",),
-        rows=tuple(
-            (line.text,)
-            for line in (*key_figures(work, book), *window_lines(work, book))
-            if not line.heading
-        ),
+        rows=tuple((line.text,) for line in lines if not line.heading),
         right=frozenset(),
         shares=(100,),
     )

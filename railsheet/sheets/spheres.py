@@ -6,6 +6,7 @@ the rest are numbered: a list on the sheet gives each number's diameter.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -71,7 +72,13 @@ class _Circle:
         return _group_of(self.checked)
 
 
-def draw_spheres(pen: Pen, work: RunWork, *, outside_only: bool) -> tuple[Line, ...]:
+def draw_spheres(
+    pen: Pen,
+    work: RunWork,
+    *,
+    outside_only: bool,
+    between_mm: tuple[float, float] = (-math.inf, math.inf),
+) -> tuple[Line, ...]:
     """Draw the circles of one run; those outside a limit on the FINDING layer.
 
     Beside every step and on the flats there is one each; of the openings through the infill
@@ -81,11 +88,17 @@ def draw_spheres(pen: Pen, work: RunWork, *, outside_only: bool) -> tuple[Line, 
     Args:
         outside_only: leave out what stands within its limits, or has none, and number nothing:
             a shop drawing's notices name every place that is outside.
+        between_mm: leave out what lies outside these places along the run.
 
     Returns:
         What the numbers in circles stand for; nothing where every figure had room.
     """
-    circles = [c for c in _circles(work) if c.checked.outside or not outside_only]
+    low, high = between_mm
+    circles = [
+        circle
+        for circle in _circles(work)
+        if (circle.checked.outside or not outside_only) and low <= circle.centre[0] <= high
+    ]
     room = FreeRoom(pen)
     for circle in circles:
         pen.circle(circle.centre, circle.radius_mm, circle.layer, key=circle.key)

@@ -119,13 +119,21 @@ def _way(cut: Cut) -> str:
     return " right" if cut.lean_rad > 0 else " left"
 
 
-def cut_words(bars: AlikeBars, cut: Cut, book: FigureBook) -> str:
-    """A cut's number and setting, as they stand beside its distance on the drawing."""
+def cut_words(bars: AlikeBars, cut: Cut, book: FigureBook, *, square: bool) -> str:
+    """A cut's number and setting, as they stand beside its distance on the drawing.
+
+    ``square``: every cut of the bar is, and its heading says so.
+    """
+    if square:
+        return f"cut {cut.number}"
     return f"cut {cut.number}, {book.text(f'{cut_key(bars.first, cut.number)}.saw')}{_way(cut)}"
 
 
-def cut_remarks(bars: AlikeBars, cut: Cut, book: FigureBook) -> list[str]:
-    """What to look to at a cut: the saw set anew, a piece to tape, a thin slice, the bar's end."""
+def cut_remarks(bars: AlikeBars, cut: Cut, book: FigureBook, *, leaving: bool = True) -> list[str]:
+    """What to look to at a cut: the saw set anew, a piece to tape, a thin slice, the bar's end.
+
+    ``leaving``: whether what the last cut leaves is among them.
+    """
     key = cut_key(bars.first, cut.number)
     remarks = []
     if cut.swings:
@@ -135,7 +143,7 @@ def cut_remarks(bars: AlikeBars, cut: Cut, book: FigureBook) -> list[str]:
         remarks.append(f"check: {cut.ends} tapes {book.text(f'{key}.check')}")
     if cut.skims:
         remarks.append("a slice thinner than two blades: feed slowly")
-    if cut is bars.first.cuts.cuts[-1]:
+    if leaving and cut is bars.first.cuts.cuts[-1]:
         remarks.append(f"leaves {drop_words(bars, book)}")
     return remarks
 

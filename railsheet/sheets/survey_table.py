@@ -77,7 +77,7 @@ def _readings(
         ),
         rows=tuple(rows),
         right=frozenset(range(2, 9)),
-        shares=(9, 27, 9, 9, 9, 9, 10, 9, 9),
+        shares=(8, 24, 9, 10, 9, 9, 12, 10, 9),
     )
 
 

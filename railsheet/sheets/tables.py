@@ -15,6 +15,7 @@ class TextTable:
         rows: each as long as the headers.
         right: which columns stand to the right, as figures do.
         shares: how the width is shared among the columns.
+        wide: whether it needs the whole width of a large sheet.
     """
 
     title: str
@@ -22,3 +23,4 @@ class TextTable:
     rows: tuple[tuple[str, ...], ...]
     right: frozenset[int]
     shares: tuple[float, ...]
+    wide: bool = False

@@ -3,67 +3,70 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from functools import partial
 
-from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
 
 from railsheet.figures.book import FigureBook
 from railsheet.layout.infill.parts import Template
 from railsheet.layout.railing import Bay
-from railsheet.sheets.drawing import HEADING_MM, document_unit
+from railsheet.sheets.drawing import HEADING_MM
+from railsheet.sheets.packing import Hook, Hung, Picture
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import PLUMB, Pen, Point
-from railsheet.sheets.scales import best_scale
+from railsheet.sheets.scales import Scale, Unit, best_scale
 from railsheet.sheets.schedule import RunWork
-from railsheet.sheets.sheet import SheetFrame
 
 # Paper mm round a template: its name above, its dimensions on every side.
 _TITLE_MM, _ROUND_MM = 12.0, 20.0
 
 
-def has_templates(work: RunWork) -> bool:
-    """Whether any bay's infill is cut by a template."""
-    return any(bay.infill.templates for bay in work.railing.bays)
+def template_sheets(
+    works: Sequence[RunWork], book: FigureBook, room: Rect, unit: Unit
+) -> tuple[Hung, ...]:
+    """A sheet for each run whose infill is cut by templates."""
+    return tuple(
+        ((_picture(work, book, room, unit), room),)
+        for work in works
+        if any(bay.infill.templates for bay in work.railing.bays)
+    )
 
 
-def draw_templates(
-    doc: Drawing,
-    work: RunWork,
-    book: FigureBook,
-    frame: SheetFrame,
-    number: int,
-    below_mm: float,
-) -> float:
-    """Add the template sheet, its drawings in model space below a level.
+def _found(work: RunWork) -> list[tuple[Bay, Template]]:
+    return [(bay, template) for bay in work.railing.bays for template in bay.infill.templates]
 
-    Returns:
-        The level below which model space is free again, mm.
-    """
-    room = frame.room(False)
-    unit = document_unit(doc)
+
+def _picture(work: RunWork, book: FigureBook, room: Rect, unit: Unit) -> Picture:
     per = 25.4 if unit == "in" else 1.0
-    found = [(bay, t) for bay in work.railing.bays for t in bay.infill.templates]
-    column = room.size[0] / len(found)
-    sizes = [_size(template) for _, template in found]
+    sizes = [_size(template) for _, template in _found(work)]
     wide, high = max(w for w, _ in sizes), max(h for _, h in sizes)
+    column = room.size[0] / len(sizes)
     free = column - 2 * _ROUND_MM, room.size[1] - _TITLE_MM - 2 * _ROUND_MM
     scale = best_scale((wide / per, high / per), free, unit)
-    title = f"Flight {work.mark}: templates"
-    layout, _ = frame.start(doc, f"{work.mark} templates", title, number, scale)
+    return Picture(work.mark, room.size, scale, partial(_hang, work, book, scale))
+
+
+def _hang(work: RunWork, book: FigureBook, scale: Scale, hook: Hook) -> float:
+    """Every template side by side."""
+    room, found = hook.place, _found(work)
+    sizes = [_size(template) for _, template in found]
+    wide, high = max(w for w, _ in sizes), max(h for _, h in sizes)
+    column = room.size[0] / len(found)
     for index, (bay, template) in enumerate(found):
         step = (wide + 2 * _ROUND_MM * scale.denominator) * index
         a = template.outline[0]
         # Clear of what lies above by a whole view's height.
-        low = below_mm - room.size[1] * scale.denominator
-        pen = Pen(doc.modelspace(), scale, book, (step - a[0], low - a[1]))
+        low = hook.below_mm - room.size[1] * scale.denominator
+        pen = Pen(hook.doc.modelspace(), scale, book, (step - a[0], low - a[1]))
         _draw(pen, work, bay, template)
         view = Rect(
             room.left + index * column, room.bottom, room.left + (index + 1) * column, room.top
         )
         w, h = sizes[index]
         centre = (a[0] + w / 2, a[1] + h / 2 + pen.paper(_TITLE_MM / 2))
-        add_view(layout, view, pen.at(centre), scale)
-    return below_mm - high - 2 * room.size[1] * scale.denominator
+        add_view(hook.layout, view, pen.at(centre), scale)
+    return hook.below_mm - high - 2 * room.size[1] * scale.denominator
 
 
 def _size(template: Template) -> tuple[float, float]:

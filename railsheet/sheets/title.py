@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Literal
 
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.layouts.base import BaseLayout
@@ -35,6 +36,14 @@ _COLUMNS = (0.29, 0.33, 0.25, 0.13)
 # Squeezed further, figures are hard to tell apart; common practice, no source.
 _NARROWEST = 0.75
 
+# A sheet of views at several scales.
+EACH: Literal["each"] = "each"
+Shown = Scale | Literal["each"] | None
+_UNSCALED: dict[Literal["each"] | None, str] = {
+    None: "Not to scale",
+    EACH: "Scale: at each view",
+}
+
 
 @dataclass(frozen=True)
 class TitleBlock:
@@ -48,7 +57,7 @@ class TitleBlock:
         title: of this sheet.
         number: of this sheet, from 1.
         of: how many sheets the set has.
-        scale: of the main view; None for a sheet not drawn to scale.
+        scale: of the views; EACH where each says its own; None for a sheet not drawn to scale.
         rounding: units and rounding, a sentence.
         kit: the rail system.
         code: the code profile.
@@ -63,7 +72,7 @@ class TitleBlock:
     title: str
     number: int
     of: int
-    scale: Scale | None
+    scale: Shown
     rounding: str
     kit: str
     code: str
@@ -149,8 +158,8 @@ def title_block(layout: Paperspace, sheet: Paper, block: TitleBlock) -> Rect:
         ),
         *_stack(
             scale,
-            (Field("SCALE", "Scale of the main view", "Not to scale"),)
-            if block.scale is None
+            (Field("SCALE", "Scale of the main view", _UNSCALED[block.scale]),)
+            if not isinstance(block.scale, Scale)
             else (
                 Field("SCALE_HEAD", "Heading", "Scale"),
                 Field("SCALE", "Scale of the main view", block.scale.name, HEADING_MM, True),
@@ -173,7 +182,7 @@ def title_block(layout: Paperspace, sheet: Paper, block: TitleBlock) -> Rect:
         ),
     )
     _insert(layout, _definition(layout, sheet, block, edges, fields), fields)
-    if block.scale is not None:
+    if isinstance(block.scale, Scale):
         _draw_scale_bar(layout, scale, block.scale)
     return room_for(sheet, block.caution)
 
@@ -231,7 +240,7 @@ def _definition(
     assert layout.doc is not None
     lines = _caution_lines(sheet, block.caution)
     turned = "UPRIGHT" if sheet.height_mm > sheet.width_mm else "LEVEL"
-    scaled = "SCALED" if block.scale is not None else "TEXT"
+    scaled = "SCALED" if isinstance(block.scale, Scale) else "TEXT"
     name = f"TITLE-{sheet.name.upper()}-{turned}-{scaled}-{len(lines)}"
     blocks = layout.doc.blocks
     if name in blocks:

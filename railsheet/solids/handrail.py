@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -123,11 +122,6 @@ def fitting_solid(handrail: Handrail, joint: Joint) -> cadquery.Workplane:
     )
     path = cadquery.Workplane(obj=fitting_wire(handrail, joint))
     return drawn.sweep(path, transition="right")
-
-
-def write_handrail_step(handrail: Handrail, path: Path) -> None:
-    """Write a handrail's solids as STEP (ISO 10303-21, AP214)."""
-    handrail_solids(handrail).export(str(path), exportType="STEP")
 
 
 def _tuple(values: Array) -> tuple[float, float, float]:

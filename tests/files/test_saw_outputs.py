@@ -21,7 +21,7 @@ from railsheet.cuts.job_stock import JobStock, SectionCuts
 from railsheet.cuts.rules_of_thumb import by_rules
 from railsheet.cuts.saw_order import saw_order
 from railsheet.cuts.stock_model import CuttingList, Piece, Saw, Section, StockLength
-from railsheet.cuts.stock_plan import plan_section
+from railsheet.cuts.stock_plan import plan_stock
 from railsheet.errors import BadInput
 from railsheet.export.label_pdf import write_labels
 from railsheet.export.sheet_pdf import write_sheets
@@ -255,7 +255,7 @@ def crowded(pieces: int, lean_rad: float) -> JobStock:
         (),
         Saw(3.0, 3.0, 300.0),
     )
-    plan = plan_section(cutting, section)
+    plan = plan_stock(cutting).sections[0]
     order = saw_order(plan, cutting.saw)
     bars = tuple(CutBar(n, bar, None) for n, bar in enumerate(order.bars, start=1))
     cuts = SectionCuts(plan, order, bars, by_rules(cutting, section), None, True)

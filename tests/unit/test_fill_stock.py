@@ -13,7 +13,7 @@ from railsheet.cli.solve import SolvedJob, solve_job
 from railsheet.cuts.alike_bars import CutBar, alike_bars, bars_words, numbered
 from railsheet.cuts.saw_order import saw_order
 from railsheet.cuts.stock_model import CuttingList, Drop, Piece, Saw, Section, StockLength
-from railsheet.cuts.stock_plan import plan_section
+from railsheet.cuts.stock_plan import plan_stock
 from railsheet.errors import BadInput
 from railsheet.job.kit import find_kit
 from railsheet.job.load import load_job
@@ -128,7 +128,7 @@ def pairs(kept: tuple[int, ...]) -> tuple[CutBar, ...]:
         (),
         Saw(3.0, 3.0, 300.0),
     )
-    order = saw_order(plan_section(cutting, section), cutting.saw)
+    order = saw_order(plan_stock(cutting).sections[0], cutting.saw)
     bars = []
     for number, (cuts, drop) in enumerate(zip(order.bars, kept, strict=True), start=1):
         pieces = tuple(replace(piece, mark="P") for piece in cuts.bar.pieces)

@@ -8,8 +8,8 @@ from pathlib import Path
 PACKAGE = Path(__file__).parent.parent.parent / "railsheet"
 # Each room may use those before it, and itself.
 ORDER = (
-    "units", "job", "survey", "layout", "checks", "cuts", "solids", "figures", "sheets", "export",
-    "cli",
+    "units", "job", "survey", "layout", "checks", "cuts", "solids", "figures", "proof", "sheets",
+    "export", "cli",
 )  # fmt: skip
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from railsheet.cuts.saw_order import saw_order
 from railsheet.cuts.stock_model import CuttingList, Piece, Saw, Section, StockLength
-from railsheet.cuts.stock_plan import plan_section
+from railsheet.cuts.stock_plan import plan_stock
 from railsheet.cuts.stock_result import SectionPlan
 
 DEPTH = 40.0
@@ -18,7 +18,7 @@ RAKE = math.radians(30)
 def planned(*pieces: Piece, length: float = 6000.0, saw: Saw = SAW) -> SectionPlan:
     section = Section("rail", "black", DEPTH)
     work = CuttingList((section,), pieces, (StockLength("rail", "black", length),), (), saw)
-    return plan_section(work, section)
+    return plan_stock(work).sections[0]
 
 
 def test_square_pieces_by_hand() -> None:
@@ -103,7 +103,7 @@ def test_a_slice_thinner_than_the_blade_is_flagged() -> None:
     )
     stock = StockLength("rail", "black", 3000.0, first_hole_mm=55.0)
     work = CuttingList((section,), pieces, (stock,), (), SAW)
-    (bar,) = saw_order(plan_section(work, section), SAW).bars
+    (bar,) = saw_order(plan_stock(work).sections[0], SAW).bars
     assert bar.bar.pieces[1].start_mm - bar.bar.pieces[0].end_mm == pytest.approx(4.0)
     assert [cut.skims for cut in bar.cuts] == [False, False, True, False]
 
@@ -121,7 +121,7 @@ def test_slices_between_leaning_cuts_are_measured_along_the_bar(between: float, 
     )
     stock = StockLength("rail", "black", 3000.0, first_hole_mm=55.0)
     work = CuttingList((section,), pieces, (stock,), (), SAW)
-    (bar,) = saw_order(plan_section(work, section), SAW).bars
+    (bar,) = saw_order(plan_stock(work).sections[0], SAW).bars
     first, second = bar.bar.pieces
     assert second.start_mm - first.start_mm == pytest.approx(1000.0)
     assert [cut.skims for cut in bar.cuts] == [False, False, thin, False]

@@ -13,36 +13,46 @@ from pathlib import Path
 import cadquery as cq
 import pytest
 
-from railsheet.cli.solve import solve_job
+from railsheet.cli.draw import raised_job
+from railsheet.cli.solve import SolvedJob, solve_job
 from railsheet.job.load import load_job
 from railsheet.layout.railing import Railing
-from railsheet.solids.flight import post_solid
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
 
 @pytest.fixture(scope="module")
-def railing() -> Railing:
-    return solve_job(load_job(SAMPLES / "cable-rail.toml")).works[0].railing
+def solved() -> SolvedJob:
+    return solve_job(load_job(SAMPLES / "cable-rail.toml"))
 
 
-def test_what_is_bored_out_of_a_post(railing: Railing) -> None:
+@pytest.fixture(scope="module")
+def railing(solved: SolvedJob) -> Railing:
+    return solved.works[0].railing
+
+
+@pytest.fixture(scope="module")
+def posts(solved: SolvedJob) -> list[cq.Shape]:
+    parts = raised_job(solved, "test").runs["F"].parts
+    return [parts[mark].solid for mark in ("F-P1", "F-P2")]
+
+
+def test_what_is_bored_out_of_a_post(railing: Railing, posts: list[cq.Shape]) -> None:
     rake, width = railing.line.rake_rad, railing.kit.post.width_mm
     plate = railing.kit.plate
-    for post in railing.posts:
+    for post, solid in zip(railing.posts, posts, strict=True):
         bores = post.faces[0].bores
         assert len(bores) == 8
         whole = width**2 * (post.height_mm - plate.thickness_mm)
         whole += plate.along_mm * plate.across_mm * plate.thickness_mm
         out = sum(math.pi / 4 * bore.diameter_mm**2 * width / math.cos(rake) for bore in bores)
-        assert post_solid(railing, post).val().Volume() == pytest.approx(whole - out, rel=1e-6)
+        assert solid.Volume() == pytest.approx(whole - out, rel=1e-6)
 
 
-def test_a_straight_wire_passes_both_posts(railing: Railing) -> None:
+def test_a_straight_wire_passes_both_posts(railing: Railing, posts: list[cq.Shape]) -> None:
     """Each cable run on past both posts touches neither: the holes lie on one line."""
     rake = railing.line.rake_rad
     along = cq.Vector(math.cos(rake), 0, math.sin(rake))
-    posts = [post_solid(railing, post) for post in railing.posts]
     for member in railing.bays[0].infill.members[:8]:
         (s, low), *_, (_, high) = member.outline
         middle = cq.Vector(s, 0, (low + high) / 2)
@@ -50,6 +60,6 @@ def test_a_straight_wire_passes_both_posts(railing: Railing) -> None:
         radius = railing.posts[0].faces[0].bores[0].diameter_mm / 2 - 1e-3
         wire = cq.Solid.makeCylinder(radius, 4000, middle - along * 1000, along)
         for post in posts:
-            assert post.val().intersect(wire).Volume() == pytest.approx(0.0, abs=1e-6)
+            assert post.intersect(wire).Volume() == pytest.approx(0.0, abs=1e-6)
             fat = cq.Solid.makeCylinder(radius + 0.01, 4000, middle - along * 1000, along)
-            assert post.val().intersect(fat).Volume() > 0.1
+            assert post.intersect(fat).Volume() > 0.1

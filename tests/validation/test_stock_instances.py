@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from railsheet.cuts.stock_model import CuttingList, Piece, Saw, Section, StockLength
-from railsheet.cuts.stock_plan import plan_section
+from railsheet.cuts.stock_plan import plan_stock
 
 SECTION = Section("bar", "mill", depth_mm=10.0)
 # The instances know no saw, and nothing of drops.
@@ -23,7 +23,7 @@ def bars_for(capacity: float, demand: list[tuple[float, int]]) -> tuple[int, boo
         drops=(),
         saw=NO_SAW,
     )
-    plan = plan_section(work, SECTION, time_limit_s=60.0)
+    plan = plan_stock(work, time_limit_s=60.0).sections[0]
     cut = sorted(piece.mark for bar in plan.bars for piece in bar.pieces)
     assert len(cut) == len(set(cut)) == sum(count for _, count in demand)
     for bar in plan.bars:

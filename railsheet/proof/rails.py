@@ -1,0 +1,183 @@
+"""Rails measured on their solids: length, cuts, holes, and where their brackets end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import cadquery as cq
+
+from railsheet.job.kit_infill import DrilledKit, PanelKit, PunchedKit
+from railsheet.proof.derived import Derived, angle
+from railsheet.proof.measure import (
+    Side,
+    angle_rad,
+    end_side,
+    long_way,
+    outermost,
+    reach_mm,
+    spread_mm,
+)
+from railsheet.solids.fill import BayPlace
+from railsheet.solids.part import Part
+from railsheet.solids.run import bracket_mark
+
+_ENDS = (("downhill", -1.0), ("uphill", 1.0))
+
+
+@dataclass(frozen=True)
+class RailTaken:
+    """A rail as measured. Lengths in mm.
+
+    Attributes:
+        along: its own way, uphill.
+        datum_mm: its uphill long point, along that way.
+        length_mm: long point to long point.
+        face: toward the infill.
+        back: the face away from it.
+        marks_mm: from the uphill long point to each hole, or mark, from the uphill end.
+        filled: which of them a member stands in.
+    """
+
+    solid: cq.Shape
+    along: cq.Vector
+    datum_mm: float
+    length_mm: float
+    face: Side
+    back: Side
+    marks_mm: tuple[float, ...]
+    filled: tuple[bool, ...]
+
+    def from_uphill_mm(self, point: cq.Vector) -> float:
+        """How far a point lies from the uphill long point, along the rail."""
+        return self.datum_mm - float(point.dot(self.along))
+
+    def on_face(self, s_mm: float) -> cq.Vector:
+        """Where a plumb line in the rails' middle meets the face toward the infill."""
+        return self.face.flat.plumb_at(s_mm)
+
+
+def take_rail(rail: Part, top: bool, members_s_mm: tuple[float, ...], hole_mm: float) -> RailTaken:
+    """Measure a rail.
+
+    Args:
+        rail: the solid.
+        top: whether it is the top one.
+        members_s_mm: where the members' middles were found.
+        hole_mm: a hole's size along the rail; 0 where the rail is only marked.
+    """
+    solid = rail.solid
+    along = long_way(solid)
+    square = cq.Vector(0, 1, 0).cross(along) * -1.0
+    up = square if square.z > 0 else square * -1.0
+    inner = up * (-1.0 if top else 1.0)
+    face, back = outermost(solid, inner), outermost(solid, inner * -1.0)
+    low, high = reach_mm(solid, along)
+    members = [high - float(face.flat.plumb_at(s).dot(along)) for s in members_s_mm]
+    if hole_mm:
+        marks = sorted(high - place for place in _holes(face, along, hole_mm))
+        filled = tuple(any(abs(mark - m) < hole_mm / 2 for m in members) for mark in marks)
+    else:
+        marks = sorted(members)
+        filled = (True,) * len(marks)
+    return RailTaken(solid, along, high, high - low, face, back, tuple(marks), filled)
+
+
+def _holes(face: Side, along: cq.Vector, hole_mm: float) -> Iterator[float]:
+    """The middles of the holes in a face, along the rail.
+
+    A whole hole is a wire within the face. One that the cut has opened is a notch in its rim: of
+    it one plumb side is left, and the kit's hole size gives its middle.
+    """
+    for wire in face.face.innerWires():
+        low, high = reach_mm(wire, along)
+        yield (low + high) / 2
+    rim = face.face.outerWire()
+    low, high = reach_mm(rim, along)
+    wide = spread_mm(rim, cq.Vector(0, 1, 0))
+    across = [
+        edge
+        for edge in rim.Edges()
+        if edge.geomType() == "LINE"
+        and abs(edge.tangentAt(0.5).dot(along)) < 1e-7
+        and edge.Length() < wide - 1e-6
+    ]
+    for edge in across:
+        at = float(edge.Center().dot(along))
+        if at - low > 1e-6 and high - at > 1e-6:
+            yield at - hole_mm / 2 if at - low < high - at else at + hole_mm / 2
+
+
+def hole_size_mm(bay: BayPlace) -> float:
+    """How long the holes are that a bay's rails are bored with; 0 where they are only marked."""
+    infill = bay.kit.infill
+    if isinstance(infill, PunchedKit | PanelKit):
+        return infill.holes.size_mm
+    return infill.hole_mm if isinstance(infill, DrilledKit) else 0.0
+
+
+def rail_figures(
+    key: str,
+    parts: Mapping[str, Part],
+    mark: str,
+    taken: RailTaken,
+    seen: tuple[bool, bool],
+) -> Iterator[Derived]:
+    """Every figure of one rail.
+
+    Args:
+        key: where its figures stand in the book.
+        parts: the run's.
+        mark: the rail's.
+        taken: as it was measured.
+        seen: whether the mouth of its downhill and its uphill bracket is seen.
+    """
+    depth = abs((taken.face.flat.at - taken.back.flat.at).dot(taken.face.flat.normal))
+    yield Derived(f"{key}.length", taken.length_mm)
+    yield Derived(f"{key}.edge_length", spread_mm(taken.face.face, taken.along))
+    for number, place in enumerate(taken.marks_mm, start=1):
+        yield Derived(f"{key}.hole.{number}", place)
+    for (name, way), shown in zip(_ENDS, seen, strict=True):
+        cut = end_side(taken.solid, taken.along * way)
+        yield angle(f"{key}.{name}.saw", angle_rad(cut.flat.normal, taken.along), depth)
+        yield Derived(f"{key}.short_point", spread_mm(cut.face, taken.along))
+        on_face = cut.flat.met_by(_middle(taken.face), taken.along)
+        place = taken.from_uphill_mm(on_face)
+        end_mark = _end_mark(taken, way)
+        if end_mark is not None:
+            yield Derived(f"{key}.{name}.hole_to_cut", abs(place - end_mark))
+        if shown:
+            yield from _mouth(f"{key}.{name}", parts, mark, taken, way, cut)
+
+
+def _mouth(
+    key: str,
+    parts: Mapping[str, Part],
+    mark: str,
+    taken: RailTaken,
+    way: float,
+    cut: Side,
+) -> Iterator[Derived]:
+    """Where a bracket ends, read off the bracket."""
+    bracket = parts[bracket_mark(mark, uphill=way > 0)]
+    mouth = end_side(bracket.solid, taken.along * -way)
+    met = taken.from_uphill_mm(mouth.flat.met_by(_middle(taken.face), taken.along))
+    yield Derived(f"{key}.mouth", met)
+    end_mark = _end_mark(taken, way)
+    if end_mark is not None:
+        yield Derived(f"{key}.hole_to_mouth", abs(met - end_mark))
+    axis = (taken.face.flat.at + taken.back.flat.at) * 0.5
+    inside = mouth.flat.met_by(axis, taken.along) - cut.flat.met_by(axis, taken.along)
+    yield Derived(f"{key}.insertion", abs(float(inside.dot(mouth.flat.normal))))
+
+
+def _middle(side: Side) -> cq.Vector:
+    at = side.flat.at
+    return cq.Vector(at.x, 0, at.z)
+
+
+def _end_mark(taken: RailTaken, way: float) -> float | None:
+    filled = [m for m, stands in zip(taken.marks_mm, taken.filled, strict=True) if stands]
+    if not filled:
+        return None
+    return filled[0] if way > 0 else filled[-1]

@@ -1,0 +1,175 @@
+"""A rail as a bar in space: where it lies, how its ends are cut, its holes and grooves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import cadquery as cq
+
+from railsheet.job.kit import Kit, RailKit, RailPlace
+from railsheet.job.kit_bracket import BracketKit, EndCut
+from railsheet.job.kit_infill import DrilledKit, PanelKit, PunchedKit
+from railsheet.solids.space import FAR, RUN, UP, Flat, beyond, plumb_flat, slab, whole
+
+
+@dataclass(frozen=True)
+class Bar:
+    """An endless bar. Lengths in mm; heights square to it, from its own plane.
+
+    Attributes:
+        plane: x along it, uphill; y square up; its origin over s = 0.
+        low_mm, high_mm: its underside and upper side.
+        face_mm: the side toward the infill.
+        stop_mm: what the infill's ends bear on, within it.
+    """
+
+    place: RailPlace
+    kit: RailKit
+    plane: cq.Plane
+    low_mm: float
+    high_mm: float
+    face_mm: float
+    stop_mm: float
+
+    @property
+    def along(self) -> cq.Vector:
+        """Its own way, uphill."""
+        return self.plane.xDir
+
+    @property
+    def middle_mm(self) -> float:
+        """Height of its axis."""
+        return (self.low_mm + self.high_mm) / 2
+
+    def flat(self, height_mm: float) -> Flat:
+        """The plane along it at a height, looking up."""
+        return Flat(self.point(0.0, height_mm), self.plane.yDir)
+
+    def point(self, along_mm: float, height_mm: float) -> cq.Vector:
+        """A point of it in the run frame."""
+        return self.plane.toWorldCoords((along_mm, height_mm, 0.0))
+
+    def outline(self, start: Flat, stop: Flat, low_mm: float, high_mm: float) -> list[cq.Vector]:
+        """Its corners between two planes that cut it and two heights."""
+        return [
+            flat.met_by(self.point(0.0, height), self.along)
+            for flat, height in ((start, low_mm), (stop, low_mm), (stop, high_mm), (start, high_mm))
+        ]
+
+
+def top_bar(kit: Kit, start_mm: float, slope: float) -> Bar:
+    """The top rail: its upper side is the rail's line."""
+    rail = kit.top_rail
+    plane = _raked_plane(cq.Vector(0, 0, start_mm), cq.Vector(1, 0, slope))
+    low = -rail.depth_mm
+    return Bar(RailPlace.TOP, rail, plane, low, 0.0, low, low + _seat_mm(kit, rail))
+
+
+def bottom_bar(kit: Kit, top: Bar) -> Bar:
+    """The bottom rail, parallel to the top one, as far below it as what joins them asks.
+
+    Balusters of a fixed length: one is stood plumb and pushed up until a corner meets the top
+    rail's stop; the bottom rail's stop is raised until it meets a corner of its foot. A panel: its
+    rails' axes stand apart along a plumb picket. Else the kit states the height over all, plumb.
+    """
+    rail, infill = kit.bottom_rail, kit.infill
+    seat, depth = _seat_mm(kit, rail), rail.depth_mm
+    if isinstance(infill, PunchedKit | DrilledKit):
+        half = infill.baluster.width_mm / 2
+        stop = top.flat(top.stop_mm)
+        head = min(stop.plumb_at(s).z for s in (-half, half))
+        feet = [cq.Vector(s, 0, head - infill.baluster.length_mm) for s in (-half, half)]
+        # Of the planes through either corner of the foot, the one that passes below the other.
+        at = min(feet, key=lambda foot: Flat(foot, stop.normal).plumb_at(0.0).z)
+        plane = _raked_plane(at, top.along)
+        return Bar(RailPlace.BOTTOM, rail, plane, seat - depth, seat, seat, 0.0)
+    if isinstance(infill, PanelKit):
+        at = top.point(0.0, top.middle_mm) - UP * infill.axes_apart_mm
+        plane = _raked_plane(at, top.along)
+        half = depth / 2
+        return Bar(RailPlace.BOTTOM, rail, plane, -half, half, half, half - seat)
+    assert infill.over_all_mm is not None, "what fixes no length states the height over all"
+    at = top.point(0.0, top.high_mm) - UP * infill.over_all_mm
+    plane = _raked_plane(at, top.along)
+    return Bar(RailPlace.BOTTOM, rail, plane, 0.0, depth, depth, depth - seat)
+
+
+def _seat_mm(kit: Kit, rail: RailKit) -> float:
+    """How deep the infill goes in. A panel's pickets are pinned at the rails' axes."""
+    return rail.depth_mm / 2 if isinstance(kit.infill, PanelKit) else rail.seat_mm
+
+
+def _raked_plane(at: cq.Vector, along: cq.Vector) -> cq.Plane:
+    return cq.Plane(origin=at, xDir=along, normal=cq.Vector(0, -1, 0))
+
+
+@dataclass(frozen=True)
+class EndPlanes:
+    """What a bracket makes of a rail's end.
+
+    Attributes:
+        pin: the pivot pin, or where the rail's axis meets the post's face.
+        stop: the plane that cuts the rail, looking out of the bay.
+        mouth: where the bracket ends.
+        hidden: whether the bracket's body lies within the rail, so that its mouth is not seen.
+    """
+
+    pin: cq.Vector
+    stop: Flat
+    mouth: Flat
+    hidden: bool
+
+
+def end_planes(bracket: BracketKit, bar: Bar, face_s_mm: float, inward: float) -> EndPlanes:
+    """The planes at a rail's end, its bracket standing on a post's face.
+
+    A pivoting bracket's pin stands off the face, on the rail's axis; stop and mouth are square to
+    the rail, and measured from the pin along it. A fixed bracket's are plumb, and measured level
+    from the face.
+
+    Args:
+        bracket: the bracket.
+        bar: the rail's line.
+        face_s_mm: the post's face.
+        inward: 1 at the rail's downhill end, -1 at its uphill end: from the post into the bay.
+    """
+    pin = plumb_flat(face_s_mm + inward * bracket.stand_off_mm).met_by(
+        bar.point(0.0, bar.middle_mm), bar.along
+    )
+    way = bar.along if bracket.cut is EndCut.SQUARE else RUN
+    stop = pin + way * (inward * (bracket.reach_mm - bracket.insertion_mm))
+    mouth = pin + way * (inward * bracket.reach_mm)
+    hidden = bracket.body_depth_mm <= bar.kit.depth_mm
+    return EndPlanes(pin, Flat(stop, way * -inward), Flat(mouth, way * -inward), hidden)
+
+
+def stock(bar: Bar) -> cq.Solid:
+    """The endless bar, solid."""
+    length, high = 2 * FAR, bar.high_mm - bar.low_mm
+    # Local z looks to negative y; the middle lies on y = 0 either way.
+    start = cq.Vector(-FAR, bar.low_mm, -bar.kit.width_mm / 2)
+    return cq.Solid.makeBox(length, high, bar.kit.width_mm, start).moved(bar.plane.location)
+
+
+def cut_off(bar: cq.Shape, ends: Sequence[EndPlanes]) -> cq.Shape:
+    """What is left of a bar between its two stops."""
+    return whole(bar.cut(*(beyond(end.stop) for end in ends)))
+
+
+def pocket(bar: Bar, centre: cq.Vector, size_mm: float) -> cq.Solid:
+    """A hole: so long along the face and so wide, plumb-sided, down to the stop."""
+    face, stop = bar.flat(bar.face_mm), bar.flat(bar.stop_mm)
+    mouth = [
+        face.met_by(centre + bar.along * (way * size_mm / 2), bar.plane.yDir) for way in (-1, 1)
+    ]
+    floor = [stop.met_by(point, UP) for point in reversed(mouth)]
+    return slab([*mouth, *floor], size_mm)
+
+
+def groove(bar: Bar, width_mm: float) -> cq.Solid:
+    """A plough along the whole face, down to the stop."""
+    low, high = sorted((bar.face_mm, bar.stop_mm))
+    start = cq.Vector(-FAR, low, -width_mm / 2)
+    box = cq.Solid.makeBox(2 * FAR, high - low, width_mm, start)
+    return box.moved(bar.plane.location)

@@ -1,0 +1,48 @@
+"""A whole job in space: every run in its own frame, and where each stands on the site."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import cadquery as cq
+
+from railsheet.solids.part import Part
+from railsheet.solids.run import RaisedRun, raise_runs
+from railsheet.solids.setting_out import JobPlaces, Standing
+from railsheet.solids.space import UP
+
+
+@dataclass(frozen=True)
+class RaisedJob:
+    """A job's runs in space, by mark.
+
+    Attributes:
+        runs: each in its own frame.
+        standings: where each stands in plan.
+    """
+
+    runs: Mapping[str, RaisedRun]
+    standings: Mapping[str, Standing]
+
+    def location(self, run: str) -> cq.Location:
+        """From a run's frame to the site's."""
+        at = self.standings[run]
+        back = cq.Location(cq.Vector(-at.start_mm, 0, 0))
+        turned = cq.Location(cq.Vector(0, 0, 0), UP, math.degrees(at.bearing_rad))
+        return cq.Location(cq.Vector(at.x_mm, at.y_mm, at.base_mm)) * turned * back
+
+    def parts(self, run: str) -> Iterator[Part]:
+        """A run's parts that no earlier run has: a shared post is one part."""
+        earlier: set[str] = set()
+        for mark, raised in self.runs.items():
+            if mark == run:
+                break
+            earlier |= set(raised.parts)
+        yield from (p for m, p in self.runs[run].parts.items() if m not in earlier)
+
+
+def raise_job(places: JobPlaces) -> RaisedJob:
+    """Raise every run of a job from its setting-out."""
+    return RaisedJob(raise_runs(places.outs), places.standings)

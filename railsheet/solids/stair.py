@@ -1,0 +1,65 @@
+"""What posts stand on, drawn to stand under them: steps, landings, decks."""
+
+from __future__ import annotations
+
+import cadquery as cq
+
+from railsheet.job.model import Ground, Side
+from railsheet.solids.part import Part, PartKind
+from railsheet.solids.post import across_mm
+from railsheet.solids.setting_out import SettingOut
+from railsheet.solids.space import slab
+
+# How far a floor is drawn past the last post, how wide a deck, how thick what has no thickness, mm.
+_PAST_MM = 300.0
+_DECK_MM = 900.0
+_FLOOR_MM = 100.0
+
+
+def ground_mark(run: str) -> str:
+    """What the ground of a run is called."""
+    return f"{run} ground"
+
+
+def ground_part(out: SettingOut) -> Part:
+    """The steps with the floors at both ends as one solid; a level run's deck."""
+    outline = _deck(out) if out.level else _steps(out)
+    width = _DECK_MM if out.level else out.stair.width_mm
+    way = 1.0 if out.side is Side.RIGHT else -1.0
+    beside = out.stations[0].in_from_side_mm + out.kit.plate.across_mm / 2
+    edge = across_mm(out) - way * beside
+    solid = slab(outline, width, edge + way * width / 2)
+    return Part(ground_mark(out.mark), PartKind.GROUND, solid, ())
+
+
+def _deck(out: SettingOut) -> list[cq.Vector]:
+    thick = out.stair.tread_thickness_mm
+    low = out.stations[0].middle_mm - _PAST_MM
+    high = out.stations[-1].middle_mm + _PAST_MM
+    return [cq.Vector(s, 0, z) for s, z in ((low, -thick), (high, -thick), (high, 0), (low, 0))]
+
+
+def _steps(out: SettingOut) -> list[cq.Vector]:
+    """The steps' profile: floor, riser face, tread's underside, nose, tread, and so on up.
+
+    A slab that lies lower is the floor at the bottom.
+    """
+    stair = out.stair
+    first, last = stair.noses[0], stair.noses[-1]
+    low = min(out.stations[0].middle_mm, first.s_mm) - _PAST_MM
+    high = max(out.stations[-1].middle_mm, last.s_mm) + _PAST_MM
+    floor = out.stations[0].foot_mm if out.stations[0].ground is Ground.SLAB else 0.0
+    points = [(low, floor - _FLOOR_MM), (low, floor)]
+    below = floor
+    for nose in stair.noses:
+        riser, under = nose.s_mm + stair.nosing_mm, nose.z_mm - stair.tread_thickness_mm
+        if stair.nosing_mm and under > below:
+            points += [(riser, below), (riser, under), (nose.s_mm, under)]
+        else:
+            points.append((nose.s_mm, below))
+        points.append((nose.s_mm, nose.z_mm))
+        below = nose.z_mm
+    points += [(high, below), (high, below - _FLOOR_MM)]
+    # Back down under the steps, as a carriage would stand.
+    points.append((first.s_mm + _PAST_MM + stair.nosing_mm, floor - _FLOOR_MM))
+    return [cq.Vector(s, 0, z) for s, z in points]

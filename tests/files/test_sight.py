@@ -1,0 +1,39 @@
+"""A view draws what it can show and no more; what it leaves out could not have shown."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from railsheet.cli.solve import solve_job
+from railsheet.export.sheet_pdf import write_sheets
+from railsheet.export.sight import Sight
+from railsheet.job.load import load_job
+from railsheet.sheets.sheet_set import Which, compose
+
+SAMPLES = Path(__file__).parent.parent.parent / "samples"
+
+
+def test_the_pages_are_the_same_bytes_as_with_every_entity_drawn(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job = load_job(SAMPLES / "porch-flight.toml")
+    solved = solve_job(job)
+    sheets = compose(job, solved.works, solved.book, Which.SAW, solved.buying)
+    seen: list[int] = []
+    real = Sight.entities
+
+    def counted(self, view):
+        shown = list(real(self, view))
+        seen.append(len(shown))
+        return iter(shown)
+
+    drawings = [page for page in sheets.pages if not page.tables]
+    monkeypatch.setattr(Sight, "entities", counted)
+    write_sheets(drawings, tmp_path / "some.pdf", "x")
+    monkeypatch.setattr(Sight, "entities", lambda self, view: iter(view.doc.modelspace()))
+    write_sheets(drawings, tmp_path / "all.pdf", "x")
+    assert (tmp_path / "some.pdf").read_bytes() == (tmp_path / "all.pdf").read_bytes()
+    every = len(sheets.documents["A"].modelspace())
+    assert min(seen) < every / 4
