@@ -53,7 +53,7 @@ def draw_plans(
         top = room.top - index * high
         add_text(
             layout,
-            f"{post.title}'s plate in plan, uphill to the right. Scale {scale.name}",
+            f"{post.title}'s plate, uphill to the right. Scale {scale.name}",
             (room.left, top - HEADING_MM),
             height_mm=2.5,
             bold=True,
