@@ -232,10 +232,10 @@ def _steps(page: FormPage, risers: int, first: int, last: int) -> None:
     end = page.grid(heads, rows, page.room.left, page.room.top)
     page.paragraph(
         "One row for each nose, from the bottom up. R and T alone lay a flight out, and then "
-        'nothing checks them. A box left empty is "" in the job file. N is 0 where a nose is flush; '
-        "one reading of it lays out, but only one at each nose shows how they vary. Z stands there "
-        "by the name of its line: a letter, then letters or digits, such as wall. Name of this "
-        "line:",
+        'nothing checks them. A box left empty is "" in the job file. N is 0 where a nose is '
+        "flush; one reading of it lays out, but only one at each nose shows how they vary. Z "
+        "stands there by the name of its line: a letter, then letters or digits, such as wall. "
+        "Name of this line:",
         page.room.left,
         end - 2.0,
         page.room.size[0],
