@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 import cadquery as cq
 
-from railsheet.job.kit import Kit
+from railsheet.job.kit import Kit, PlateKit
 from railsheet.job.model import PostKind, Side
 from railsheet.solids.bar import Bar
 from railsheet.solids.part import Part, PartKind
@@ -65,6 +65,9 @@ def post_part(
             cq.Vector(0, 0, foot + plate.thickness_mm) + half,
         )
         solid = whole(shaft.fuse(_placed(flat, station)))
+        if plate.holes:
+            drills = _drills(plate, foot, 1.0 if out.side is Side.RIGHT else -1.0)
+            solid = whole(solid.cut(*(_placed(drill, station) for drill in drills)))
     if station.kind is PostKind.HALF:
         solid = whole(solid.cut(beyond(_wall_face(station))))
     if bores:
@@ -72,6 +75,26 @@ def post_part(
     solid = solid.moved(cq.Location(cq.Vector(0, across_mm(out), 0)))
     wall = (wall_mark(station),) if station.kind is PostKind.HALF else ()
     return Part(station.mark, PartKind.POST, solid, (ground, *wall))
+
+
+def _drills(plate: PlateKit, foot_z_mm: float, hand: float) -> list[cq.Solid]:
+    """What the plate's holes take out, the plate's middle over the origin.
+
+    The kit's holes are read from the plate's downhill corner on the step's side edge, which lies
+    to the right of a rail on the right (``hand`` 1), to the left of one on the left (-1).
+    """
+    return [
+        cq.Solid.makeCylinder(
+            hole.size_mm / 2,
+            plate.thickness_mm,
+            cq.Vector(
+                hole.along_mm - plate.along_mm / 2,
+                hand * (hole.across_mm - plate.across_mm / 2),
+                foot_z_mm,
+            ),
+        )
+        for hole in plate.holes
+    ]
 
 
 def across_mm(out: SettingOut) -> float:

@@ -45,6 +45,7 @@ def test_what_is_bored_out_of_a_post(railing: Railing, posts: list[cq.Shape]) ->
         assert len(bores) == 8
         whole = width**2 * (post.height_mm - plate.thickness_mm)
         whole += plate.along_mm * plate.across_mm * plate.thickness_mm
+        whole -= sum(math.pi / 4 * h.size_mm**2 * plate.thickness_mm for h in plate.holes)
         out = sum(math.pi / 4 * bore.diameter_mm**2 * width / math.cos(rake) for bore in bores)
         assert solid.Volume() == pytest.approx(whole - out, rel=1e-6)
 
