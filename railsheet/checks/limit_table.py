@@ -9,7 +9,6 @@ from enum import Enum
 from railsheet.checks.amount import Kind, parse_amount
 from railsheet.checks.judge import Sense
 from railsheet.checks.limit import CONDITION_RULES, Bound, Condition, Limit, Quantity
-from railsheet.errors import BadInput
 from railsheet.job.source import Table
 
 _KEY = re.compile(r"[a-z][a-z0-9_]*")
@@ -36,7 +35,7 @@ def read_limit(table: Table, key: str, edition: str, *, amended: bool) -> Limit:
         BadInput: a key is missing, misspelt or has a value that is not allowed.
     """
     if not _KEY.fullmatch(key):
-        raise BadInput(table.file, table.place, key, "lower-case letters, digits and _")
+        raise table.bad_table(key, "lower-case letters, digits and _")
     quantity = Quantity(table.choice("quantity", [quantity.value for quantity in Quantity]))
     limit = Limit(
         key=key,
@@ -128,19 +127,14 @@ def _bounds(table: Table, quantity: Quantity) -> tuple[Bound, ...]:
         if table.has(key)
     ]
     if not bounds:
-        raise BadInput(
-            table.file, table.place, "", f"missing: a bound, one of {', '.join(_SENSE_KEYS)}"
-        )
+        raise table.bad_table("", f"missing: a bound, one of {', '.join(_SENSE_KEYS)}")
     lower = [b for b in bounds if b.sense in (Sense.AT_LEAST, Sense.MORE_THAN)]
     upper = [b for b in bounds if b.sense in (Sense.AT_MOST, Sense.LESS_THAN)]
     if len(lower) > 1 or len(upper) > 1:
-        raise BadInput(table.file, table.place, "", "one bound below and one above at the most")
+        raise table.bad_table("", "one bound below and one above at the most")
     if lower and upper and lower[0].value > upper[0].value:
-        raise BadInput(
-            table.file,
-            table.place,
-            f"{lower[0].written} to {upper[0].written}",
-            "the lower bound is above the upper one",
+        raise table.bad_table(
+            f"{lower[0].written} to {upper[0].written}", "the lower bound is above the upper one"
         )
     return tuple(bounds)
 

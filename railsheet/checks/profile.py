@@ -201,11 +201,13 @@ def _limits(
 def _not_a_slip(table: Table, key: str, known: Mapping[str, Limit]) -> None:
     # A new limit has to say what it is on; a key that only looks new is a misspelt amendment.
     if not table.has("quantity"):
-        near = difflib.get_close_matches(key, sorted(known), n=1)
-        hint = f"did you mean {near[0]}?" if near else f"the limits are {', '.join(sorted(known))}"
-        raise BadInput(
-            table.file, table.place, key, f"no such limit to amend, nor a new one; {hint}"
-        )
+        hint = _hint(key, known)
+        raise table.bad_table(key, f"no such limit to amend, nor a new one; {hint}")
+
+
+def _hint(key: str, known: Mapping[str, Limit]) -> str:
+    near = difflib.get_close_matches(key, sorted(known), n=1)
+    return f"did you mean {near[0]}?" if near else f"the limits are {', '.join(sorted(known))}"
 
 
 def _check_unless(file: str, limits: Mapping[str, Limit]) -> None:
@@ -216,7 +218,7 @@ def _check_unless(file: str, limits: Mapping[str, Limit]) -> None:
                     file,
                     f"limits > {limit.key} > unless",
                     key,
-                    f"no such limit here; the limits are {', '.join(sorted(limits))}",
+                    f"no such limit; {_hint(key, limits)}",
                 )
     for limit in limits.values():
         seen: set[str] = set()

@@ -94,6 +94,7 @@ def draw_job(
     from railsheet.sheets.handrail_tables import handrail_labels
     from railsheet.sheets.labels import grid_named, labels, usual_grid
     from railsheet.sheets.revision_tables import Since
+    from railsheet.sheets.scales import NoScaleError
     from railsheet.sheets.schedule import cut_table
     from railsheet.sheets.sheet_set import Which, compose, with_handrails
     from railsheet.sheets.stock_tables import buying_table
@@ -103,17 +104,25 @@ def draw_job(
     checks = {work.mark: work.checks for work in solved.runs if work.checks is not None}
     record = figure_record(book, job, solved.notices, checks)
     changed = None if earlier is None else Since(set_words(earlier), compare(earlier, record))
-    sheets = compose(
-        job,
-        solved.works,
-        book,
-        Which(which),
-        solved.buying,
-        solved.levels,
-        solved.site,
-        solved.handrails,
-        changed,
-    )
+    try:
+        sheets = compose(
+            job,
+            solved.works,
+            book,
+            Which(which),
+            solved.buying,
+            solved.levels,
+            solved.site,
+            solved.handrails,
+            changed,
+        )
+    except NoScaleError as too_large:
+        raise BadInput(
+            job.file,
+            "job > paper",
+            job.paper.label,
+            f"{too_large}: name a larger paper, or measure the run in two flights",
+        ) from None
     progress.step("writing")
     cuts = with_handrails(cut_table(solved.runs, book), solved.handrails, book)
     buying = buying_table(solved.buying, book)
@@ -140,7 +149,7 @@ def draw_job(
         "figures.json": lambda p: write_json(p, record),
     }
     with _rewriting(stocked, solved.stock):
-        written = write_whole(out, files)
+        written = write_whole(out, files, listed=True)
     if which == "all" and job.code is None:
         click.echo("No code is named (job > code): nothing was checked, no inspection sheets.")
     names = [file.name for file in written]

@@ -78,7 +78,7 @@ def new(job: Path, units: str, risers: int) -> None:
 
 
 @cli.command()
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("jobs", type=click.Path(path_type=Path), nargs=-1, required=True)
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
@@ -129,8 +129,10 @@ def new(job: Path, units: str, risers: int) -> None:
     metavar="SET",
     help="An earlier set's folder: what changed since then is clouded, and told.",
 )
+@click.pass_context
 def draw(
-    job: Path,
+    context: click.Context,
+    jobs: tuple[Path, ...],
     out: Path,
     which: str,
     solids: bool,
@@ -140,15 +142,23 @@ def draw(
     labels: str | None,
     since: Path | None,
 ) -> None:
-    """Draw the sheets of a job.
+    """Draw the sheets of a job, or of several.
 
-    Reads JOB (a TOML file) and writes into DIR: sheets.pdf, one DXF for each run and one for the
-    saw sheet, cuts.csv, parts.csv with everything to buy, labels.pdf, and figures.json with every
-    figure unrounded. All of them, or, when something in the job cannot be used, none.
+    Reads JOBS (a TOML file each) and writes into DIR: sheets.pdf, one DXF for each run and one
+    for the saw sheet, cuts.csv, parts.csv with everything to buy, labels.pdf, figures.json with
+    every figure unrounded, and set.sha256 with the checksum of each. All of them, or, when
+    something in the job cannot be used, none; files of an earlier set that this one lacks are
+    removed unless they were changed.
 
     Where the job names a code, what was found is marked and never keeps a sheet from being drawn.
     The inspection set has a cover, plan, elevation with the greatest spheres, the findings clause
     by clause and the load statement (demand only).
+
+    Several jobs are drawn at once, each into a folder within DIR named for its file. One that
+    cannot be used does not stop the others.
+
+    Exits with 0 where all were drawn, 2 where a job could not be used, 1 where the program itself
+    failed.
 
     What needs attention is printed here and on the first sheet of its run. A line that begins
     with STOP must be settled before anything is cut.
@@ -156,7 +166,14 @@ def draw(
     from railsheet.cli.draw import Stocked, draw_job
 
     stocked = Stocked(drops, keep_drops, stock_time, labels)
-    draw_job(job, out, solids=solids, which=which, stocked=stocked, since=since)
+    if len(jobs) == 1:
+        draw_job(jobs[0], out, solids=solids, which=which, stocked=stocked, since=since)
+        return
+    from railsheet.cli.many import draw_jobs
+
+    if since is not None:
+        raise BadInput("--since", f"{len(jobs)} jobs", "", "one job at a time: the set is of one")
+    context.exit(draw_jobs(jobs, out, solids=solids, which=which, stocked=stocked))
 
 
 @cli.command()
@@ -298,7 +315,9 @@ def main() -> None:
     try:
         sys.exit(cli.main(standalone_mode=False) or 0)
     except BadInput as bad:
-        click.echo(str(bad), err=True)
+        from railsheet.job.located import located
+
+        click.echo(str(located(bad)), err=True)
         sys.exit(_BAD_INPUT)
     except click.ClickException as error:
         error.show()

@@ -14,9 +14,9 @@ from railsheet.sheets.fonts import (
     PT_PER_MM,
     WIDTH_FACTOR,
     font_name,
-    font_size_pt,
     register,
     text_width_mm,
+    write_line,
 )
 from railsheet.sheets.labels import Label, LabelGrid
 
@@ -82,9 +82,8 @@ def _text(
     if wide > room:
         high *= room / wide
     line = canvas.beginText(left * PT_PER_MM, base * PT_PER_MM)
-    line.setFont(font_name(bold), font_size_pt(high, bold))
     line.setHorizScale(WIDTH_FACTOR * 100)
-    line.textOut(text)
+    write_line(line, text, high, bold)
     canvas.drawText(line)
 
 

@@ -15,7 +15,7 @@ from reportlab.pdfgen.pathobject import PDFPathObject
 
 from railsheet.export.paper import Lettering, PageReport, Painter, render_layout
 from railsheet.export.sight import Sight
-from railsheet.sheets.fonts import PT_PER_MM, WIDTH_FACTOR, font_name, font_size_pt, register
+from railsheet.sheets.fonts import PT_PER_MM, WIDTH_FACTOR, register, write_line
 
 # Thinner than this, a line is lost on an office printer.
 THINNEST_MM = 0.1
@@ -123,13 +123,10 @@ class PdfPainter(Painter):
         # file then see the true point size.
         size = (c * c + d * d) ** 0.5
         out = canvas.beginText()
-        out.setFont(
-            font_name(lettering.bold), font_size_pt(lettering.cap_height * size, lettering.bold)
-        )
         out.setHorizScale(WIDTH_FACTOR * 100.0)
         out.setFillColor(HexColor(properties.color[:7]))
         out.setTextTransform(a / size, b / size, c / size, d / size, e * k, f * k)
-        out.textOut(lettering.text)
+        write_line(out, lettering.text, lettering.cap_height * size, lettering.bold)
         canvas.drawText(out)
 
 

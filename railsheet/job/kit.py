@@ -301,8 +301,6 @@ def _consistent(kit: Kit) -> None:
                 "",
                 "the mount's centre would stand off the post",
             )
-    if kit.plate.thickness_mm >= kit.post.stock_height_mm:
-        raise BadInput(kit.file, "plate > thickness", "", "thicker than the post is tall")
     clash = kit.infill.clash(kit.top_rail.seat_mm, kit.bottom_rail.seat_mm)
     if clash is not None:
         raise BadInput(kit.file, clash[0], "", clash[1])

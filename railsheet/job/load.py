@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from railsheet.errors import BadInput
+from railsheet.job.absurd import MOST_NAME
 from railsheet.job.handrail_read import read_handrails
 from railsheet.job.kit import find_kit, load_kit
 from railsheet.job.model import (
@@ -46,6 +47,13 @@ _IN_FROM_SIDE_MM = (0.0, 24 * MM_PER_INCH)
 _DROP_MM = (0.0, 24 * MM_PER_INCH)
 _STANDING_MM = (12 * MM_PER_INCH, 120 * MM_PER_INCH)
 
+# A run's drawing is named for its mark. Some systems keep these names for devices (from memory);
+# the plan has the last for itself.
+_NO_FILE_NAMES = frozenset(
+    {"CON", "PRN", "AUX", "NUL", "SITE"}
+    | {f"{port}{number}" for port in ("COM", "LPT") for number in range(10)}
+)
+
 _BOTH = "both"
 # A flight railed on both sides is written once: its left rail, and the right one mirrored.
 _SIDES = {"left": Side.LEFT, "right": Side.RIGHT, _BOTH: Side.LEFT}
@@ -77,10 +85,10 @@ def load_job(path: Path) -> Job:
     flights, levels = _flights(root, tape.step_mm), read_levels(root)
     job = Job(
         file=str(path),
-        name=head.text("name", "the job's name"),
-        place=head.text("place", "where it is"),
+        name=head.text("name", "the job's name", most=MOST_NAME),
+        place=head.text("place", "where it is", most=MOST_NAME),
         date=head.date("date"),
-        measured_by=head.text("measured_by", "who took the readings"),
+        measured_by=head.text("measured_by", "who took the readings", most=MOST_NAME),
         tape=tape,
         paper=papers[head.choice("paper", list(papers), "letter")],
         code=head.text("code", "the name of a code profile") if head.has("code") else None,
@@ -100,9 +108,15 @@ def load_job(path: Path) -> Job:
     _read_or_laid_out(job)
     marks = [*(flight.mark for flight in job.flights), *(level.mark for level in job.levels)]
     for mark in marks:
+        kind = "flight" if mark in [f.mark for f in job.flights] else "level"
         if marks.count(mark) > 1:
-            kind = "flight" if mark in [f.mark for f in job.flights] else "level"
             raise BadInput(str(path), f"{kind} > mark", mark, f"two {kind}s bear this mark")
+    named = (("flight", job.flights), ("level", job.levels), ("handrail", job.handrails))
+    for kind, runs in named:
+        for run in runs:
+            if run.mark in _NO_FILE_NAMES:
+                taken = "no name for a drawing's file on every system: choose another"
+                raise BadInput(str(path), f"{kind} > mark", run.mark, taken)
     return job
 
 

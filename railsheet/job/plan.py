@@ -52,8 +52,10 @@ def _post(table: Table) -> PlanPost:
     if at is not None and len(at) != 2:
         raise table.bad("at", "two lengths from the site's datum: x, then y")
     height = table.length_or_none("V", *_STANDING_MM)
-    if (height is not None) != (kind is PostKind.EXISTING):
-        raise table.bad("V", "an existing post, and no other, has a height V already")
+    if height is None and kind is PostKind.EXISTING:
+        raise table.bad("V", "missing; an existing post needs its height over its surface")
+    if height is not None and kind is not PostKind.EXISTING:
+        raise table.bad("V", "only an existing post has a height already")
     post = PlanPost(
         read_mark(table, "mark", POST_MARK), kind, None if at is None else (at[0], at[1]), height
     )

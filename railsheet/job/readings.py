@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 
+from railsheet.job.absurd import MOST_RISERS
 from railsheet.job.model import FlightReadings
 from railsheet.job.nosings import read_nosings
 from railsheet.job.source import Table
@@ -41,7 +42,7 @@ def read_readings(table: Table, tape_step_mm: float) -> FlightReadings:
     Raises:
         BadInput: a reading that is missing, out of range or not of this flight.
     """
-    risers = table.lengths_or_blanks("R", "riser", *_RISER_MM)
+    risers = table.lengths_or_blanks("R", "riser", *_RISER_MM, most=MOST_RISERS)
     runs = table.lengths_or_blanks("T", "run", *_RUN_MM)
     if len(risers) < 2:
         raise table.bad("R", "a flight has at least two risers: one step has no rake to lay out")

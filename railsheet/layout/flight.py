@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from railsheet.errors import BadInput
@@ -14,10 +15,10 @@ from railsheet.layout.flight_faces import end_skews, find_faces
 from railsheet.layout.flight_posts import flight_posts
 from railsheet.layout.infill.door import rake_section, row_rule
 from railsheet.layout.notices import railing_notices
+from railsheet.layout.rail_room import must_hold_rails
 from railsheet.layout.railing import Railing
 from railsheet.survey.stair import Stair
-from railsheet.tolerance import SAME_RAD
-from railsheet.units.display import angle_text
+from railsheet.tolerance import SAME_MM, SAME_RAD
 
 
 def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing:
@@ -39,8 +40,9 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         raise BadInput(
             file,
             f"{where} > readings",
-            f"rake {angle_text(rake)}",
-            f"past the kit's limit: {kit.name} takes at most {angle_text(kit.greatest_rake_rad)}",
+            f"rake {math.degrees(rake):.2f}°",
+            f"past the kit's limit: {kit.name} takes at most "
+            f"{math.degrees(kit.greatest_rake_rad):.2f}°",
         )
     section = rake_section(kit, rake)
     rule = row_rule(kit, rake)
@@ -54,10 +56,20 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
                 f"{stop - start:.0f} mm ({(stop - start) / 25.4:.4g} in) between their faces",
                 "no room for one baluster: move a post",
             )
+        apart = rule.spacing_at(stop - start, count)
+        if count > 1 and apart <= rule.width_mm + SAME_MM:
+            raise BadInput(
+                file,
+                f"{where} > readings",
+                f"rake {math.degrees(rake):.2f}°",
+                f"balusters {rule.width_mm:.1f} mm wide would stand in one another, {apart:.1f} mm "
+                "apart, level: the kit's pitch is too small for that rake",
+            )
     bays = tuple(
         fill_bay(kit, number, line, section, span, count, end_skews(spec, number, len(spans)))
         for number, (span, count) in enumerate(zip(spans, faces.balusters, strict=True), start=1)
     )
+    must_hold_rails(bays, file, f"{where} > bottom_post and top_post")
     railing = Railing(
         spec=spec,
         kit=kit,

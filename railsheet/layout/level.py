@@ -44,6 +44,7 @@ from railsheet.layout.notices import railing_notices
 from railsheet.layout.post_place import centre_from_face
 from railsheet.layout.rail_ends import End
 from railsheet.layout.rail_line import RailLine
+from railsheet.layout.rail_room import must_hold_rails
 from railsheet.layout.railing import Post, Railing
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_MM
@@ -114,6 +115,7 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
         fill_bay(kit, number, line, section, span, count, end_skews(wishes, number, len(spans)))
         for number, (span, count) in enumerate(zip(spans, placed.balusters, strict=True), start=1)
     )
+    must_hold_rails(bays, file, f"level {spec.mark} > L")
     posts = (
         end_post("start", wishes.bottom_post, End.DOWNHILL, starts[0]),
         *(

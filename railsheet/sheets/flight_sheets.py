@@ -21,7 +21,7 @@ from railsheet.sheets.panel import Line, lines_high_mm, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import PLUMB, Pen
 from railsheet.sheets.profile import draw_window_band
-from railsheet.sheets.scales import Scale, Unit, standard_scales
+from railsheet.sheets.scales import NoScaleError, Scale, Unit, standard_scales
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.spheres import draw_spheres
@@ -165,7 +165,7 @@ def _alone(
         sheets = _in_parts(work, book, flight_in_parts(railing, count), wide, unit)
         if sheets or count == len(railing.bays):
             return sheets
-    raise ValueError(f"flight {railing.spec.mark} fits the paper at no standard scale")
+    raise NoScaleError(f"flight {railing.spec.mark} fits the paper at no standard scale")
 
 
 def _in_parts(

@@ -4,19 +4,23 @@ from __future__ import annotations
 
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.textobject import PDFTextObject
 
-from railsheet.sheets.lettering import WIDTH_FACTOR, face, text_width_mm
+from railsheet.letters import OTHER_PATH
+from railsheet.sheets.lettering import WIDTH_FACTOR, face, stretches, text_width_mm
 
-__all__ = ["BOLD", "REGULAR", "WIDTH_FACTOR", "font_name", "font_size_pt", "register"]
-__all__ += ["text_width_mm"]
+__all__ = ["BOLD", "OTHER", "REGULAR", "WIDTH_FACTOR", "font_name", "font_size_pt", "register"]
+__all__ += ["text_width_mm", "write_line"]
 
 REGULAR = "Railsheet"
 BOLD = "Railsheet-Bold"
+# Letters that those two lack: Chinese and Japanese above all.
+OTHER = "Railsheet-Other"
 PT_PER_MM = 72.0 / 25.4
 
 
 def register() -> None:
-    """Make both faces known to reportlab; harmless when done before.
+    """Make all faces known to reportlab; harmless when done before.
 
     Raises:
         RuntimeError: the font files are missing.
@@ -25,6 +29,11 @@ def register() -> None:
     for name, bold in ((REGULAR, False), (BOLD, True)):
         if name not in known:
             pdfmetrics.registerFont(TTFont(name, str(face(bold).path)))
+    if OTHER not in known:
+        pdfmetrics.registerFont(TTFont(OTHER, str(OTHER_PATH)))
+        pdfmetrics.registerFontFamily(
+            OTHER, normal=OTHER, bold=OTHER, italic=OTHER, boldItalic=OTHER
+        )
     pdfmetrics.registerFontFamily(
         REGULAR, normal=REGULAR, bold=BOLD, italic=REGULAR, boldItalic=BOLD
     )
@@ -38,3 +47,11 @@ def font_name(bold: bool = False) -> str:
 def font_size_pt(cap_height_mm: float, bold: bool = False) -> float:
     """Font size in points whose capitals stand `cap_height_mm` high."""
     return cap_height_mm * face(bold).em_per_cap * PT_PER_MM
+
+
+def write_line(out: PDFTextObject, text: str, cap_height_mm: float, bold: bool = False) -> None:
+    """Write one line where the text object stands, each letter in the font that has it."""
+    size = font_size_pt(cap_height_mm, bold)
+    for part, other in stretches(text):
+        out.setFont(OTHER if other else font_name(bold), size)
+        out.textOut(part)

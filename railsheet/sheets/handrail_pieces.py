@@ -16,7 +16,7 @@ from railsheet.sheets.handrail_work import HandrailWork
 from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, Pen, Point, RunningMark
-from railsheet.sheets.scales import Scale, standard_scales
+from railsheet.sheets.scales import NoScaleError, Scale, standard_scales
 from railsheet.sheets.sheet import SheetFrame
 
 # Paper mm, from the top of a piece's block down.
@@ -53,7 +53,7 @@ def bench_scale(handrail: Handrail, frame: SheetFrame, unit: Literal["in", "mm"]
         # A short piece drawn at full size would fill the sheet with nothing.
         if scale.denominator >= 4 and longest / scale.denominator <= wide:
             return scale
-    raise ValueError(f"{handrail.mark} fits the paper at no standard scale")
+    raise NoScaleError(f"{handrail.mark} fits the paper at no standard scale")
 
 
 def bench_pages(

@@ -17,7 +17,7 @@ from railsheet.sheets.panel import Line, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen
 from railsheet.sheets.profile import draw_flight
-from railsheet.sheets.scales import Scale, standard_scales
+from railsheet.sheets.scales import NoScaleError, Scale, standard_scales
 from railsheet.sheets.schedule import FlightWork
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.spheres import draw_spheres, numbered_lines, shortened
@@ -49,7 +49,7 @@ def _scale(
                 )
             ):
                 return scale, portrait
-    raise ValueError(f"flight {mark} fits the paper at no standard scale")
+    raise NoScaleError(f"flight {mark} fits the paper at no standard scale")
 
 
 def draw_checked_elevation(

@@ -7,12 +7,14 @@ fits in the one fits in the other.
 
 from __future__ import annotations
 
-import importlib.util
 from dataclasses import dataclass
 from functools import cache
+from itertools import groupby
 from pathlib import Path
 
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+
+from railsheet.letters import OTHER_PATH, lettered_by_other, sheet_font_path
 
 # Arial's figures are 1139/2048 em wide under capitals 1466/2048 em high; DejaVu Sans has 1303 and
 # 1493 (both read from the glyphs). Arial's pair is from memory.
@@ -38,23 +40,9 @@ class Face:
     descent_per_cap: float
 
 
-def _font_folder() -> Path:
-    spec = importlib.util.find_spec("matplotlib")
-    if spec is None or spec.origin is None:
-        raise RuntimeError("matplotlib is not installed: its DejaVu Sans letters the sheets")
-    return Path(spec.origin).parent / "mpl-data" / "fonts" / "ttf"
-
-
-def _font_path(bold: bool) -> Path:
-    path = _font_folder() / ("DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf")
-    if not path.is_file():
-        raise RuntimeError(f"{path} is missing: DejaVu Sans letters the sheets")
-    return path
-
-
 @cache
 def _glyphs(bold: bool) -> tuple[Face, dict[int, float], float]:
-    path = _font_path(bold)
+    path = sheet_font_path(bold)
     with TTFont(path, lazy=True) as font:
         outlines = font["glyf"]
         cap = float(outlines["H"].yMax)
@@ -79,16 +67,37 @@ def face(bold: bool = False) -> Face:
     return _glyphs(bold)[0]
 
 
+@cache
+def _other_widths() -> dict[int, float]:
+    """Advances of the font for other scripts, in em."""
+    with TTFont(OTHER_PATH, lazy=True) as font:
+        advances, em = font["hmtx"], font["head"].unitsPerEm
+        return {code: advances[name][0] / em for code, name in font.getBestCmap().items()}
+
+
+def _advance(char: str, bold: bool) -> float:
+    measured, widths, missing = _glyphs(bold)
+    if lettered_by_other(char):
+        return _other_widths()[ord(char)] * measured.em_per_cap
+    return widths.get(ord(char), missing)
+
+
 def text_width_mm(text: str, height_mm: float, bold: bool = False) -> float:
     """Printed width of one line of lettering, mm, for capitals `height_mm` high."""
-    _, widths, missing = _glyphs(bold)
-    return height_mm * WIDTH_FACTOR * sum(widths.get(ord(c), missing) for c in text)
+    if text.isascii():
+        _, widths, missing = _glyphs(bold)
+        return height_mm * WIDTH_FACTOR * sum(widths.get(ord(c), missing) for c in text)
+    return height_mm * WIDTH_FACTOR * sum(_advance(char, bold) for char in text)
 
 
-def unprintable(text: str, bold: bool = False) -> tuple[str, ...]:
-    """The characters of `text` the lettering has no glyph for, each once, in order."""
-    widths = _glyphs(bold)[1]
-    return tuple(dict.fromkeys(c for c in text if not c.isspace() and ord(c) not in widths))
+def stretches(text: str) -> tuple[tuple[str, bool], ...]:
+    """A line of lettering cut where its font changes: each part, and whether the other font has it.
+
+    The other font, of one weight and of the same em, letters what DejaVu Sans lacks.
+    """
+    if text.isascii():
+        return ((text, False),) if text else ()
+    return tuple(("".join(chars), other) for other, chars in groupby(text, key=lettered_by_other))
 
 
 def wrap(text: str, height_mm: float, width_mm: float, bold: bool = False) -> tuple[str, ...]:

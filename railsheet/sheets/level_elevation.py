@@ -16,7 +16,7 @@ from railsheet.sheets.drawing import DETAIL, add_text
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, Pen, RunningMark
 from railsheet.sheets.profile import draw_bays
-from railsheet.sheets.scales import Scale, Unit, standard_scales
+from railsheet.sheets.scales import NoScaleError, Scale, Unit, standard_scales
 from railsheet.sheets.schedule import RunWork
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.spheres import draw_spheres
@@ -49,7 +49,7 @@ def level_scale(railing: Railing, frame: SheetFrame, unit: Unit) -> Scale:
             continue
         if length / scale.denominator <= wide or scale.denominator >= _SMALLEST[unit]:
             return scale
-    raise ValueError(f"run {railing.spec.mark} fits the paper at no standard scale")
+    raise NoScaleError(f"run {railing.spec.mark} fits the paper at no standard scale")
 
 
 def _tall(railing: Railing) -> float:

@@ -14,7 +14,7 @@ from railsheet.sheets.packing import Hook, Hung, Picture, fits, pack
 from railsheet.sheets.panel import Line, lines_high_mm, set_lines
 from railsheet.sheets.paper import Rect
 from railsheet.sheets.pen import Pen
-from railsheet.sheets.scales import Scale, Unit, standard_scales
+from railsheet.sheets.scales import NoScaleError, Scale, Unit, standard_scales
 from railsheet.sheets.schedule import LevelWork
 
 # The smallest scale at which the figures of a bay stand well clear of each other: 1/2 in to the
@@ -50,7 +50,7 @@ def level_elevations(
     """The sheets that all level runs' elevations take: the fewest at one scale that reads well.
 
     Raises:
-        ValueError: they fit the paper at no standard scale.
+        NoScaleError: they fit the paper at no standard scale.
     """
     if not works:
         return ()
@@ -65,7 +65,7 @@ def level_elevations(
         if not best or len(packed) < len(best):
             best = packed
     if not best:
-        raise ValueError("the level runs fit the paper at no standard scale")
+        raise NoScaleError("the level runs fit the paper at no standard scale")
     return best
 
 

@@ -24,7 +24,7 @@ from railsheet.sheets.panel import Line, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import Pen, RunningMark
 from railsheet.sheets.post_plan import draw_plans
-from railsheet.sheets.scales import Scale, Unit, standard_scales
+from railsheet.sheets.scales import NoScaleError, Scale, Unit, standard_scales
 from railsheet.sheets.schedule import RunWork
 
 _POST_COLUMN_MM = 67.5
@@ -141,7 +141,7 @@ def _scale(columns: Sequence[Column], book: FigureBook, unit: Unit, high_mm: flo
         beside = plate / scale.denominator + _LEADER_MM + 2.0
         if tallest / scale.denominator <= high_mm and beside + longest <= _POST_MIDDLE_MM:
             return scale
-    raise ValueError("the posts fit the paper at no standard scale")
+    raise NoScaleError("the posts fit the paper at no standard scale")
 
 
 def _side_edge_at_left(end: End, side: Side) -> bool:

@@ -24,7 +24,7 @@ from railsheet.sheets.lettering import text_width_mm, wrap
 from railsheet.sheets.packing import Hook, Hung, Picture, fewest_sheets
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
-from railsheet.sheets.scales import Scale, Unit, standard_scales
+from railsheet.sheets.scales import NoScaleError, Scale, Unit, standard_scales
 from railsheet.sheets.schedule import RunWork, from_bar_words
 
 _FACE_WORDS = {
@@ -145,7 +145,7 @@ def _rail_picture(
         if wide <= space.size[0] and high <= space.size[1]:
             draw = partial(_hang_rail, work, alike, book, scale)
             return Picture(work.mark, (wide, high), scale, draw)
-    raise ValueError(f"{alike.piece.mark} fits the paper at no standard scale")
+    raise NoScaleError(f"{alike.piece.mark} fits the paper at no standard scale")
 
 
 def _hang_rail(

@@ -12,6 +12,10 @@ Unit = Literal["in", "mm"]
 MM_PER_UNIT: dict[Unit, float] = {"in": 25.4, "mm": 1.0}
 
 
+class NoScaleError(ValueError):
+    """Something fits the paper at no standard scale; the message says what."""
+
+
 @dataclass(frozen=True)
 class Scale:
     """How much smaller a view is on paper than in the world.
@@ -73,13 +77,13 @@ def best_scale(size: tuple[float, float], room_mm: tuple[float, float], unit: Un
         unit: the unit of `size`.
 
     Raises:
-        ValueError: it does not fit at any standard scale.
+        NoScaleError: it does not fit at any standard scale.
     """
     for scale in standard_scales(unit):
         # The slack of a nanometre keeps a figure that fills its space exactly.
         if all(scale.paper_mm(s, unit) <= r + 1e-6 for s, r in zip(size, room_mm, strict=True)):
             return scale
-    raise ValueError(
+    raise NoScaleError(
         f"{size[0]:.0f} by {size[1]:.0f} {unit} fits {room_mm[0]:.0f} by {room_mm[1]:.0f} mm "
         f"of paper at no standard scale"
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import chain, cycle, groupby, repeat
+from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import Color, black
 from reportlab.lib.enums import TA_RIGHT
@@ -13,8 +14,9 @@ from reportlab.platypus import Flowable, Paragraph, Spacer, Table, TableStyle
 
 from railsheet.figures.marked import CHANGED
 from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, SMALL_MM
-from railsheet.sheets.fonts import PT_PER_MM, font_name, font_size_pt, register
+from railsheet.sheets.fonts import OTHER, PT_PER_MM, font_name, font_size_pt, register
 from railsheet.sheets.layers import INKS
+from railsheet.sheets.lettering import stretches
 from railsheet.sheets.paper import Rect
 from railsheet.sheets.tables import TextTable
 
@@ -212,6 +214,8 @@ def _table(table: TextTable, width_pt: float) -> Table:
     made.setStyle(
         TableStyle(
             [
+                # Else reportlab lists Helvetica, unembedded, on every page with a table.
+                ("FONTNAME", (0, 0), (-1, -1), font_name()),
                 ("GRID", (0, 0), (-1, -1), 0.4, _RULE),
                 ("LINEBELOW", (0, 0), (-1, 0), 0.8, black),
                 ("BACKGROUND", (0, 0), (-1, 0), _SHADE),
@@ -232,4 +236,7 @@ def _table(table: TextTable, width_pt: float) -> Table:
 
 
 def _escape(text: str) -> str:
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    return "".join(
+        f'<font name="{OTHER}">{escape(part)}</font>' if other else escape(part)
+        for part, other in stretches(text)
+    )

@@ -84,7 +84,7 @@ def parse_tape(written: str | int | float, unit: Unit) -> Tape:
         step = Fraction(0)
     if step not in allowed:
         names = ", ".join(str(s) if unit is Unit.INCH else f"{float(s):g}" for s in allowed)
-        raise LengthError(f"a tape's division in {unit.symbol} is one of {names}")
+        raise LengthError(f"a tape's division is one of {names} {unit.symbol}")
     return Tape(unit, step)
 
 
@@ -102,4 +102,6 @@ def angle_text(angle_rad: float) -> str:
 
 def decimal_text(length_mm: float, unit: Unit) -> str:
     """A length as a plain decimal with its unit, for messages about input."""
-    return f"{length_mm / unit.mm:.4g} {unit.symbol}"
+    length = length_mm / unit.mm
+    # Past four figures the plain number, never an exponent.
+    return f"{length:.0f} {unit.symbol}" if length >= 9999.5 else f"{length:.4g} {unit.symbol}"

@@ -39,6 +39,11 @@ _METRIC_FRACTION = re.compile(r".*/.*(mm|cm|m)")
 _METRIC_MM = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000)}
 
 
+# No length is written longer, nor is any part of a stair so long, whatever the unit.
+_MOST_CHARACTERS = 40
+_MOST = 1e9
+
+
 class Unit(Enum):
     """The unit a job is measured and printed in; it decides what a bare number means."""
 
@@ -78,10 +83,14 @@ def parse_length(written: str | int | float, unit: Unit) -> float:
     if isinstance(written, int | float):
         if not written == written or written in (float("inf"), float("-inf")):
             raise LengthError("a finite length is wanted")
+        if abs(written) > _MOST:
+            raise LengthError(f"a number of at most {_MOST:.0f} is wanted")
         if written < 0:
             raise LengthError("a length cannot be negative")
         exact = Fraction(str(written))
         return float(exact * (_MM_PER_INCH_EXACT if unit is Unit.INCH else 1))
+    if len(written) > _MOST_CHARACTERS:
+        raise LengthError(f"{len(written)} characters; a length has at most {_MOST_CHARACTERS}")
     text = _normalise(written)
     if not text:
         raise LengthError("a length is missing here")
@@ -155,3 +164,22 @@ def _tape_fraction(num: str, den: str) -> Fraction:
     if top >= bottom:
         raise LengthError(f"{num}/{den} is a whole inch or more: which number was misread?")
     return Fraction(top, bottom)
+
+
+def other_unit(written: object, unit: Unit, least_mm: float, most_mm: float) -> str:
+    """What a length out of its limits may have been meant as: ``; did you mean 250 mm?``.
+
+    Empty where it carries its unit, is no single length, or fits the limits in no unit.
+    """
+    if isinstance(written, bool) or not isinstance(written, str | int | float):
+        return ""
+    bare = f"{written}".strip()
+    others = ("mm", "cm", "m") if unit is Unit.INCH else ("in", "ft", "cm", "m")
+    for other in others:
+        try:
+            meant_mm = parse_length(f"{bare} {other}", unit)
+        except LengthError:
+            continue
+        if least_mm <= meant_mm <= most_mm:
+            return f"; did you mean {bare} {other}?"
+    return ""

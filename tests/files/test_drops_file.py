@@ -9,13 +9,17 @@ from hypothesis import strategies as st
 from railsheet.cuts.drops import read_drops, write_drops
 from railsheet.cuts.stock_model import Drop
 from railsheet.errors import BadInput
+from railsheet.job.absurd import one_line
 
 D1 = Drop("D1", "rail", "black", 1523.25, first_hole_mm=41.275)
 D2 = Drop("D2", "post", "white", 610.0)
 
-text = st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=12).filter(
-    lambda s: s.strip() == s and s.strip()
-)
+# What a sheet can letter, on one line: anything else a job or a kit is refused for.
+text = st.text(
+    st.characters(max_codepoint=0x24F, exclude_categories=["Cs", "Cc", "Cf"]),
+    min_size=1,
+    max_size=12,
+).filter(lambda s: s == one_line(s) and s)
 drop = st.builds(
     Drop,
     mark=text,

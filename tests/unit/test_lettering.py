@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import pytest
+from fontTools.ttLib import TTFont
 from hypothesis import given
 from hypothesis import strategies as st
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
+from railsheet.letters import missing_glyphs, sheet_font_path
 from railsheet.sheets.fonts import PT_PER_MM, font_name, font_size_pt, register
-from railsheet.sheets.lettering import WIDTH_FACTOR, text_width_mm, unprintable, wrap
+from railsheet.sheets.lettering import WIDTH_FACTOR, face, stretches, text_width_mm, wrap
 
 LINES = st.text(st.characters(min_codepoint=32, max_codepoint=0x17F), max_size=40)
 
@@ -36,5 +38,20 @@ def test_wrapping_loses_no_word_and_keeps_the_width(words, width):
 
 
 def test_unprintable_characters_are_named():
-    assert unprintable("7 7/16 × 90° – é") == ()
-    assert unprintable("a\U0001f6e0b\U0001f6e0") == ("\U0001f6e0",)
+    assert missing_glyphs("7 7/16 × 90° – é Жук 玄関の階段") == ()
+    assert missing_glyphs("a\U0001f6e0b\U0001f6e0") == ("\U0001f6e0",)
+
+
+def test_what_is_taken_for_granted_is_in_both_weights():
+    sure = "".join(chr(code) for code in range(0x20, 0x250) if chr(code).isprintable())
+    for bold in (False, True):
+        with TTFont(sheet_font_path(bold), lazy=True) as font:
+            assert {ord(char) for char in sure + "–—‘’“”…†′″"} <= set(font.getBestCmap())
+
+
+def test_a_line_is_cut_where_its_font_changes():
+    assert stretches("Deck 玄関 A") == (("Deck ", False), ("玄関", True), (" A", False))
+    assert stretches("") == ()
+    # A full-width letter is one em wide in the other font: read from its hmtx table.
+    em = face().em_per_cap * 2.5 * WIDTH_FACTOR
+    assert text_width_mm("玄関", 2.5) == pytest.approx(2 * em, rel=0.01)

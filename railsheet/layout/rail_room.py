@@ -1,0 +1,32 @@
+"""Whether two posts leave any rail between their brackets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from railsheet.errors import BadInput
+from railsheet.layout.railing import Bay
+from railsheet.tolerance import SAME_MM
+
+
+def must_hold_rails(bays: Iterable[Bay], file: str, place: str) -> None:
+    """Refuse bays whose rails would end before they begin.
+
+    Args:
+        bays: as laid out.
+        file: the job's file, for the message.
+        place: where the posts are told, for the message.
+
+    Raises:
+        BadInput: a rail between its brackets has no length left along one of its edges.
+    """
+    for bay in bays:
+        for rail in bay.rails:
+            left_mm = rail.length_mm - abs(rail.downhill.lean) * rail.kit.depth_mm - rail.short_mm
+            if left_mm <= SAME_MM:
+                raise BadInput(
+                    file,
+                    place,
+                    f"bay {bay.number}",
+                    f"the brackets leave no {rail.place.value} rail between them: move a post",
+                )
