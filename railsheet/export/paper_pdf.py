@@ -61,9 +61,10 @@ class PdfPainter(Painter):
     ) -> None:
         """Many strokes of one pen: the dashes of a line, the lines of a hatch."""
         k = PT_PER_MM
-        self._pen(properties)
         strokes = [(s.x * k, s.y * k, e.x * k, e.y * k) for s, e in lines]
+        # Of a line that lies outside its view no stroke is left.
         if strokes:
+            self._pen(properties)
             self.canvas.lines(strokes)
 
     def draw_path(self, path: BkPath2d, properties: BackendProperties) -> None:

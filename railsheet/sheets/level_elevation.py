@@ -12,7 +12,7 @@ from ezdxf.layouts.layout import Paperspace
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import post_key
 from railsheet.layout.railing import Bay, Railing
-from railsheet.sheets.drawing import DETAIL, add_text
+from railsheet.sheets.drawing import DETAIL, add_note, add_text
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, Pen, RunningMark
 from railsheet.sheets.profile import draw_bays
@@ -23,6 +23,7 @@ from railsheet.sheets.spheres import draw_spheres
 
 # Room on paper round the drawn run, mm.
 SIDE_MM, _BELOW, _ABOVE = 30.0, 39.0, 21.0
+_NAME_BELOW = 34.0
 # How far a view reaches past its match line, mm.
 _PAST_MATCH = 3.0
 # The smallest scale at which the figures of a bay stand clear of each other: 3/8 in to the foot,
@@ -167,17 +168,24 @@ def _bay(pen: Pen, work: RunWork, bay: Bay) -> None:
 
 
 def _places(pen: Pen, work: RunWork) -> None:
-    """Each post's face from the first post's plan point, and its name under it."""
+    """Each post's face from the first post's plan point."""
     railing = work.railing
     marks = [
         RunningMark((post.face_s_mm, 0.0), f"{post_key(work.mark, post)}.from_nose")
         for post in railing.posts
     ]
     pen.running((0.0, 0.0), marks, -pen.paper(8), "x")
-    for post in railing.posts:
-        pen.note(
+
+
+def name_posts(layout: Paperspace, railing: Railing, part: Part, scale: Scale, room: Rect) -> None:
+    """Each post's name under it, on paper: one on a match line is named whole on both sheets."""
+    for post in railing.posts[part.bays[0].number - 1 : part.bays[-1].number + 1]:
+        middle = (part.low_mm + part.high_mm) / 2
+        x = room.centre[0] + (post.centre_s_mm - middle) / scale.denominator
+        add_note(
+            layout,
             post.words,
-            (post.centre_s_mm, -pen.paper(34)),
+            (x, room.bottom + _BELOW - _NAME_BELOW),
             align=MTextEntityAlignment.TOP_CENTER,
         )
 

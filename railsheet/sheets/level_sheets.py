@@ -9,7 +9,14 @@ from functools import partial
 from railsheet.figures.book import FigureBook
 from railsheet.sheets.drawing import HEADING_MM, add_text
 from railsheet.sheets.elevation import attention, bay_lines, gap_lines
-from railsheet.sheets.level_elevation import SIDE_MM, Part, parts_at, show_part, view_high_mm
+from railsheet.sheets.level_elevation import (
+    SIDE_MM,
+    Part,
+    name_posts,
+    parts_at,
+    show_part,
+    view_high_mm,
+)
 from railsheet.sheets.packing import Hook, Hung, Picture, fits, pack
 from railsheet.sheets.panel import Line, lines_high_mm, set_lines
 from railsheet.sheets.paper import Rect
@@ -169,6 +176,7 @@ def _hang(
     matched = (hook.elsewhere.get(number - 1), hook.elsewhere.get(number + 1))
     room = Rect(place.left, foot, place.left + view, foot + high)
     show_part(Pen(hook.doc.modelspace(), scale, book), hook.layout, part, matched, room, high)
+    name_posts(hook.layout, work.railing, part, scale, room)
     return hook.below_mm
 
 
