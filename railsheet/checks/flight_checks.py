@@ -78,7 +78,7 @@ class FlightChecks:
         return tuple(f for f in self.findings if f.status is Status.OUTSIDE)
 
 
-# Standard deviations by a figure's key, for the figures of a flight.
+# Standard deviations by a figure's key, for the figures of a run.
 Doubting = Callable[[Sequence[Measured]], Mapping[str, float]]
 
 
@@ -94,6 +94,16 @@ def flight_figures(
     yield from height_figures(railing, on_stair)
     yield from handrail_figures(railing, on_stair, handrails)
     yield from opening_figures(openings, railing.spec.site, on_stair)
+
+
+def level_figures(
+    railing: Railing, building: Building, openings: Sequence[Opening]
+) -> Iterator[Measured]:
+    """Every figure of a solved level run that a code may limit."""
+    on_flat = level_situation(building, railing.spec.site)
+    for height in level_heights(railing, on_flat):
+        yield from height.measured
+    yield from opening_figures(openings, railing.spec.site, on_flat)
 
 
 def check_flight(
@@ -117,9 +127,7 @@ def check_flight(
     on_stair = situation_of(building, railing.spec, railing.stair)
     openings = openings_of(railing)
     figures = tuple(flight_figures(railing, building, openings, handrails))
-    if doubting is not None:
-        sigmas = doubting(figures)
-        figures = tuple(replace(each, sigma=sigmas.get(each.key)) for each in figures)
+    figures = _doubted(figures, doubting)
     heights = heights_of(railing, on_stair)
     return _all_checked(profile, railing, on_stair, figures, openings, heights, leans, turns)
 
@@ -128,25 +136,29 @@ def check_level(
     railing: Railing,
     building: Building,
     profile: Profile,
+    doubting: Doubting | None = None,
     leans: Leans = NO_LEANS,
     turns: Sequence[TurnFigure] = (),
 ) -> FlightChecks:
     """Check a solved level run, as a guard beside a flat walk over its whole length.
 
-    Its readings are a length and a height, each read once: no finding has a standard deviation.
-
     Args:
+        doubting: as for a flight.
         leans: the rails of every post that several runs share, by its mark.
         turns: the gaps where its rail ends.
     """
     on_flat = level_situation(building, railing.spec.site)
     openings = openings_of(railing)
-    heights = tuple(level_heights(railing, on_flat))
-    figures = (
-        *(measured for height in heights for measured in height.measured),
-        *opening_figures(openings, railing.spec.site, on_flat),
-    )
+    heights = level_heights(railing, on_flat)
+    figures = _doubted(tuple(level_figures(railing, building, openings)), doubting)
     return _all_checked(profile, railing, on_flat, figures, openings, heights, leans, turns)
+
+
+def _doubted(figures: tuple[Measured, ...], doubting: Doubting | None) -> tuple[Measured, ...]:
+    if doubting is None:
+        return figures
+    sigmas = doubting(figures)
+    return tuple(replace(each, sigma=sigmas.get(each.key)) for each in figures)
 
 
 def _all_checked(

@@ -89,17 +89,17 @@ def _guard_as_handrail(railing: Railing, on_stair: Situation) -> Iterator[Measur
     stair = railing.stair
     start, stop = railing.downhill_post.face_s_mm, railing.uphill_post.face_s_mm
     first, last = stair.noses[0].s_mm, stair.noses[-1].s_mm
-    riser = stair.nosing_mm
+    lowest, top = stair.face_s_mm(1), stair.face_s_mm(len(stair.noses))
     for quantity, where, figure in (
-        (Quantity.HANDRAIL_REACH_TOP, "past the top riser", stop - (last + riser)),
-        (Quantity.HANDRAIL_REACH_BOTTOM, "past the lowest riser", first + riser - start),
+        (Quantity.HANDRAIL_REACH_TOP, "past the top riser", stop - top),
+        (Quantity.HANDRAIL_REACH_BOTTOM, "past the lowest riser", lowest - start),
         (Quantity.HANDRAIL_REACH_TOP_NOSING, "past the top nosing", stop - last),
         (Quantity.HANDRAIL_REACH_BOTTOM_NOSING, "past the lowest nosing", first - start),
         # The rail goes on at its rake to the post: none of it past the riser is level.
         (Quantity.HANDRAIL_EXTENSION_TOP, "level part past the top riser", 0.0),
     ):
         yield Measured(quantity, where, on_stair, figure)
-    depths = max(first + riser - start, 0.0) / min(stair.runs_mm)
+    depths = max(lowest - start, 0.0) / min(stair.runs_mm)
     yield Measured(
         Quantity.HANDRAIL_EXTENSION_BOTTOM, "past the lowest riser, tread depths", on_stair, depths
     )
@@ -128,17 +128,18 @@ def _apart(railing: Railing, handrail: Handrail, on_stair: Situation) -> Iterato
             "H, the handrail's height over the noses (handrail > H)",
         )
     top, bottom = handrail.past_top_mm, handrail.past_bottom_mm
-    nosing = railing.stair.nosing_mm
+    stair = railing.stair
+    low_nosing, top_nosing = stair.nosing_mm(1), stair.nosing_mm(len(stair.noses))
     ask_top = "X_top, how far it goes past the top riser (handrail > X_top)"
     ask_bottom = "X_bottom, how far it goes past the lowest riser (handrail > X_bottom)"
     for quantity, figure, ask in (
         (Quantity.HANDRAIL_REACH_TOP, top, ask_top),
         (Quantity.HANDRAIL_REACH_BOTTOM, bottom, ask_bottom),
         # A nose stands downhill of its riser by the nosing.
-        (Quantity.HANDRAIL_REACH_TOP_NOSING, None if top is None else top + nosing, ask_top),
+        (Quantity.HANDRAIL_REACH_TOP_NOSING, None if top is None else top + top_nosing, ask_top),
         (
             Quantity.HANDRAIL_REACH_BOTTOM_NOSING,
-            None if bottom is None else bottom - nosing,
+            None if bottom is None else bottom - low_nosing,
             ask_bottom,
         ),
         (Quantity.HANDRAIL_EXTENSION_TOP, top, ask_top),

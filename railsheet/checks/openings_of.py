@@ -246,11 +246,11 @@ def _voids(railing: Railing, bay: Bay) -> Iterator[tuple[str, Sort, Beside, Void
                 Beside.BOTTOM,
                 flat_void(bay.downhill_face_mm, start, floor, rail),
             )
-        step = _step(railing, (start, floor), (first.s_mm, first.z_mm))
+        step = _step(railing, (start, floor), 1)
         yield "under the rail, step 0", Sort.STEP, Beside.STAIR, step_void(step, rail)
     for number, (nose, ahead) in enumerate(pairwise(stair.noses), start=1):
         if ahead.s_mm > bay.downhill_face_mm and nose.s_mm < bay.uphill_face_mm:
-            step = _step(railing, (nose.s_mm, nose.z_mm), (ahead.s_mm, ahead.z_mm))
+            step = _step(railing, (nose.s_mm, nose.z_mm), number + 1)
             where = f"under the rail, step {number}"
             yield where, Sort.STEP, Beside.STAIR, step_void(step, rail)
     if bay.uphill_face_mm > last.s_mm + SAME_MM:
@@ -276,13 +276,14 @@ def _bottom_floor_z(railing: Railing) -> float:
     return post.surface_z_mm if post.spec.ground is Ground.SLAB else 0.0
 
 
-def _step(railing: Railing, nose: tuple[float, float], ahead: tuple[float, float]) -> Step:
+def _step(railing: Railing, nose: tuple[float, float], riser: int) -> Step:
     stair = railing.stair
-    rise = ahead[1] - nose[1]
+    ahead = stair.nose(riser)
+    rise = ahead.z_mm - nose[1]
     return Step(
         nose_mm=nose,
-        next_nose_mm=ahead,
-        overhang_mm=stair.nosing_mm,
+        next_nose_mm=(ahead.s_mm, ahead.z_mm),
+        overhang_mm=stair.nosing_mm(riser),
         # A tread as thick as the rise leaves no riser to see; the outline wants a hair of one.
         thickness_mm=min(stair.tread_thickness_mm, rise - SAME_MM),
         open_riser=stair.open_risers,

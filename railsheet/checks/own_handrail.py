@@ -65,7 +65,7 @@ def own_handrail_figures(
 def _bottom(end: Extension, stair: Stair, there: Situation, name: str) -> Iterator[Measured]:
     where = f"{name}, lower end"
     yield Measured(Quantity.HANDRAIL_REACH_BOTTOM, where, there, end.reach_mm)
-    nosing = end.reach_mm - stair.nosing_mm
+    nosing = end.reach_mm - stair.nosing_mm(1)
     yield Measured(Quantity.HANDRAIL_REACH_BOTTOM_NOSING, where, there, nosing)
     depths = end.sloping_mm / min(stair.runs_mm)
     yield Measured(Quantity.HANDRAIL_EXTENSION_BOTTOM, f"{where}, tread depths", there, depths)
@@ -74,7 +74,7 @@ def _bottom(end: Extension, stair: Stair, there: Situation, name: str) -> Iterat
 def _top(end: Extension, stair: Stair, there: Situation, name: str) -> Iterator[Measured]:
     where = f"{name}, upper end"
     yield Measured(Quantity.HANDRAIL_REACH_TOP, where, there, end.reach_mm)
-    nosing = end.reach_mm + stair.nosing_mm
+    nosing = end.reach_mm + stair.nosing_mm(len(stair.noses))
     yield Measured(Quantity.HANDRAIL_REACH_TOP_NOSING, where, there, nosing)
     yield Measured(Quantity.HANDRAIL_EXTENSION_TOP, f"{where}, level", there, end.level_mm)
 
@@ -101,13 +101,13 @@ def code_reach(
     scales = (
         {
             Quantity.HANDRAIL_REACH_BOTTOM: (1.0, 0.0),
-            Quantity.HANDRAIL_REACH_BOTTOM_NOSING: (1.0, stair.nosing_mm),
+            Quantity.HANDRAIL_REACH_BOTTOM_NOSING: (1.0, stair.nosing_mm(1)),
             Quantity.HANDRAIL_EXTENSION_BOTTOM: (least_tread, 0.0),
         }
         if bottom
         else {
             Quantity.HANDRAIL_REACH_TOP: (1.0, 0.0),
-            Quantity.HANDRAIL_REACH_TOP_NOSING: (1.0, -stair.nosing_mm),
+            Quantity.HANDRAIL_REACH_TOP_NOSING: (1.0, -stair.nosing_mm(len(stair.noses))),
             Quantity.HANDRAIL_EXTENSION_TOP: (1.0, 0.0),
         }
     )

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from railsheet.checks.limit import Quantity, Situation
 from railsheet.checks.measured import Measured
+from railsheet.job.nosings import Nosings
 from railsheet.layout.footprint import footprint
 from railsheet.layout.railing import Railing
 
@@ -29,12 +30,40 @@ def stair_figures(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
     yield Measured(Quantity.RISER_VARIATION, "greatest less smallest", on_stair, spread)
     spread = max(runs) - min(runs)
     yield Measured(Quantity.TREAD_VARIATION, "greatest less smallest", on_stair, spread)
-    yield Measured(Quantity.NOSING_PROJECTION, "nosing as read", on_stair, stair.nosing_mm)
-    once = ("the nosing at each step: N was read once",)
-    yield Measured(Quantity.NOSING_VARIATION, "whole flight", on_stair, None, once)
+    yield from _nosings(Quantity.NOSING_PROJECTION, stair.nosings, on_stair)
+    yield from _nosing_variation(stair.nosings, on_stair)
     if stair.open_risers:
         yield from _open_risers(railing, on_stair)
     yield _width(railing, on_stair)
+
+
+def _nosings(
+    quantity: Quantity, nosings: Nosings, on_stair: Situation, first: int = 1
+) -> Iterator[Measured]:
+    """How far each nose stands out, from one of them on; one not read is asked for."""
+    if nosings.once:
+        yield Measured(quantity, "nosing as read", on_stair, nosings.each_mm[0])
+        return
+    for number, nosing in enumerate(nosings.each_mm, start=1):
+        if number < first:
+            continue
+        unread = number in nosings.unread
+        asked = (f"N at nose {number}",) if unread else ()
+        yield Measured(quantity, f"nosing {number}", on_stair, None if unread else nosing, asked)
+
+
+def _nosing_variation(nosings: Nosings, on_stair: Situation) -> Iterator[Measured]:
+    """Greatest less smallest; what was not read could only make it more."""
+    asked: tuple[str, ...]
+    if nosings.once:
+        asked = ("the nosing at each step: N was read once",)
+    else:
+        spread = max(nosings.read_mm) - min(nosings.read_mm)
+        whose = "of those read" if nosings.unread else "greatest less smallest"
+        yield Measured(Quantity.NOSING_VARIATION, whose, on_stair, spread)
+        asked = tuple(f"N at nose {number}" for number in nosings.unread)
+    if asked:
+        yield Measured(Quantity.NOSING_VARIATION, "whole flight", on_stair, None, asked)
 
 
 def _open_risers(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
@@ -51,7 +80,8 @@ def _open_risers(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
             replace(on_stair, drop_mm=drop),
             riser - stair.tread_thickness_mm,
         )
-    yield Measured(Quantity.OPEN_RISER_OVERLAP, "nosing as read", on_stair, stair.nosing_mm)
+    # The lowest nose has the floor below it, no tread to overlap.
+    yield from _nosings(Quantity.OPEN_RISER_OVERLAP, stair.nosings, on_stair, first=2)
 
 
 def _width(railing: Railing, on_stair: Situation) -> Measured:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 import click
@@ -9,12 +10,24 @@ import click
 PAPERS = {"letter": "Letter", "a4": "A4"}
 
 
-def print_form(out: Path, risers: int | None, paper_name: str) -> None:
+@dataclass(frozen=True)
+class KitAsked:
+    """A form of a kit file: what fills its bays, in a kit file's word."""
+
+    fills: str
+
+
+@dataclass(frozen=True)
+class HandrailAsked:
+    """A form of a file of handrail parts."""
+
+
+def print_form(out: Path, asked: int | KitAsked | HandrailAsked, paper_name: str) -> None:
     """Write a form as a PDF.
 
     Args:
         out: the PDF.
-        risers: how many the flight has; None for the form of a kit.
+        asked: how many risers the flight has, or the form of which kind of kit.
         paper_name: a key of `PAPERS`.
 
     Raises:
@@ -22,15 +35,21 @@ def print_form(out: Path, risers: int | None, paper_name: str) -> None:
     """
     from railsheet.export.sheet_pdf import write_sheets
     from railsheet.export.whole import write_whole
+    from railsheet.sheets.handrail_form import handrail_form
     from railsheet.sheets.kit_form import kit_form
     from railsheet.sheets.paper import paper
     from railsheet.sheets.sheet_set import SheetPage
     from railsheet.sheets.site_form import site_form
 
     sheet = paper(PAPERS[paper_name], portrait=True)
-    layouts = kit_form(sheet) if risers is None else site_form(sheet, risers)
+    match asked:
+        case KitAsked(fills):
+            layouts, title = kit_form(sheet, fills), f"Kit form: {fills}"
+        case HandrailAsked():
+            layouts, title = handrail_form(sheet), "Handrail form"
+        case int():
+            layouts, title = site_form(sheet, asked), f"Measuring form, {asked} risers"
     pages = [SheetPage(layout, ()) for layout in layouts]
-    title = "Kit form" if risers is None else f"Measuring form, {risers} risers"
     lost: list[str] = []
 
     def write(file: Path) -> None:

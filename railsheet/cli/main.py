@@ -253,21 +253,43 @@ def prove(context: click.Context, job: Path, sheets: Path | None, every: bool) -
 )
 @click.option("--kit", is_flag=True, help="The form of a kit file instead of a flight's.")
 @click.option(
+    "--fills",
+    type=click.Choice(["punched", "drilled", "cut", "panel", "cable", "solid"]),
+    help="With --kit: what fills a bay, as the kit file's [infill] has it.  [default: punched]",
+)
+@click.option(
+    "--handrail", is_flag=True, help="The form of a file of handrail parts instead of a flight's."
+)
+@click.option(
     "--paper",
     type=click.Choice(["letter", "a4"]),
     default="letter",
     show_default=True,
     help="What it is printed on.",
 )
-def form(out: Path, risers: int, kit: bool, paper: str) -> None:
+def form(
+    out: Path,
+    risers: int,
+    kit: bool,
+    fills: str | None,
+    handrail: bool,
+    paper: str,
+) -> None:
     """Print a form to measure with: its letters are the keys of the job file.
 
     With --kit, the form of a rail system that has no kit file yet: each dimension drawn on its
-    part, with the key it belongs to.
+    part, with the key it belongs to. With --handrail, the same of handrail parts.
     """
-    from railsheet.cli.form import print_form
+    from railsheet.cli.form import HandrailAsked, KitAsked, print_form
 
-    print_form(out, None if kit else risers, paper)
+    if kit and handrail:
+        raise click.UsageError("--kit and --handrail are two forms: ask for one at a time")
+    if not kit and fills:
+        raise click.UsageError("--fills is of a kit's form: add --kit")
+    if kit:
+        print_form(out, KitAsked(fills or "punched"), paper)
+    else:
+        print_form(out, HandrailAsked() if handrail else risers, paper)
 
 
 @cli.command()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -19,7 +20,7 @@ from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook, Kind
 from railsheet.figures.doubt import Doubt, flight_doubts
-from railsheet.figures.finding_doubt import finding_sigmas
+from railsheet.figures.finding_doubt import finding_sigmas, level_finding_sigmas
 from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
 from railsheet.figures.level_doubt import level_doubts
@@ -204,10 +205,12 @@ def _level_work(
     profile: Profile | None,
 ) -> LevelWork:
     parts = take_off(railing, pieces, stock.cut)
+    doubts_of = partial(_level_doubts, job, site, railing.spec.mark)
     checks = None
     if profile is not None:
         turns = turn_figures(site, railing.spec.mark, job.building)
-        checks = check_level(railing, job.building, profile, leans_of(site), turns)
+        doubting = partial(level_finding_sigmas, job, profile, doubts_of)
+        checks = check_level(railing, job.building, profile, doubting, leans_of(site), turns)
     found = () if checks is None else finding_notices(checks, job.tape)
     notices = tuple(
         sorted(
@@ -226,7 +229,7 @@ def _level_work(
     if checks is not None:
         enter_site(book, railing.spec.mark, railing.spec.site)
         enter_checks(book, railing.spec.mark, checks)
-    doubts = _level_doubts(job, site, railing)
+    doubts = doubts_of(partial(_entered, job))
     for doubt in doubts:
         # A wall plate has no cut, which the run alone would give a post.
         if doubt.key in book:
@@ -234,8 +237,10 @@ def _level_work(
     return LevelWork(railing, pieces, parts, notices, doubts, stock, checks)
 
 
-def _level_doubts(job: Job, site: Site, railing: Railing) -> tuple[Doubt, ...]:
-    mark = railing.spec.mark
+def _level_doubts(
+    job: Job, site: Site, mark: str, taken_off: Callable[[Railing], Mapping[str, float]]
+) -> tuple[Doubt, ...]:
+    """What figures taken off a level run scatter by."""
     spec = next(level for level in job.levels if level.mark == mark)
     ends, leg = site.ends[mark], site.legs[mark]
     again = plan_sigma_mm(ends.length_mm, job.tape.step_mm)
@@ -243,9 +248,9 @@ def _level_doubts(job: Job, site: Site, railing: Railing) -> tuple[Doubt, ...]:
     if site.survey is not None and {leg.start, leg.end} & site.survey.moved:
         sigma = site.survey.distance_sigma_mm(leg.start, leg.end)
 
-    def figures(length_mm: float) -> dict[str, float]:
+    def figures(length_mm: float) -> Mapping[str, float]:
         solved = solve_level(spec, replace(ends, length_mm=length_mm), job.kit, job.file)
-        return _entered(job, _met(site, solved))
+        return taken_off(_met(site, solved))
 
     return level_doubts(mark, ends.length_mm, sigma, again, figures)
 

@@ -33,7 +33,7 @@ _JOB_WORDS = {
 }
 # What a person asks after first, by the figure's key after its run's mark; the rest follows.
 _GROUPS = (
-    ("Stair", r"(riser|run)\.\d+|total_rise|total_run|nosing|tread_thickness|step_width"),
+    ("Stair", r"(riser|run)\.\d+|total_rise|total_run|nosing\.\d+|tread_thickness|step_width"),
     ("Rail's line", r"rake|rail_height_wanted|deviation|section_height"),
     (
         "Posts",

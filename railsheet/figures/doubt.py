@@ -7,15 +7,17 @@ A greater scatter could choose otherwise; that is a notice's business, not a fig
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from statistics import stdev
 
 import numpy as np
 from numpy.typing import NDArray
 
 from railsheet.errors import BadInput
 from railsheet.job.model import FlightSpec, Place, PostSpec
+from railsheet.job.nosings import Nosings
 from railsheet.survey.flight import Survey, places_of
 from railsheet.survey.readings import DATUM, Reading, RiseTo, RunTo, Slant, Unknown
 from railsheet.survey.spreads import tape_sigma_mm
@@ -36,13 +38,22 @@ class PostReading:
         name: what a person calls it.
         value_mm: as read.
         sigma_mm: its standard deviation.
+        again_sigma_mm: of the reading taken (once more).
+        taken: whether it was taken; one that was not stands at what the rest have.
         put: the flight's wishes with the reading at another value.
     """
 
     name: str
     value_mm: float
     sigma_mm: float
+    again_sigma_mm: float
+    taken: bool
     put: Callable[[FlightSpec, float], FlightSpec]
+
+    @property
+    def take(self) -> str:
+        """What taking it (once more) is called."""
+        return f"{self.name} again" if self.taken else self.name
 
 
 @dataclass(frozen=True)
@@ -97,8 +108,8 @@ def flight_doubts(
 
     def post_read(post: PostReading, by_mm: float) -> Mapping[str, float]:
         wishes = post.put(spec, post.value_mm + by_mm)
-        # The nosing is a reading of the steps that the stair carries itself.
-        return figures(replace(survey.stair, nosing_mm=wishes.readings.nosing_mm), wishes)
+        # The nosings are readings of the steps that the stair carries itself.
+        return figures(replace(survey.stair, nosings=wishes.readings.nosings), wishes)
 
     moves = [partial(nose_moved, u) for u in unknowns if u[0] != "line"]
     moves += [partial(post_read, post) for post in posts]
@@ -118,21 +129,16 @@ def flight_doubts(
 
 
 def post_readings(spec: FlightSpec) -> tuple[PostReading, ...]:
-    """The readings of the posts and of the nosing; where a free post goes is no reading."""
+    """The readings of the posts and of the nosings; where a free post goes is no reading."""
     step = spec.readings.instruments.read_to_mm
 
     def reading(
         name: str, value: float, put: Callable[[FlightSpec, float], FlightSpec]
     ) -> PostReading:
-        return PostReading(name, value, tape_sigma_mm(value, step), put)
+        sigma = tape_sigma_mm(value, step)
+        return PostReading(name, value, sigma, sigma, True, put)
 
-    found = [
-        reading(
-            "N, the nosing",
-            spec.readings.nosing_mm,
-            lambda s, v: replace(s, readings=replace(s.readings, nosing_mm=v)),
-        )
-    ]
+    found = list(_nosing_readings(spec.readings.nosings, step))
     for name, which in (("bottom", "bottom_post"), ("top", "top_post")):
         post: PostSpec = getattr(spec, which)
         fields = [("G, the slab's drop", "slab_drop_mm", post.slab_drop_mm or None)]
@@ -152,6 +158,32 @@ def post_readings(spec: FlightSpec) -> tuple[PostReading, ...]:
 
             found.append(reading(f"{letter} of the {name} post", value, put))
     return tuple(found)
+
+
+def _nosing_readings(nosings: Nosings, step_mm: float) -> Iterator[PostReading]:
+    """Those read, then those that were not, which scatter as the ones read do among themselves.
+
+    One more of a sample of m scatters about their mean by s·√(1 + 1/m) (a prediction from a
+    normal sample, from memory), and by the tape at the least.
+    """
+
+    def put_at(nose: int) -> Callable[[FlightSpec, float], FlightSpec]:
+        def put(spec: FlightSpec, mm: float) -> FlightSpec:
+            moved = spec.readings.nosings.reading(nose, mm)
+            return replace(spec, readings=replace(spec.readings, nosings=moved))
+
+        return put
+
+    read = nosings.read_mm
+    for nose, value in zip(nosings.noses_read, read, strict=True):
+        name = "N, the nosing" if nosings.once else f"N {nose}, the nosing at nose {nose}"
+        sigma = tape_sigma_mm(value, step_mm)
+        yield PostReading(name, value, sigma, sigma, True, put_at(nose))
+    for nose in nosings.unread:
+        value = nosings.each_mm[nose - 1]
+        name, taped = f"N {nose}, the nosing at nose {nose}", tape_sigma_mm(value, step_mm)
+        among = stdev(read) * (1.0 + 1.0 / len(read)) ** 0.5
+        yield PostReading(name, value, max(among, taped), taped, False, put_at(nose))
 
 
 def _with_post(spec: FlightSpec, which: str, post: PostSpec) -> FlightSpec:
@@ -243,7 +275,7 @@ def _candidates(
     for number, post in enumerate(posts, start=len(unknowns)):
         slopes = np.zeros(size)
         slopes[number] = 1.0
-        found.append(_Candidate(f"{post.name} again", slopes, post.sigma_mm))
+        found.append(_Candidate(post.take, slopes, post.again_sigma_mm))
     return found
 
 

@@ -1,19 +1,20 @@
-"""What a flight's checked figures scatter by, from the spreads of the readings."""
+"""What a run's checked figures scatter by, from the spreads of the readings."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from railsheet.checks.amount import Kind
-from railsheet.checks.flight_checks import flight_figures
+from railsheet.checks.flight_checks import flight_figures, level_figures
 from railsheet.checks.limit import Quantity
 from railsheet.checks.measured import Measured, held_against
 from railsheet.checks.openings_of import openings_of
 from railsheet.checks.profile import Profile
-from railsheet.figures.doubt import flight_doubts
+from railsheet.figures.doubt import Doubt, flight_doubts
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
 from railsheet.layout.handrail_model import Handrail
+from railsheet.layout.railing import Railing
 from railsheet.survey.flight import Survey
 from railsheet.survey.stair import Stair
 
@@ -27,6 +28,8 @@ _OPENINGS = (Quantity.GUARD_OPENING, Quantity.TRIANGLE_OPENING)
 
 # The handrails beside a flight, for its stair and wishes.
 Beside = Callable[[Stair, FlightSpec], Sequence[Handrail]]
+# What figures taken off a level run scatter by, for what takes them off it.
+LevelDoubts = Callable[[Callable[[Railing], Mapping[str, float]]], Iterable[Doubt]]
 
 
 def no_handrails(_stair: Stair, _wishes: FlightSpec) -> Sequence[Handrail]:
@@ -51,27 +54,56 @@ def finding_sigmas(
         figures: the figures of the flight as solved.
         handrails: those beside the flight, solved again for its stair and wishes.
     """
-    near = {
+    near = _near_openings(profile, figures)
+
+    def again(stair: Stair, wishes: FlightSpec) -> dict[str, float]:
+        railing = solve_flight(stair, wishes, job.kit, job.file)
+        openings = openings_of(railing, near)
+        return _sizes(flight_figures(railing, job.building, openings, handrails(stair, wishes)))
+
+    return _sigmas(flight_doubts(survey, spec, again))
+
+
+def level_finding_sigmas(
+    job: Job,
+    profile: Profile,
+    doubts: LevelDoubts,
+    figures: Sequence[Measured],
+) -> Mapping[str, float]:
+    """Standard deviations of a level run's checked figures from its length's, by their keys.
+
+    Left out are figures that do not rest on the length, and openings far from their limits.
+
+    Args:
+        doubts: what figures taken off the run, solved again, scatter by.
+        figures: the figures of the run as solved.
+    """
+    near = _near_openings(profile, figures)
+
+    def again(railing: Railing) -> dict[str, float]:
+        return _sizes(level_figures(railing, job.building, openings_of(railing, near)))
+
+    return _sigmas(doubts(again))
+
+
+def _near_openings(profile: Profile, figures: Sequence[Measured]) -> set[str]:
+    return {
         each.where.partition(", beside the ")[0]
         for each in figures
         if each.quantity in _OPENINGS and _near(profile, each)
     }
 
-    def again(stair: Stair, wishes: FlightSpec) -> dict[str, float]:
-        railing = solve_flight(stair, wishes, job.kit, job.file)
-        return {
-            each.key: each.figure
-            for each in flight_figures(
-                railing, job.building, openings_of(railing, near), handrails(stair, wishes)
-            )
-            if each.figure is not None and each.quantity.kind in (Kind.LENGTH, Kind.ANGLE)
-        }
 
+def _sizes(figures: Iterable[Measured]) -> dict[str, float]:
     return {
-        doubt.key: doubt.sigma
-        for doubt in flight_doubts(survey, spec, again)
-        if doubt.sigma > _NO_SPREAD
+        each.key: each.figure
+        for each in figures
+        if each.figure is not None and each.quantity.kind in (Kind.LENGTH, Kind.ANGLE)
     }
+
+
+def _sigmas(doubts: Iterable[Doubt]) -> dict[str, float]:
+    return {doubt.key: doubt.sigma for doubt in doubts if doubt.sigma > _NO_SPREAD}
 
 
 def _near(profile: Profile, figure: Measured) -> bool:

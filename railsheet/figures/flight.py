@@ -70,13 +70,13 @@ def _stair(book: FigureBook, at: str, railing: Railing) -> None:
         book.length(f"{at}.run.{number}", run, f"run {number}, level, nose to nose")
     book.length(f"{at}.total_rise", stair.noses[-1].z_mm, "total rise")
     book.length(f"{at}.total_run", stair.noses[-1].s_mm, "total run, nose 1 to the deck's nose")
-    book.length(f"{at}.nosing", stair.nosing_mm, "nosing projection")
     book.length(f"{at}.tread_thickness", stair.tread_thickness_mm, "tread thickness at the nose")
     book.length(f"{at}.step_width", stair.width_mm, "width of the steps")
     for number, nose in enumerate(stair.noses, start=1):
         name = f"nose {number}"
         book.length(f"{at}.nose.{number}.s", nose.s_mm, f"{name}: level, from nose 1")
         book.length(f"{at}.nose.{number}.z", nose.z_mm, f"{name}: above the bottom surface")
+        book.length(f"{at}.nosing.{number}", stair.nosing_mm(number), f"{name}: its projection")
         over = railing.line.height_over(nose)
         book.length(f"{at}.nose.{number}.rail_height", over, f"top of the top rail over {name}")
         book.length(

@@ -25,6 +25,7 @@ from railsheet.job.plan import (
     read_bearing,
     read_bearing_sigma,
     read_diagonals,
+    read_floor,
     read_levels,
     read_mark,
     read_posts,
@@ -196,6 +197,7 @@ def _flight(table: Table, number: int, tape_step_mm: float) -> FlightSpec:
         band_mm=band,
         site=read_site(table),
         bearing_rad=read_bearing(table),
+        floor_mm=read_floor(table),
     )
     _check_posts(table, flight)
     return flight

@@ -9,6 +9,7 @@ from enum import Enum
 
 from railsheet.job.handrail import HandrailSpec
 from railsheet.job.kit import Kit
+from railsheet.job.nosings import Nosings
 from railsheet.job.rail_rule import Rule
 from railsheet.job.revision import Revision
 from railsheet.job.saw import SawSpec
@@ -137,7 +138,7 @@ class FlightReadings:
     Attributes:
         risers_mm: each riser, first to last; None where it was not read.
         runs_mm: each run, level from nose to nose, one fewer than the risers; None likewise.
-        nosing_mm: how far a nose stands out over the riser's face below it.
+        nosings: how far each nose stands out over the riser's face below it.
         tread_thickness_mm: how thick a tread is at its nose.
         width_mm: how wide the steps are.
         open_risers: whether one can see through between treads.
@@ -149,7 +150,7 @@ class FlightReadings:
 
     risers_mm: tuple[float | None, ...]
     runs_mm: tuple[float | None, ...]
-    nosing_mm: float
+    nosings: Nosings
     tread_thickness_mm: float
     width_mm: float
     open_risers: bool
@@ -187,6 +188,7 @@ class FlightSpec:
         band_mm: least and greatest height the rail may have over any nose; None where not given.
         site: what is beside it.
         bearing_rad: its way up in plan, counter-clockwise from x; None where not given.
+        floor_mm: its bottom walking surface over the site's datum; None where another run gives it.
     """
 
     mark: str
@@ -199,6 +201,7 @@ class FlightSpec:
     band_mm: tuple[float, float] | None = None
     site: FlightSite = field(default_factory=FlightSite)
     bearing_rad: float | None = None
+    floor_mm: float | None = None
 
 
 @dataclass(frozen=True)

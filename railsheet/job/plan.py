@@ -75,6 +75,11 @@ def read_mark(table: Table, key: str, pattern: re.Pattern[str]) -> str:
     return written
 
 
+def read_floor(table: Table) -> float | None:
+    """The key ``F``: a run's floor over the site's datum, mm; None where it is not stated."""
+    return table.length_or_none("F", *_FLOOR_MM)
+
+
 def read_bearing(table: Table) -> float | None:
     """A run's way in plan, rad; None where it is not given."""
     if not table.has("bearing"):
@@ -145,7 +150,7 @@ def _level(table: Table) -> LevelSpec:
         end=read_mark(table, "to", POST_MARK),
         length_mm=table.length_or_none("L", *_LENGTH_MM),
         bearing_rad=read_bearing(table),
-        floor_mm=table.length_or_none("F", *_FLOOR_MM),
+        floor_mm=read_floor(table),
         in_from_side_mm=table.length_or_none("I", *_EDGE_MM),
         thickness_mm=table.length("K", *_THICK_MM),
         site=read_level_site(table),

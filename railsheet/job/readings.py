@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from railsheet.job.absurd import MOST_RISERS
 from railsheet.job.model import FlightReadings
+from railsheet.job.nosings import read_nosings
 from railsheet.job.source import Table
 from railsheet.job.taken import Instruments, Letter, Taken
 from railsheet.units.length import MM_PER_INCH
@@ -17,7 +18,6 @@ from railsheet.units.length import MM_PER_INCH
 # typed for inches, or a slipped decimal, never pass.
 _RISER_MM = (2 * MM_PER_INCH, 16 * MM_PER_INCH)
 _RUN_MM = (4 * MM_PER_INCH, 60 * MM_PER_INCH)
-_NOSING_MM = (0.0, 3 * MM_PER_INCH)
 _THICKNESS_MM = (0.25 * MM_PER_INCH, 8 * MM_PER_INCH)
 _WIDTH_MM = (12 * MM_PER_INCH, 240 * MM_PER_INCH)
 _STEP_MM = (1 / 64 * MM_PER_INCH, MM_PER_INCH)
@@ -64,7 +64,7 @@ def read_readings(table: Table, tape_step_mm: float) -> FlightReadings:
     readings = FlightReadings(
         risers_mm=risers,
         runs_mm=runs,
-        nosing_mm=table.length("N", *_NOSING_MM),
+        nosings=read_nosings(table, len(risers)),
         tread_thickness_mm=table.length("K", *_THICKNESS_MM),
         width_mm=table.length("W", *_WIDTH_MM),
         open_risers=table.flag("open_risers"),

@@ -116,6 +116,11 @@ class Table:
         self._asked.add(key)
         return key in self._data
 
+    def is_list(self, key: str) -> bool:
+        """Whether the key is written as a list."""
+        self._asked.add(key)
+        return isinstance(self._data.get(key), list)
+
     def missing(self, key: str, allowed: str) -> BadInput:
         """The message for a key that is not written, with one like it that is."""
         unasked = [written for written in self._data if written not in self._asked]

@@ -167,7 +167,7 @@ def _past(
     inner = main[1] if bottom else main[-2]
     straight = way.straights[0 if bottom else -1]
     flight = straight.flights[0 if bottom else -1]
-    riser = (flight.nose_mm if bottom else flight.top_nose_mm) + flight.stair.nosing_mm
+    riser = flight.first_riser_mm if bottom else flight.top_riser_mm
     out = -1.0 if bottom else 1.0
 
     def past(along_mm: float) -> float:

@@ -120,8 +120,8 @@ def points_of(
 
 
 def _bottom(spec: HandrailSpec, straight: Straight, flight: _Raked, file: str) -> list[Point]:
-    end, stair = spec.bottom, flight.flight.stair
-    riser = stair.nosing_mm + flight.flight.nose_mm
+    end = spec.bottom
+    riser = flight.flight.first_riser_mm
     rake = flight.line.rake_rad
     if end.finish is Finish.POST:
         at = _post_mm(straight, first=True)
@@ -141,10 +141,10 @@ def _bottom(spec: HandrailSpec, straight: Straight, flight: _Raked, file: str) -
 
 
 def _top(spec: HandrailSpec, way: Way, flight: _Raked, file: str) -> list[Point]:
-    end, stair = spec.top, flight.flight.stair
+    end = spec.top
     number = len(way.straights) - 1
     nose = flight.flight.top_nose_mm
-    riser = nose + stair.nosing_mm
+    riser = flight.flight.top_riser_mm
     rake = flight.line.rake_rad
     level = flight.top_mm(nose)
     bend = flight.meets_mm(level)

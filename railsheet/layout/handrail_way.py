@@ -34,6 +34,16 @@ class WayFlight:
         return self.nose_mm + self.stair.noses[-1].s_mm
 
     @property
+    def first_riser_mm(self) -> float:
+        """Where the face of its lowest riser stands along the straight."""
+        return self.nose_mm + self.stair.face_s_mm(1)
+
+    @property
+    def top_riser_mm(self) -> float:
+        """Where the face of its highest riser stands along the straight."""
+        return self.nose_mm + self.stair.face_s_mm(len(self.stair.noses))
+
+    @property
     def top_floor_mm(self) -> float:
         """Its upper walking surface, over the first flight's bottom surface."""
         return self.floor_mm + self.stair.noses[-1].z_mm

@@ -23,6 +23,7 @@ from railsheet.job.model import (
     PostSpec,
     Skew,
 )
+from railsheet.job.nosings import Nosings
 from railsheet.layout.bay import Station, fill_bay, stations
 from railsheet.layout.bores import with_bores
 from railsheet.layout.ends.door import topped
@@ -133,7 +134,7 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
     railing = Railing(
         spec=wishes,
         kit=kit,
-        stair=Stair((), 0.0, spec.thickness_mm, 0.0, False),
+        stair=Stair((), Nosings(()), spec.thickness_mm, 0.0, False),
         line=line,
         section=section,
         posts=with_bores(posts, bays),
@@ -184,7 +185,7 @@ def _as_run(spec: LevelSpec, ends: LevelEnds) -> FlightSpec:
     """What the job says of the run, as of a flight with no steps."""
     return FlightSpec(
         mark=spec.mark,
-        readings=FlightReadings((), (), 0.0, spec.thickness_mm, 0.0, False),
+        readings=FlightReadings((), (), Nosings(()), spec.thickness_mm, 0.0, False),
         side=spec.side,
         rail_height_mm=spec.rail_height_mm,
         bottom_post=_wish(ends.start, spec, ends.start_skew),

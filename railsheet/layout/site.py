@@ -88,8 +88,7 @@ def solve_site(job: Job, solve_flight: Callable[[FlightSpec], Railing]) -> Site:
         ends = _level_ends(job.kit, level, known, corners, legs[level.mark].length_mm)
         railings[level.mark] = solve_level(level, ends, job.kit, job.file)
         level_ends[level.mark] = ends
-    floors = {level.mark: level.floor_mm for level in job.levels if level.floor_mm is not None}
-    feet = foot_heights(job, legs, railings, floors)
+    feet = foot_heights(job, legs, railings)
     posts = _site_posts(known, corners, legs, railings, laid, feet)
     railings = {run: _one_height(railing, legs[run], posts) for run, railing in railings.items()}
     met = {mark: meetings_of(railings, post) for mark, post in posts.items()}
@@ -101,7 +100,7 @@ def solve_site(job: Job, solve_flight: Callable[[FlightSpec], Railing]) -> Site:
             railings[run], joined = with_meeting(railings[run], rail_end, meets)
             if joined is not None:
                 joints[mark, run] = joined
-    turns = turns_of(railings, legs, posts, floors)
+    turns = turns_of(railings, legs, posts)
     notices = site_notices(job.kit, railings, posts, laid.misclosures, joints, turns)
     if survey is not None:
         for run, more in plan_notices(survey, legs).items():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from railsheet.errors import BadInput
 from railsheet.job.model import Job
@@ -14,19 +14,19 @@ def foot_heights(
     job: Job,
     legs: Mapping[str, Leg],
     railings: Mapping[str, Railing],
-    floors_mm: Mapping[str, float],
 ) -> dict[str, float]:
     """Every end post's foot, mm over the site's datum.
 
-    Where no level run states its floor, the bottom of the first run by mark is the datum.
-
-    Args:
-        floors_mm: the stated floors, by level run.
+    Where no run states its floor, the bottom of the first run by mark is the datum, and every other
+    run must hang together with it by shared posts.
 
     Raises:
         BadInput: two runs put one post's foot at different heights, by more than the kit's fit
-            tolerance for each run.
+            tolerance for each run; or nothing says how high a run stands over the others.
     """
+    stated = {flight.mark: flight.floor_mm for flight in job.flights}
+    stated |= {level.mark: level.floor_mm for level in job.levels}
+    floors_mm = {run: floor for run, floor in stated.items() if floor is not None}
     feet: dict[str, float] = {}
     said_by: dict[str, str] = {}
     allowed = 2 * job.kit.fit_tolerance_mm
@@ -59,7 +59,22 @@ def foot_heights(
             base = feet[leg.start] - railing.downhill_post.surface_z_mm
         elif leg.end in feet:
             base = feet[leg.end] - railing.uphill_post.surface_z_mm
-        else:
+        elif not feet:
             base = 0.0
+        else:
+            raise _height_unknown(job, run, sorted({*legs} - {run, *left}), bool(floors_mm))
         enter(run, base)
     return feet
+
+
+def _height_unknown(job: Job, run: str, others: Sequence[str], stated: bool) -> BadInput:
+    apart = f"{'runs' if len(others) > 1 else 'run'} {', '.join(others)}"
+    also = "" if stated else f", and F of {apart if len(others) == 1 else 'one of those'} too"
+    return BadInput(
+        job.file,
+        f"run {run} > F",
+        "",
+        f"missing; it shares no post with {apart}, so nothing says how high it stands over them: "
+        "state F, the height of its floor (of a flight, its bottom surface) over the site's "
+        f"datum{also}",
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from railsheet.job.nosings import Nosings
 from railsheet.layout.notice import Notice, Weight, look, stop
 from railsheet.survey.flight import LeftOut, Survey
 from railsheet.survey.quality import Suspect
@@ -13,6 +14,7 @@ def survey_notices(survey: Survey) -> tuple[Notice, ...]:
     names = {reading.key: reading.name for reading in survey.readings}
     notices = [_left_out(aside) for aside in survey.left_out]
     notices += [suspect_notice(names, suspect) for suspect in adjustment.suspects]
+    notices += _unread_nosings(survey.stair.nosings)
     test = adjustment.test
     if test is None:
         notices.append(
@@ -38,6 +40,15 @@ def survey_notices(survey: Survey) -> tuple[Notice, ...]:
             look("unchecked", "no other reading checks " + ", ".join(bare) + ": a slip in it stays")
         )
     return tuple(notices)
+
+
+def _unread_nosings(nosings: Nosings) -> list[Notice]:
+    if not nosings.unread:
+        return []
+    at = ", ".join(str(number) for number in nosings.unread)
+    noses = f"nose{'s' if len(nosings.unread) > 1 else ''} {at}"
+    words = f"N, the nosing, was not read at {noses}: {{mean}}, the mean of the others, is taken"
+    return [look("nosing not read", words, mean=nosings.each_mm[nosings.unread[0] - 1])]
 
 
 def _left_out(aside: LeftOut) -> Notice:

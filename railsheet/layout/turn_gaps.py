@@ -13,7 +13,7 @@ as an opening.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from railsheet.job.model import PostKind, Side
@@ -56,7 +56,7 @@ def _is_end(post: SitePost) -> bool:
 
 @dataclass(frozen=True)
 class _Plan:
-    """Everything that stands in plan, by run; ``levelled`` is which heights are comparable."""
+    """Everything that stands in plan, by run."""
 
     railings: Mapping[str, Railing]
     legs: Mapping[str, Leg]
@@ -64,12 +64,6 @@ class _Plan:
     post_solids: Mapping[str, PlanSolid]
     infill: Mapping[str, tuple[PlanSolid, ...]]
     parts: Mapping[str, tuple[PlanSolid, ...]]
-    levelled: Mapping[str, int]
-
-    def beside(self, one: PlanSolid, other: PlanSolid) -> bool:
-        """Whether two things stand through enough of one height, or may for all the job says."""
-        known = self.levelled[one.run] == self.levelled[other.run]
-        return not known or one.shared_mm(other) >= _SHARED_MM
 
     def far_end(self, run: str, post: str) -> str:
         """The mark of a run's other post."""
@@ -81,15 +75,13 @@ def turns_of(
     railings: Mapping[str, Railing],
     legs: Mapping[str, Leg],
     posts: Mapping[str, SitePost],
-    floors: Collection[str],
 ) -> tuple[Turn, ...]:
     """The gap at every rail's end, each pair of things once, by the end post's mark.
 
     Args:
         railings: every run, its posts cut to their one height.
-        floors: the runs whose floor's height the job states.
     """
-    plan = _laid_out(railings, legs, posts, floors)
+    plan = _laid_out(railings, legs, posts)
     found: list[Turn] = []
     for post in rail_ends(posts):
         for turn in _at_end(plan, post):
@@ -104,7 +96,6 @@ def _laid_out(
     railings: Mapping[str, Railing],
     legs: Mapping[str, Leg],
     posts: Mapping[str, SitePost],
-    floors: Collection[str],
 ) -> _Plan:
     infill, parts = {}, {}
     for run, leg in sorted(legs.items()):
@@ -113,20 +104,7 @@ def _laid_out(
         infill[run] = tuple(standing_in(railing, leg, first.at_mm, base))
         parts[run] = tuple(reaching_in(railing, leg, first.at_mm, base))
     solids = {mark: post_solid(post, railings[post.owner]) for mark, post in posts.items()}
-    return _Plan(railings, legs, posts, solids, infill, parts, _levelled(posts, floors))
-
-
-def _levelled(posts: Mapping[str, SitePost], floors: Collection[str]) -> dict[str, int]:
-    """By run, a number that runs share whose heights are known to each other.
-
-    They are where posts join them, and where each is joined to a run whose floor is stated.
-    """
-    group = {meeting.run: n for n, post in enumerate(posts.values()) for meeting in post.meetings}
-    shared = [{meeting.run for meeting in post.meetings} for post in posts.values()]
-    for runs in (*shared, set(floors)):
-        joined = {group[run] for run in runs}
-        group = {run: min(joined) if n in joined else n for run, n in group.items()}
-    return group
+    return _Plan(railings, legs, posts, solids, infill, parts)
 
 
 @dataclass(frozen=True)
@@ -198,7 +176,7 @@ def _pairs(plan: _Plan, post: SitePost) -> Iterator[tuple[PlanSolid, PlanSolid]]
             others += solids
     for own in mine:
         for thing in others:
-            if plan.beside(own, thing):
+            if own.shared_mm(thing) >= _SHARED_MM:
                 yield own, thing
 
 

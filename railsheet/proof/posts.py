@@ -57,7 +57,7 @@ def _plate(key: str, run: RaisedRun, station: Station, post: Part) -> Iterator[D
     if station.surface:
         yield Derived(f"{key}.plate_from_nose", low - stair.noses[station.surface - 1].s_mm)
     if station.surface < count:
-        riser = stair.noses[station.surface].s_mm + stair.nosing_mm
+        riser = stair.face_s_mm(station.surface + 1)
         yield Derived(f"{key}.plate_to_riser", riser - high)
 
 

@@ -38,11 +38,29 @@ _HEAD_MM = 6.0
 
 @dataclass(frozen=True)
 class Box:
-    """A box to write in: its key, what it is, and whether it is worth taking as a check."""
+    """A box to write in: its key, what it is, and whether it is worth taking as a check.
+
+    Attributes:
+        within: where the key's value is a table of its own, the keys in it.
+    """
 
     key: str
     about: str
     worth: bool = False
+    within: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """What it is, the keys of a table of its own in braces, as TOML has them."""
+        return f"{self.about} {{ {', '.join(self.within)} }}" if self.within else self.about
+
+
+@dataclass(frozen=True)
+class KeyTable:
+    """The boxes of one table of a TOML file, under its heading as the file writes it."""
+
+    heading: str
+    boxes: tuple[Box, ...]
 
 
 @dataclass(frozen=True)
@@ -122,6 +140,11 @@ class FormPage:
         add_note(self.layout, "\n".join(rows), (left, top), height_mm=height_mm)
         return top - (len(rows) * LINE_PITCH + 0.5) * height_mm
 
+    def columns(self) -> tuple[float, float, float]:
+        """Left edges of two columns of boxes, and their width."""
+        half = (self.room.size[0] - 8.0) / 2
+        return self.room.left, self.room.left + half + 8.0, half
+
     def heading(self, text: str, left: float, top: float) -> float:
         """A heading; returns where what it heads may begin."""
         add_note(self.layout, text, (left, top), height_mm=3.0, bold=True)
@@ -135,7 +158,7 @@ class FormPage:
         for box in boxes:
             star = " *" if box.worth else ""
             self.text(box.key + star, (left - 1.6, y - _ROW_MM / 2), bold=True)
-            words = wrap(box.about, SMALL_MM, wide - key_wide - write_wide - 4.0)
+            words = wrap(box.words, SMALL_MM, wide - key_wide - write_wide - 4.0)
             add_note(
                 self.layout,
                 "\n".join(words),
@@ -146,6 +169,13 @@ class FormPage:
             right = left + wide
             self.rect(Rect(right - write_wide, y - _ROW_MM + 0.8, right, y - 0.8), "TEXT")
             y -= _ROW_MM
+        return y
+
+    def tables(self, tables: Sequence[KeyTable], left: float, top: float, wide: float) -> float:
+        """Tables' boxes one under another; returns where they end."""
+        y = top
+        for table in tables:
+            y = self.boxes(table.boxes, left, self.heading(table.heading, left, y), wide) - 2.0
         return y
 
     def grid(

@@ -214,7 +214,7 @@ def _extensions(pen: Pen, handrail: Handrail, straight: int, shown: Rect) -> Non
     low, high = handrail.ends
     if not straight:
         flight = handrail.way.straights[0].flights[0]
-        riser = flight.nose_mm + flight.stair.nosing_mm
+        riser = flight.first_riser_mm
         base = shown.bottom - pen.paper(_figures_mm(pen, handrail) + 5.0)
         ends = sorted((low.along_mm, flight.nose_mm))
         if ends[1] - ends[0] > pen.paper(0.2):
@@ -240,7 +240,7 @@ def _extensions(pen: Pen, handrail: Handrail, straight: int, shown: Rect) -> Non
             )
     if straight == len(handrail.way.straights) - 1:
         flight = handrail.way.straights[-1].flights[-1]
-        riser = flight.top_nose_mm + flight.stair.nosing_mm
+        riser = flight.top_riser_mm
         end = riser + handrail.top.reach_mm
         if handrail.top.level_mm > 0:
             z = high.at[2] + pen.paper(9)

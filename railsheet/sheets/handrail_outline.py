@@ -130,7 +130,7 @@ def draw_steps(pen: Pen, straight: Straight, low_mm: float, high_mm: float) -> N
         left = low_mm if first else flights[number - 1].top_nose_mm
         last = number == len(flights) - 1
         after = high_mm if last else flights[number + 1].nose_mm
-        nosing = 0.0 if last else flights[number + 1].stair.nosing_mm
+        nosing = 0.0 if last else flights[number + 1].stair.nosing_mm(1)
         for outline in stair_outlines(
             flight.stair, left - flight.nose_mm, after + nosing - flight.nose_mm
         ):

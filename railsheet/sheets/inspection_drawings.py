@@ -157,10 +157,10 @@ def _across(railing: Railing, from_edge_mm: float) -> float:
 
 def _treads(pen: Pen, railing: Railing, reach: Rect) -> None:
     stair = railing.stair
-    for nose in stair.noses:
+    for number, nose in enumerate(stair.noses, start=1):
         pen.line((nose.s_mm, 0.0), (nose.s_mm, stair.width_mm), "STAIR")
-        riser = nose.s_mm + stair.nosing_mm
-        if stair.nosing_mm > 0.0 and not stair.open_risers:
+        riser = stair.face_s_mm(number)
+        if stair.nosing_mm(number) > 0.0 and not stair.open_risers:
             pen.line((riser, 0.0), (riser, stair.width_mm), "HIDDEN")
     first = stair.noses[0].s_mm
     for y in (0.0, stair.width_mm):

@@ -21,9 +21,9 @@ def stair_outlines(stair: Stair, left_mm: float, right_mm: float) -> list[list[P
 
     A closed flight is one line; an open one is its surfaces, each with its thickness.
     """
-    thick, nosing = stair.tread_thickness_mm, stair.nosing_mm
+    thick = stair.tread_thickness_mm
     if stair.open_risers:
-        outlines: list[list[Point]] = [[(left_mm, 0.0), (stair.nose(1).s_mm + nosing, 0.0)]]
+        outlines: list[list[Point]] = [[(left_mm, 0.0), (stair.face_s_mm(1), 0.0)]]
         for number, nose in enumerate(stair.noses, start=1):
             back = stair.surface(number).back_mm
             end = right_mm if back is None else back
@@ -39,8 +39,8 @@ def stair_outlines(stair: Stair, left_mm: float, right_mm: float) -> list[list[P
         return outlines
     line: list[Point] = [(left_mm, 0.0)]
     below = 0.0
-    for nose in stair.noses:
-        face = nose.s_mm + nosing
+    for number, nose in enumerate(stair.noses, start=1):
+        face = stair.face_s_mm(number)
         underside = max(nose.z_mm - thick, below)
         line += [(face, below), (face, underside), (nose.s_mm, underside), (nose.s_mm, nose.z_mm)]
         below = nose.z_mm

@@ -23,7 +23,7 @@ _LEGEND = (
     "S  nose to nose along the slope.   D  a diagonal over several steps *, as D 1-4.",
     "P  degrees from level of a straightedge on two noses, as P 1-4.",
     "Z  from a level line (laser, water level) down to a surface or nose; name the line, as wall.",
-    "N  how far a nose stands out over the riser below.   K  tread thickness at its nose.",
+    "N  how far each nose stands out over the riser below.   K  tread thickness at its nose.",
     "W  width of the steps.   G  how far a slab lies below the bottom surface.",
     "E  nose to the post's face that the rail meets.   I  step's side edge to the base plate.",
     "V  height of a post that stands already, from what it stands on.",
@@ -210,11 +210,12 @@ def _steps(page: FormPage, risers: int, first: int, last: int) -> None:
         "A running along *",
         "S slope to the next",
         "Z below line",
+        "N nosing",
     )
     rows: list[list[str | None]] = []
     for nose in range(first, last):
         if nose == 0:
-            rows.append([None, None, None, None, None, "Z 0"])
+            rows.append([None, None, None, None, None, "Z 0", None])
             continue
         onward = nose < risers
         rows.append(
@@ -225,13 +226,16 @@ def _steps(page: FormPage, risers: int, first: int, last: int) -> None:
                 f"A {nose}" if nose > 1 else None,
                 f"S {nose}" if onward else None,
                 f"Z {nose}",
+                f"N {nose}",
             ]
         )
     end = page.grid(heads, rows, page.room.left, page.room.top)
     page.paragraph(
         "One row for each nose, from the bottom up. R and T alone lay a flight out, and then "
-        'nothing checks them. A box left empty is "" in the job file. Z stands there by the name '
-        "of its line: a letter, then letters or digits, such as wall. Name of this line:",
+        'nothing checks them. A box left empty is "" in the job file. N is 0 where a nose is '
+        "flush; one reading of it lays out, but only one at each nose shows how they vary. Z "
+        "stands there by the name of its line: a letter, then letters or digits, such as wall. "
+        "Name of this line:",
         page.room.left,
         end - 2.0,
         page.room.size[0],
@@ -248,7 +252,6 @@ def _rest(page: FormPage, risers: int) -> None:
         Box("L", "total run", worth=True),
         Box(f"D 1-{risers}", "diagonal, nose to nose", worth=True),
         Box(f"P 1-{risers}", "degrees from level"),
-        Box("N", "nosing; 0 if flush"),
         Box("K", "tread thickness"),
         Box("W", "width of the steps"),
         Box("open_risers", "see through: true or false"),

@@ -51,9 +51,9 @@ def _steps(out: SettingOut) -> list[cq.Vector]:
     floor = out.stations[0].foot_mm if out.stations[0].ground is Ground.SLAB else 0.0
     points = [(low, floor - _FLOOR_MM), (low, floor)]
     below = floor
-    for nose in stair.noses:
-        riser, under = nose.s_mm + stair.nosing_mm, nose.z_mm - stair.tread_thickness_mm
-        if stair.nosing_mm and under > below:
+    for number, nose in enumerate(stair.noses, start=1):
+        riser, under = stair.face_s_mm(number), nose.z_mm - stair.tread_thickness_mm
+        if stair.nosing_mm(number) and under > below:
             points += [(riser, below), (riser, under), (nose.s_mm, under)]
         else:
             points.append((nose.s_mm, below))
@@ -61,5 +61,5 @@ def _steps(out: SettingOut) -> list[cq.Vector]:
         below = nose.z_mm
     points += [(high, below), (high, below - _FLOOR_MM)]
     # Back down under the steps, as a carriage would stand.
-    points.append((first.s_mm + _PAST_MM + stair.nosing_mm, floor - _FLOOR_MM))
+    points.append((stair.face_s_mm(1) + _PAST_MM, floor - _FLOOR_MM))
     return [cq.Vector(s, 0, z) for s, z in points]

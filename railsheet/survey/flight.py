@@ -74,7 +74,7 @@ def survey_flight(readings: FlightReadings) -> Survey:
     else:
         stair = Stair(
             noses=tuple(Nose(s, z) for s, z in zip(adjustment.s_mm, adjustment.z_mm, strict=True)),
-            nosing_mm=readings.nosing_mm,
+            nosings=readings.nosings,
             tread_thickness_mm=readings.tread_thickness_mm,
             width_mm=readings.width_mm,
             open_risers=readings.open_risers,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
 from railsheet.job.model import FlightReadings
+from railsheet.job.nosings import Nosings
 
 
 @dataclass(frozen=True)
@@ -47,14 +48,14 @@ class Stair:
 
     Attributes:
         noses: nose 1 to nose n; the last is the deck's edge.
-        nosing_mm: how far each nose stands out over the riser's face below it.
+        nosings: how far each nose stands out over the riser's face below it.
         tread_thickness_mm: at the nose.
         width_mm: of the steps.
         open_risers: whether one can see through between treads.
     """
 
     noses: tuple[Nose, ...]
-    nosing_mm: float
+    nosings: Nosings
     tread_thickness_mm: float
     width_mm: float
     open_risers: bool
@@ -75,6 +76,14 @@ class Stair:
         """Nose 1 to nose n."""
         return self.noses[number - 1]
 
+    def nosing_mm(self, number: int) -> float:
+        """How far nose 1 to nose n stands out over the riser's face below it."""
+        return self.nosings.each_mm[number - 1]
+
+    def face_s_mm(self, number: int) -> float:
+        """Where the face of riser 1 to riser n, below its own nose, stands along the run."""
+        return self.nose(number).s_mm + self.nosing_mm(number)
+
     def surface(self, number: int) -> Surface:
         """A walking surface: 0 at the bottom, then each tread, then the deck (n)."""
         last = len(self.noses)
@@ -82,7 +91,7 @@ class Stair:
         return Surface(
             number=number,
             front_mm=self.nose(number).s_mm if number else None,
-            back_mm=None if ahead is None else ahead + self.nosing_mm,
+            back_mm=None if ahead is None else ahead + self.nosing_mm(number + 1),
             overhang_mm=ahead,
             z_mm=self.nose(number).z_mm if number else 0.0,
         )
@@ -102,7 +111,7 @@ def stair_from_readings(readings: FlightReadings) -> Stair:
     places = accumulate(runs, initial=0.0)
     return Stair(
         noses=tuple(Nose(s, z) for s, z in zip(places, heights, strict=True)),
-        nosing_mm=readings.nosing_mm,
+        nosings=readings.nosings,
         tread_thickness_mm=readings.tread_thickness_mm,
         width_mm=readings.width_mm,
         open_risers=readings.open_risers,

@@ -69,6 +69,7 @@ def test_there_is_a_box_for_every_reading_of_the_flight(forms) -> None:
     wanted = {f"R {n}" for n in range(1, 15)} | {f"T {n}" for n in range(1, 14)}
     wanted |= {f"U {n}" for n in range(2, 15)} | {f"A {n}" for n in range(2, 15)}
     wanted |= {f"S {n}" for n in range(1, 14)} | {f"Z {n}" for n in range(15)}
+    wanted |= {f"N {n}" for n in range(1, 15)}
     assert wanted <= texts
     assert "T 14" not in texts
 

@@ -76,7 +76,8 @@ def checked_deck(tmp_path_factory) -> tuple[Path, Path]:
     text = (SAMPLES / "deck-two-flights.toml").read_text(encoding="utf-8")
     text = text.replace('kit = "dunlin"', 'kit = "dunlin"\ncode = "irc-2024"')
     # Run E's rail is set so high that a 4 in sphere passes under it.
-    text = text.replace('"36"\nfrom = "P1"', '"39"\nfrom = "P1"')
+    assert '"36 1/4"\nfrom = "P1"' in text
+    text = text.replace('"36 1/4"\nfrom = "P1"', '"39"\nfrom = "P1"')
     text = text.replace('K = "1 1/4"\n', 'K = "1 1/4"\n\n[level.site]\nedge = "open"\nD = "64"\n')
     folder = tmp_path_factory.mktemp("checked-deck")
     job = folder / "deck.toml"

@@ -14,12 +14,20 @@ from railsheet.errors import BadInput
 from railsheet.job.kit import Kit, find_kit, load_kit
 from railsheet.job.load import load_job
 from railsheet.job.model import FlightReadings, FlightSpec, Ground, Place, PostSpec, Side
+from railsheet.job.nosings import Nosings, read_once
 from railsheet.layout.flight import solve_flight
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Railing
 from railsheet.survey.stair import Nose, Stair, stair_from_readings
 
 KITS = {name: load_kit(find_kit(name, Path(), "", "")) for name in ("dunlin", "whimbrel")}
+
+
+def nosings(count: int) -> st.SearchStrategy[Nosings]:
+    """One for every nose, or one at each."""
+    size = st.floats(0, 40)
+    each = st.lists(size, min_size=count, max_size=count).map(lambda mm: Nosings(tuple(mm)))
+    return st.one_of(size.map(lambda mm: read_once(mm, count)), each)
 
 
 @st.composite
@@ -32,7 +40,7 @@ def flights(draw: st.DrawFn) -> FlightSpec:
     return FlightSpec(
         mark="A",
         readings=FlightReadings(
-            tuple(risers), tuple(runs), draw(st.floats(0, 40)), 38.0, 1000.0, draw(st.booleans())
+            tuple(risers), tuple(runs), draw(nosings(count)), 38.0, 1000.0, draw(st.booleans())
         ),
         side=draw(st.sampled_from(Side)),
         rail_height_mm=draw(st.floats(880, 960)),

@@ -16,6 +16,7 @@ from railsheet.job.handrail import HandrailEnd, HandrailSpec, Holds, Joints, Lan
 from railsheet.job.kit_handrail import Finish, find_handrail_kit, load_handrail_kit
 from railsheet.job.load import load_job
 from railsheet.job.model import Side
+from railsheet.job.nosings import Nosings, read_once
 from railsheet.job.rail_rule import Rule
 from railsheet.layout.handrail import solve_handrail
 from railsheet.layout.handrail_model import Handrail
@@ -39,7 +40,8 @@ def stairs(draw: st.DrawFn) -> Stair:
         s += runs[number - 1] if number else 0.0
         z += riser
         noses.append(Nose(s, z))
-    return Stair(tuple(noses), draw(st.floats(0, 35)), 40.0, 1000.0, False)
+    nosings = Nosings(tuple(draw(st.lists(st.floats(0, 35), min_size=count, max_size=count))))
+    return Stair(tuple(noses), nosings, 40.0, 1000.0, False)
 
 
 @st.composite
@@ -150,7 +152,9 @@ def test_scaling_everything_scales_every_length(
 
 def grown(stair: Stair, by: float) -> Stair:
     noses = tuple(Nose(nose.s_mm * by, nose.z_mm * by) for nose in stair.noses)
-    return dataclasses.replace(stair, noses=noses, nosing_mm=stair.nosing_mm * by)
+    return dataclasses.replace(
+        stair, noses=noses, nosings=Nosings(tuple(mm * by for mm in stair.nosings.each_mm))
+    )
 
 
 @calm
@@ -191,7 +195,11 @@ def test_what_was_asked_for_is_what_is_laid_out(
 def test_a_rail_over_one_even_flight_by_hand() -> None:
     """3-4-5: risers of 150 and runs of 200, a rail of 40 with its top at 900."""
     stair = Stair(
-        tuple(Nose(200.0 * n, 150.0 * (n + 1)) for n in range(4)), 0.0, 40.0, 1000.0, False
+        tuple(Nose(200.0 * n, 150.0 * (n + 1)) for n in range(4)),
+        read_once(0.0, 4),
+        40.0,
+        1000.0,
+        False,
     )
     kit = KITS["merlin"]
     section = dataclasses.replace(kit.section, depth_mm=40.0, width_mm=40.0)

@@ -71,7 +71,7 @@ def statuses(checks: FlightChecks, what: str) -> set[Status]:
 def test_the_guard_on_the_flat_at_its_limit(
     tmp_path: Path, code: str, height: str, status: Status
 ) -> None:
-    tall = ('rail_height = "36"', f'rail_height = "{height}"')
+    tall = ('rail_height = "36 1/4"', f'rail_height = "{height}"')
     _, checks = level(tmp_path, "D", tall, code=code)
     assert statuses(checks, "guard_height") == {status}
     assert bool(checks.heights_outside) == (status is Status.OUTSIDE)
@@ -107,7 +107,7 @@ def test_a_wide_gap_under_the_rail_stands_outside_4_in(tmp_path: Path) -> None:
     _, checks = level(
         tmp_path,
         "D",
-        ('rail_height = "36"\nfrom = "W1"', 'rail_height = "39"\nfrom = "W1"'),
+        ('rail_height = "36 1/4"\nfrom = "W1"', 'rail_height = "39"\nfrom = "W1"'),
     )
     outside = [each.opening for each in checks.openings if each.outside]
     assert {opening.sort for opening in outside} == {Sort.FLAT}

@@ -177,7 +177,7 @@ def test_raising_the_lower_run_as_offered_does_away_with_the_step(solved) -> Non
     (step,) = [n for n in site.notices["A"] if n.topic == "step" and "post P5" in n.words]
     raised = dict(step.lengths_mm)["raised"]
     end = "bearing = 0\n\n[flight.readings]"
-    other = solved((f'rail_height = "36"\n{end}', f'rail_height = "{raised} mm"\n{end}')).site
+    other = solved((f'rail_height = "36 1/4"\n{end}', f'rail_height = "{raised} mm"\n{end}')).site
     assert not [n for n in other.notices["A"] if n.topic == "step" and "post P5" in n.words]
 
 

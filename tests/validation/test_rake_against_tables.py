@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 
+from railsheet.job.nosings import read_once
 from railsheet.layout.rail_line import least_squares_line
 from railsheet.survey.stair import Nose, Stair
 
@@ -35,7 +36,7 @@ TABLE_D_1 = (
 
 def even_flight(rise_mm: float, run_mm: float, risers: int) -> Stair:
     noses = tuple(Nose(n * run_mm, (n + 1) * rise_mm) for n in range(risers))
-    return Stair(noses, 25.4, 38.1, 1000.0, open_risers=False)
+    return Stair(noses, read_once(25.4, len(noses)), 38.1, 1000.0, open_risers=False)
 
 
 @pytest.mark.parametrize(("rise", "length"), sorted(PER_FOOT_OF_RUN.items()))
