@@ -30,6 +30,7 @@ from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
+from railsheet.layout.joints import with_meeting
 from railsheet.layout.level import solve_level
 from railsheet.layout.notice import Notice, Weight
 from railsheet.layout.railing import Railing
@@ -158,7 +159,7 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         enter_places(book, spec.mark, pieces, stock)
         enter_survey(book, spec.mark, survey)
         enter_steps(book, spec.mark, survey.stair, profile)
-        doubts = flight_doubts(survey, spec, partial(_figures, job))
+        doubts = flight_doubts(survey, spec, partial(_figures, job, site))
         for doubt in doubts:
             # A wall plate has no cut, which the flight alone would give a post.
             if doubt.key in book:
@@ -248,7 +249,8 @@ def _level_doubts(
         sigma = site.survey.distance_sigma_mm(leg.start, leg.end)
 
     def figures(length_mm: float) -> Mapping[str, float]:
-        return taken_off(solve_level(spec, replace(ends, length_mm=length_mm), job.kit, job.file))
+        solved = solve_level(spec, replace(ends, length_mm=length_mm), job.kit, job.file)
+        return taken_off(_met(site, solved))
 
     return level_doubts(mark, ends.length_mm, sigma, again, figures)
 
@@ -283,9 +285,17 @@ def job_profile(job: Job) -> Profile | None:
     return load_profile(find_profile(job.code, Path(job.file).parent, job.file, "job > code"))
 
 
-def _figures(job: Job, stair: Stair, spec: FlightSpec) -> dict[str, float]:
-    """One flight's lengths and angles by key, solved alone."""
-    return _entered(job, solve_flight(stair, spec, job.kit, job.file))
+def _figures(job: Job, site: Site | None, stair: Stair, spec: FlightSpec) -> dict[str, float]:
+    """One flight's lengths and angles by key, solved alone, what it joins standing as it is."""
+    return _entered(job, _met(site, solve_flight(stair, spec, job.kit, job.file)))
+
+
+def _met(site: Site | None, railing: Railing) -> Railing:
+    """A run solved alone, with its top rail cut for those that it joins."""
+    if site is not None:
+        for end, meets in site.meets[railing.spec.mark]:
+            railing, _ = with_meeting(railing, end, meets)
+    return railing
 
 
 def _entered(job: Job, railing: Railing) -> dict[str, float]:

@@ -62,7 +62,10 @@ def alike_rails(rails: Sequence[RailPiece]) -> tuple[Alike[RailPiece], ...]:
             rail.kit.name,
             *((rail.end(end).cut, round(rail.end(end).saw_rad, _SAME_RAD)) for end in End),
             round(rail.length_mm, _SAME_DIGITS),
-            round(rail.short_mm, _SAME_DIGITS),
+            *(
+                (round(cut.lean, _SAME_DIGITS), round(cut.slant, _SAME_DIGITS))
+                for cut in (rail.downhill, rail.uphill)
+            ),
             tuple((round(hole.from_uphill_mm, _SAME_DIGITS), hole.baluster) for hole in rail.holes),
             round(piece.on_bar.trim_mm, _SAME_DIGITS),
             piece.on_bar.stock_mm,
@@ -96,7 +99,23 @@ def alike_faces(
             post.through,
             post.spec.place,
             face.end,
-            *(mount.bracket for mount in face.mounts),
+            *face.parts,
+            round(post.top_slope, _SAME_DIGITS),
+            *(
+                (
+                    mount.word,
+                    *(
+                        round(size, _SAME_DIGITS)
+                        for size in (
+                            mount.height_mm,
+                            mount.width_mm,
+                            mount.deep_mm,
+                            *mount.across_mm,
+                        )
+                    ),
+                )
+                for mount in face.mounts
+            ),
             *(round(height, _SAME_DIGITS) for height in heights),
             *(round(bore.over_underside_mm, _SAME_DIGITS) for bore in face.bores),
         )

@@ -123,8 +123,8 @@ def _told_by(cut: Cut, first: Cut) -> bool:
     A saw set for the first bar may still stand so at the next; never the other way about.
     """
     return (
-        (cut.ends, cut.starts, cut.at_mm, cut.lean_rad, cut.kerf_mm, cut.skims)
-        == (first.ends, first.starts, first.at_mm, first.lean_rad, first.kerf_mm, first.skims)
+        replace(cut, number=0, swings=False, mirrors=False, check_mm=None)
+        == replace(first, number=0, swings=False, mirrors=False, check_mm=None)
         and (not cut.swings or (first.swings and cut.mirrors == first.mirrors))
         and cut.check_mm in (None, first.check_mm)
     )

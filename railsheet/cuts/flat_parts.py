@@ -96,8 +96,15 @@ def rail_parts(piece: RailPiece, side: Side) -> Iterator[FlatPart]:
     rail = piece.rail
     toward = "outer face" if side is Side.LEFT else "walking-side face"
     half = rail.kit.depth_mm / 2
+    remarks = [f"uphill end at x = 0, top up, {toward} toward you"]
+    for end in End:
+        if rail.end(end).slant:
+            remarks.append(
+                f"COMPOUND CUT at the {end.value} end: drawn to its longer edge; the saw's mitre "
+                "and bevel are on the rail sheet"
+            )
     corners = [
-        (rail.from_uphill_mm(rail.end(end).u_at(offset)), offset + half)
+        (rail.from_uphill_mm(rail.end(end).u_at(offset, rail.long_side_mm(end))), offset + half)
         for end, offset in (
             (End.UPHILL, -half),
             (End.DOWNHILL, -half),
@@ -111,7 +118,7 @@ def rail_parts(piece: RailPiece, side: Side) -> Iterator[FlatPart]:
         count=1,
         title=f"{rail.kit.name}: side",
         outline=tuple(corners),
-        remarks=(f"uphill end at x = 0, top up, {toward} toward you",),
+        remarks=tuple(remarks),
     )
     if rail.holes:
         yield _rail_face(piece, rail)
@@ -119,8 +126,18 @@ def rail_parts(piece: RailPiece, side: Side) -> Iterator[FlatPart]:
 
 def _rail_face(piece: RailPiece, rail: Rail) -> FlatPart:
     offset, wide = rail.punched_offset_mm, rail.kit.width_mm
-    left = rail.from_uphill_mm(rail.uphill.u_at(offset))
-    right = rail.from_uphill_mm(rail.downhill.u_at(offset))
+    # From below, the left side going up lies at the top of the drawing; from above, at its foot.
+    toward = wide / 2 * (1 if rail.place is RailPlace.TOP else -1)
+    corners = [
+        (rail.from_uphill_mm(rail.end(end).u_at(offset, aside)), y)
+        for end, aside, y in (
+            (End.UPHILL, -toward, 0.0),
+            (End.DOWNHILL, -toward, 0.0),
+            (End.DOWNHILL, toward, wide),
+            (End.UPHILL, toward, wide),
+        )
+    ]
+    left, right = min(x for x, _ in corners), max(x for x, _ in corners)
     half, middle = rail.hole_mm / 2, wide / 2
     drilled = rail.working is Working.DRILLED
     words = {
@@ -143,7 +160,7 @@ def _rail_face(piece: RailPiece, rail: Rail) -> FlatPart:
         marks=(piece.mark,),
         count=1,
         title=f"{rail.kit.name}: {face} face",
-        outline=_rect(0.0, 0.0, right - left, wide),
+        outline=tuple((x - left, y) for x, y in corners),
         holes=tuple(holes),
         scribed=tuple(scribed),
         remarks=(f"x from the uphill end's edge on this face; {words}",),
@@ -158,22 +175,29 @@ def post_parts(railing: Railing, piece: PostPiece) -> Iterator[FlatPart]:
         yield _post_face(railing, piece, face)
 
 
+def _scribed_words(face: PostFace) -> str:
+    """What is scribed on a post's face for its rails."""
+    words = dict.fromkeys(mount.word for mount in face.mounts)
+    return " and ".join(f"each {word}" for word in words) or "nothing"
+
+
 def _post_face(railing: Railing, piece: PostPiece, face: PostFace) -> FlatPart:
     kit, post = railing.kit, piece.post
     wide, foot = kit.post.width_mm, post.surface_z_mm + kit.plate.thickness_mm
     edge_left = (railing.spec.side is Side.LEFT) == (face.end is End.UPHILL)
-    across = (kit.top_bracket.across_least_mm + kit.top_bracket.across_most_mm) / 2
+    across = kit.rail_across_mm
 
     def x(from_side_edge: float) -> float:
         return from_side_edge if edge_left else wide - from_side_edge
 
     scribed = []
     for mount in face.mounts:
-        bracket = mount.bracket
-        middle = x((bracket.across_least_mm + bracket.across_most_mm) / 2)
-        up, half = mount.centre_z_mm - foot, bracket.mount_height_mm / 2
-        aside = bracket.mount_width_mm / 2
+        middle = x(sum(mount.across_mm) / 2)
+        up, half = mount.centre_z_mm - foot, mount.height_mm / 2
+        aside = mount.width_mm / 2
         scribed.append(_rect(middle - aside, up - half, middle + aside, up + half))
+    # A top cut to the rake is lower at the downhill face.
+    fall = post.top_slope * wide if face.end is End.UPHILL else 0.0
     low = face.underside_z_mm - foot
     holes = tuple(
         RoundHole((x(across), low + bore.over_underside_mm), bore.diameter_mm)
@@ -181,8 +205,10 @@ def _post_face(railing: Railing, piece: PostPiece, face: PostFace) -> FlatPart:
     )
     edge = "left" if edge_left else "right"
     remarks = [
-        f"y from the plate's top, step's side edge at the {edge}; scribed: the brackets' mounts"
+        f"y from the plate's top, step's side edge at the {edge}; scribed: {_scribed_words(face)}"
     ]
+    if post.top_slope:
+        remarks.append("the top is cut to the rail's rake, not square: see the post sheet")
     if holes and railing.line.rake_rad:
         remarks.append("holes are bored along the rails, not square to this face")
     through = f", {face.side} face" if post.through else ""
@@ -192,7 +218,7 @@ def _post_face(railing: Railing, piece: PostPiece, face: PostFace) -> FlatPart:
         marks=(piece.mark,),
         count=1,
         title=f"{kit.post.name}{through}: face toward its rails",
-        outline=_rect(0.0, 0.0, wide, post.height_mm - kit.plate.thickness_mm),
+        outline=_rect(0.0, 0.0, wide, post.height_mm - fall - kit.plate.thickness_mm),
         holes=holes,
         scribed=tuple(scribed),
         remarks=tuple(remarks),

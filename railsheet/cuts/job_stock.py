@@ -300,7 +300,17 @@ def cutting_piece(spec: FlightSpec, piece: RailPiece, kit: Kit, *, punched_down:
         right_rad=_lean(rail.end(End.UPHILL)),
         hole_mm=hole,
         may=may,
+        bevels_rad=(_bevel(rail.end(End.DOWNHILL)), _bevel(rail.end(End.UPHILL))),
     )
+
+
+def _bevel(end: RailEnd) -> float:
+    """An end's bevel as the plan has it: above zero, its long point is on the right going up.
+
+    As drawn, downhill end left and top up, one looks at the face on the right of one going up.
+    """
+    long_on_right = end.inward_slant > 0
+    return end.bevel_rad if long_on_right else -end.bevel_rad
 
 
 def _lean(end: RailEnd) -> float:

@@ -14,9 +14,12 @@ def same_lean(a_rad: float, b_rad: float) -> bool:
     return abs(a_rad - b_rad) <= SAME_LEAN_RAD
 
 
-def kerf_along_mm(kerf_mm: float, lean_rad: float) -> float:
-    """A blade's width measured along the bar: kerf / cos(lean). Lengths in mm."""
-    return kerf_mm / math.cos(lean_rad)
+def kerf_along_mm(kerf_mm: float, lean_rad: float, bevel_rad: float = 0.0) -> float:
+    """A blade's width measured along the bar: kerf / (cos(lean) cos(bevel)). Lengths in mm.
+
+    The cut's normal stands off the bar by the angle whose cosine is that product (compound.py).
+    """
+    return kerf_mm / (math.cos(lean_rad) * math.cos(bevel_rad))
 
 
 def can_share(length_mm: float, left_rad: float, right_rad: float, depth_mm: float) -> bool:
@@ -29,7 +32,13 @@ def can_share(length_mm: float, left_rad: float, right_rad: float, depth_mm: flo
 
 
 def room_mm(
-    end_rad: float, start_rad: float, kerf_mm: float, depth_mm: float, *, shared: bool
+    end_rad: float,
+    start_rad: float,
+    kerf_mm: float,
+    depth_mm: float,
+    *,
+    shared: bool,
+    bevels_rad: tuple[float, float] = (0.0, 0.0),
 ) -> float:
     """From one piece's right long point to the next one's left long point, in mm, at the least.
 
@@ -37,9 +46,13 @@ def room_mm(
     depth * tan(lean), less the kerf along the bar; the result is negative where the lean is
     steep. Not shared: the long points stand a kerf apart, measured along the bar at the steeper
     of the two cuts. Exact where the cuts lean apart or one is square; where they lean the same
-    way at two angles it is on the safe side, for the wedge between is not used.
+    way at two angles it is on the safe side, for the wedge between is not used. Cuts with a bevel
+    are never shared.
     """
-    kerf = max(kerf_along_mm(kerf_mm, end_rad), kerf_along_mm(kerf_mm, start_rad))
+    kerf = max(
+        kerf_along_mm(kerf_mm, end_rad, bevels_rad[0]),
+        kerf_along_mm(kerf_mm, start_rad, bevels_rad[1]),
+    )
     if not shared:
         return kerf
     return kerf - depth_mm * min(abs(math.tan(end_rad)), abs(math.tan(start_rad)))

@@ -23,7 +23,7 @@ def lay_out(problem: Problem, layers: Layers, chosen: Chosen) -> tuple[Bar, ...]
         for _ in range(count)
     ]
     bars: list[Bar] = []
-    last: tuple[int, int, int] | None = None
+    last: tuple[int, ...] | None = None
     while todo:
         at = next((n for n, (_, laid) in enumerate(todo) if _setting(problem, laid, 0) == last), 0)
         number, laid = todo.pop(at)
@@ -33,7 +33,7 @@ def lay_out(problem: Problem, layers: Layers, chosen: Chosen) -> tuple[Bar, ...]
     return tuple(bars)
 
 
-def _setting(problem: Problem, laid: Laying, at: int) -> tuple[int, int, int]:
+def _setting(problem: Problem, laid: Laying, at: int) -> tuple[int, ...]:
     return problem.kinds[problem.ways[laid[at][0]].kind].setting
 
 
@@ -68,6 +68,7 @@ def _bar(
                 right_rad=way.right_rad,
                 hole_mm=hole,
                 shares_left=shares,
+                bevels_rad=way.bevels_rad,
             )
         )
         before = number

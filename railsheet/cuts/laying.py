@@ -49,7 +49,11 @@ def next_start(problem: Problem, bar_hole: int, before: int, end: int, way: int)
 
 def last_kerf(problem: Problem, way: int) -> int:
     """What the cut behind a way takes along the bar, nanometres."""
-    return up(kerf_along_mm(problem.saw.kerf_mm, problem.ways[way].right_rad))
+    return up(
+        kerf_along_mm(
+            problem.saw.kerf_mm, problem.ways[way].right_rad, problem.ways[way].bevels_rad[1]
+        )
+    )
 
 
 class Layer:

@@ -113,8 +113,12 @@ def _back(pool: Pool, number: int, column: Column) -> Column:
 
 
 def _widest_kerf(problem: Problem) -> int:
-    leans = [lean for kind in problem.kinds for lean in (kind.left_rad, kind.right_rad)]
-    return max(up(kerf_along_mm(problem.saw.kerf_mm, lean)) for lean in leans)
+    cuts = [
+        cut
+        for kind in problem.kinds
+        for cut in zip((kind.left_rad, kind.right_rad), kind.bevels_rad, strict=True)
+    ]
+    return max(up(kerf_along_mm(problem.saw.kerf_mm, lean, bevel)) for lean, bevel in cuts)
 
 
 def _most(problem: Problem, least: LeastLengths, best: Chosen, bar: BarKind) -> int:

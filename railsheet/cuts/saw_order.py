@@ -32,6 +32,7 @@ class Cut:
         at_mm: from the bar's left end to the blade's near side at the long point of the piece
             named: the one it ends, else the one it starts (then the blade's far side).
         lean_rad: from square, positive where the top of the cut is further right.
+        bevel_rad: the blade's tilt, positive where the named piece's long point lies up.
         kerf_mm: what the blade takes along the bar.
         skims: whether a blade's width is not wholly in metal, an earlier cut being so near that
             the blade may wander.
@@ -46,6 +47,7 @@ class Cut:
     starts: str | None
     at_mm: float
     lean_rad: float
+    bevel_rad: float
     kerf_mm: float
     skims: bool
     swings: bool
@@ -87,15 +89,18 @@ def saw_order(plan: SectionPlan, saw: Saw) -> SawOrder:
     at the bar's own end.
     """
     ordered = _by_angle(plan.bars)
-    number, lean, unchecked = 0, None, False
+    number, unchecked = 0, False
+    set_at: tuple[float, float] | None = None
     out: list[BarCuts] = []
     swings = 0
     for bar in ordered:
         cuts: list[Cut] = []
         for ends, starts, at, angle, skims in _cuts(bar, saw, plan.section.depth_mm):
             number += 1
-            swung = lean is None or not same_lean(lean, angle)
-            mirrors = lean is not None and swung and same_lean(lean, -angle)
+            bevel = _bevel(ends, starts)
+            setting = angle, _tilt(ends, starts)
+            swung = set_at is None or not _same_angles(set_at, setting)
+            mirrors = set_at is not None and swung and _same_angles(set_at, (-angle, setting[1]))
             swings += swung
             unchecked = unchecked or swung
             check = None
@@ -108,14 +113,15 @@ def saw_order(plan: SectionPlan, saw: Saw) -> SawOrder:
                     starts=None if starts is None else starts.mark,
                     at_mm=at,
                     lean_rad=angle,
-                    kerf_mm=kerf_along_mm(saw.kerf_mm, angle),
+                    bevel_rad=bevel,
+                    kerf_mm=kerf_along_mm(saw.kerf_mm, angle, bevel),
                     skims=skims,
                     swings=swung,
                     mirrors=mirrors,
                     check_mm=check,
                 )
             )
-            lean = angle
+            set_at = setting
         out.append(BarCuts(bar, tuple(cuts), bar.leftover))
     pieces = [piece for bar in ordered for piece in bar.pieces]
     stops = sum(
@@ -123,6 +129,22 @@ def saw_order(plan: SectionPlan, saw: Saw) -> SawOrder:
         for before, piece in zip([None, *pieces], pieces, strict=False)
     )
     return SawOrder(tuple(out), swings, stops, _mirrored(pieces))
+
+
+def _bevel(ends: Laid | None, starts: Laid | None) -> float:
+    if ends is not None:
+        return ends.bevels_rad[1]
+    return starts.bevels_rad[0] if starts is not None else 0.0
+
+
+def _tilt(ends: Laid | None, starts: Laid | None) -> float:
+    """The blade's tilt to the right: the same bevel up is the other way at a piece's other end."""
+    bevel = _bevel(ends, starts)
+    return bevel if ends is not None else -bevel
+
+
+def _same_angles(a: tuple[float, float], b: tuple[float, float]) -> bool:
+    return same_lean(a[0], b[0]) and same_lean(a[1], b[1])
 
 
 def _by_angle(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
@@ -158,11 +180,14 @@ def _cuts(
                 skims = same_lean(before.right_rad, piece.left_rad) and _skims(
                     before, piece, saw, depth_mm
                 )
-            if before is not None or piece.start_mm > _NO_CUT_MM or piece.left_rad:
+            leans = piece.left_rad or piece.bevels_rad[0]
+            if before is not None or piece.start_mm > _NO_CUT_MM or leans:
                 cuts.append((None, piece, piece.start_mm, piece.left_rad, skims))
         before = piece
     if before is not None and (
-        bar.source.length_mm - before.end_mm > _NO_CUT_MM or before.right_rad
+        bar.source.length_mm - before.end_mm > _NO_CUT_MM
+        or before.right_rad
+        or before.bevels_rad[1]
     ):
         cuts.append((before, None, before.end_mm, before.right_rad, False))
     return cuts
@@ -180,6 +205,7 @@ def _same_setting(a: Laid, b: Laid) -> bool:
         abs(a.length_mm - b.length_mm) <= _SAME_LENGTH_MM
         and same_lean(a.left_rad, b.left_rad)
         and same_lean(a.right_rad, b.right_rad)
+        and _same_angles(a.bevels_rad, b.bevels_rad)
     )
 
 
@@ -189,13 +215,15 @@ def _mirrored(pieces: list[Laid]) -> tuple[tuple[str, str], ...]:
     left = sorted(pieces, key=lambda piece: piece.mark)
     while left:
         piece = left.pop(0)
-        if same_lean(piece.left_rad, -piece.right_rad):
+        left_bevel, right_bevel = piece.bevels_rad
+        if same_lean(piece.left_rad, -piece.right_rad) and same_lean(left_bevel, right_bevel):
             continue
         for other in left:
             if (
                 abs(piece.length_mm - other.length_mm) <= _SAME_LENGTH_MM
                 and same_lean(piece.left_rad, -other.right_rad)
                 and same_lean(piece.right_rad, -other.left_rad)
+                and _same_angles((right_bevel, left_bevel), other.bevels_rad)
             ):
                 pairs.append((piece.mark, other.mark))
                 left.remove(other)

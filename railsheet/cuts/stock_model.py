@@ -74,6 +74,8 @@ class Piece:
             pitches more or less is the same); None where the holes do not matter.
         may: the attitudes in which it may be cut; the first is the one preferred.
         quantity: how many.
+        bevels_rad: how far the blade is tilted for the downhill and the uphill cut, the piece on
+            its side: positive where the long point lies on the face toward one as drawn.
     """
 
     mark: str
@@ -85,6 +87,7 @@ class Piece:
     hole_mm: float | None = None
     may: tuple[Attitude, ...] = AS_DRAWN_ONLY
     quantity: int = 1
+    bevels_rad: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -207,7 +210,7 @@ def _check_piece(piece: Piece, sections: dict[tuple[str, str], Section]) -> None
         raise StockInputError(f"{piece.mark}: its length must be over zero")
     if piece.quantity < 1 or not piece.may or len(set(piece.may)) != len(piece.may):
         raise StockInputError(f"{piece.mark}: wants a quantity and distinct attitudes")
-    if max(abs(piece.left_rad), abs(piece.right_rad)) >= math.radians(80):
+    if max(map(abs, (piece.left_rad, piece.right_rad, *piece.bevels_rad))) >= math.radians(80):
         raise StockInputError(f"{piece.mark}: a cut leans 80° or more from square")
     tops = section.depth_mm * (math.tan(piece.right_rad) - math.tan(piece.left_rad))
     lean = section.depth_mm * max(abs(math.tan(piece.left_rad)), abs(math.tan(piece.right_rad)))

@@ -46,6 +46,7 @@ class Kind:
         hole: nanometres from the downhill long point to a hole, within a pitch; -1 for none.
         may: attitudes allowed.
         marks: one for each piece.
+        bevels_rad: as `Piece` has them.
     """
 
     length: int
@@ -54,20 +55,22 @@ class Kind:
     hole: int
     may: tuple[Attitude, ...]
     marks: tuple[str, ...]
+    bevels_rad: tuple[float, float] = (0.0, 0.0)
 
     @property
-    def setting(self) -> tuple[int, int, int]:
-        """The stop and saw settings it is cut with: length and both leans, to 0.01°."""
-        return (
-            self.length,
-            round(math.degrees(self.left_rad) * 100),
-            round(math.degrees(self.right_rad) * 100),
-        )
+    def setting(self) -> tuple[int, ...]:
+        """The stop and saw settings it is cut with: length, leans and bevels, to 0.01°."""
+        angles = (self.left_rad, self.right_rad, *self.bevels_rad)
+        return self.length, *(round(math.degrees(angle) * 100) for angle in angles)
 
 
 @dataclass(frozen=True)
 class Way:
-    """A kind in one of its attitudes: what a bar sees. Lengths in nanometres."""
+    """A kind in one of its attitudes: what a bar sees. Lengths in nanometres.
+
+    Attributes:
+        bevels_rad: of the left and the right cut, positive where the long point lies up.
+    """
 
     kind: int
     attitude: Attitude
@@ -75,6 +78,7 @@ class Way:
     left_rad: float
     right_rad: float
     hole: int
+    bevels_rad: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -183,13 +187,14 @@ def problem_for(work: CuttingList, section: Section) -> Problem:
                     work.saw.kerf_mm,
                     section.depth_mm,
                     shared=shared[i][j],
+                    bevels_rad=(a.bevels_rad[1], b.bevels_rad[0]),
                 )
             )
             for j, b in enumerate(ways)
         )
         for i, a in enumerate(ways)
     )
-    free = all(kind.hole < 0 for kind in kinds)
+    free = all(kind.hole < 0 and not any(kind.bevels_rad) for kind in kinds)
     return Problem(
         section=section,
         saw=work.saw,
@@ -207,7 +212,9 @@ def problem_for(work: CuttingList, section: Section) -> Problem:
 
 
 def _kinds(pieces: list[Piece], pitch: int) -> list[Kind]:
-    marks: defaultdict[tuple[int, float, float, int, tuple[Attitude, ...]], list[str]]
+    marks: defaultdict[
+        tuple[int, float, float, int, tuple[Attitude, ...], tuple[float, float]], list[str]
+    ]
     marks = defaultdict(list)
     for piece in pieces:
         hole = -1
@@ -219,15 +226,28 @@ def _kinds(pieces: list[Piece], pitch: int) -> list[Kind]:
             round(piece.right_rad, 12),
             hole,
             piece.may,
+            (round(piece.bevels_rad[0], 12), round(piece.bevels_rad[1], 12)),
         )
         marks[key] += (
             [piece.mark]
             if piece.quantity == 1
             else [f"{piece.mark}/{copy}" for copy in range(1, piece.quantity + 1)]
         )
-    kinds = [Kind(*key, marks=tuple(sorted(names))) for key, names in marks.items()]
+    kinds = [
+        Kind(length, left, right, hole, may, tuple(sorted(names)), bevels)
+        for (length, left, right, hole, may, bevels), names in marks.items()
+    ]
     # Longest first, then by what tells them apart: the order of the list must change nothing.
-    kinds.sort(key=lambda k: (-k.length, k.left_rad, k.right_rad, k.hole, [a.value for a in k.may]))
+    kinds.sort(
+        key=lambda k: (
+            -k.length,
+            k.left_rad,
+            k.right_rad,
+            k.hole,
+            [a.value for a in k.may],
+            k.bevels_rad,
+        )
+    )
     return kinds
 
 
@@ -273,22 +293,28 @@ def _bar_order(bar: BarKind) -> tuple[bool, int, int, int, int, str]:
 
 def _ways(number: int, kind: Kind, pitch: int) -> list[Way]:
     ways: list[Way] = []
-    seen: set[tuple[float, float, int]] = set()
+    seen: set[tuple[float, float, int, tuple[float, float]]] = set()
     for attitude in kind.may:
         left, right, hole = kind.left_rad, kind.right_rad, kind.hole
+        bevels = kind.bevels_rad
         if attitude.swaps_ends:
             left, right = right, left
+            bevels = bevels[1], bevels[0]
             hole = (kind.length - hole) % pitch if hole >= 0 else -1
         if attitude.mirrors_angles:
+            # The other face lies up too, and with it the bevels' long points.
             left, right = -left, -right
-        look = (left + 0.0, right + 0.0, hole)
+            bevels = -bevels[0] + 0.0, -bevels[1] + 0.0
+        look = (left + 0.0, right + 0.0, hole, bevels)
         if look not in seen:
             seen.add(look)
-            ways.append(Way(number, attitude, kind.length, look[0], look[1], hole))
+            ways.append(Way(number, attitude, kind.length, look[0], look[1], hole, bevels))
     return ways
 
 
 def _may_share(first: Way, second: Way, section: Section) -> bool:
+    if first.bevels_rad[1] or second.bevels_rad[0]:
+        return False
     return same_lean(first.right_rad, second.left_rad) and all(
         can_share(way.length / PER_MM, way.left_rad, way.right_rad, section.depth_mm)
         for way in (first, second)

@@ -24,6 +24,8 @@ class Laid:
         right_rad: the lean of its right cut as it lies.
         hole_mm: its first hole's centre from the bar's left end; None where holes do not matter.
         shares_left: whether one cut ends the piece before it and starts this one.
+        bevels_rad: the blade's tilt at its left and its right cut, positive where the long point
+            lies up.
     """
 
     mark: str
@@ -34,6 +36,7 @@ class Laid:
     right_rad: float
     hole_mm: float | None
     shares_left: bool
+    bevels_rad: tuple[float, float] = (0.0, 0.0)
 
     @property
     def length_mm(self) -> float:

@@ -58,7 +58,8 @@ def take_off(
         lines.append(_line("post", kit.plate.fastener, new_posts * kit.plate.fasteners))
     if posts:
         lines.append(_line("post", kit.cover.cover, len(posts)))
-        lines.append(_line("post", kit.cover.cap, len(posts)))
+        if not kit.top_end.runs_over:
+            lines.append(_line("post", kit.cover.cap, len(posts)))
     lines += _bars(kit, [piece for piece in pieces.rails if piece.mark not in on_bars])
     for fill in pieces.fills:
         missing = fill.piece.count - on_bars.get(fill.mark, 0)
@@ -73,18 +74,14 @@ def take_off(
         _line(group, item, count, kit.spare_rate if spared else 0.0)
         for (group, item, spared), count in infill.items()
     ]
-    brackets: Counter[str] = Counter()
-    mounts: Counter[str] = Counter()
-    screws: Counter[str] = Counter()
-    for post in railing.posts:
-        for mount in post.mounts:
-            brackets[mount.part] += 1
-            mounts[mount.bracket.mount] += 1
-            for screw in mount.bracket.screws:
-                screws[f"{screw.name}, {screw.joins}"] += screw.count
-    lines += [_line("bracket", item, count) for item, count in sorted(brackets.items())]
-    lines += [_line("mount", item, count) for item, count in sorted(mounts.items())]
-    lines += [_line("screw", item, count, kit.spare_rate) for item, count in sorted(screws.items())]
+    ends = Counter[tuple[str, str, bool]]()
+    for face in (face for post in railing.posts for face in post.faces):
+        for part in face.parts:
+            ends[part.group, part.item, part.spared] += part.count
+    lines += [
+        _line(group, item, count, kit.spare_rate if spared else 0.0)
+        for (group, item, spared), count in sorted(ends.items())
+    ]
     return tuple(lines)
 
 

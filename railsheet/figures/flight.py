@@ -8,6 +8,7 @@ from railsheet.cuts.pieces import FillPiece, Pieces, PostPiece, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook, Toward
 from railsheet.job.kit import Kit
+from railsheet.layout.compound import Lies
 from railsheet.layout.footprint import footprint
 from railsheet.layout.infill.door import kind_of, row_rule
 from railsheet.layout.infill.parts import Fact, FactUnit
@@ -230,6 +231,11 @@ def _post(book: FigureBook, at: str, railing: Railing, piece: PostPiece) -> None
             surface.back_mm - plate.high_s_mm,
             f"{name}: plate's uphill edge to the riser behind",
         )
+    if post.made:
+        book.angle(f"{key}.top_saw", math.atan(post.top_slope), f"{name}: its top off square")
+    if post.top_slope:
+        low = post.height_mm - post.top_slope * railing.kit.post.width_mm
+        book.length(f"{key}.height_low", low, f"{name}: cut height at its downhill face")
     if piece.cut_off_mm is not None:
         book.length(f"{key}.cut_off", piece.cut_off_mm, f"{name}: what comes off its top")
     for way, slide in zip(("downhill", "uphill"), post.slide_mm or (), strict=False):
@@ -267,7 +273,10 @@ def _face(book: FigureBook, key: str, name: str, post: Post, face: PostFace) -> 
         f"{name}: top of the top rail from its surface",
     )
     for mount in face.mounts:
-        at_mount, what = f"{key}.mount.{mount.place.value}", f"{name}, {mount.place.value} mount"
+        at_mount, what = (
+            f"{key}.mount.{mount.place.value}",
+            f"{name}, {mount.place.value} {mount.word}",
+        )
         book.length(
             f"{at_mount}.height", mount.centre_z_mm - post.surface_z_mm, f"{what}: centre's height"
         )
@@ -276,9 +285,13 @@ def _face(book: FigureBook, key: str, name: str, post: Post, face: PostFace) -> 
             mount.centre_z_mm - face.underside_z_mm,
             f"{what}: centre over the underside of the bottom rail",
         )
-        bracket = mount.bracket
-        book.length(f"{at_mount}.across_least", bracket.across_least_mm, f"{what}: least across")
-        book.length(f"{at_mount}.across_most", bracket.across_most_mm, f"{what}: most across")
+        least, most = mount.across_mm
+        book.length(f"{at_mount}.across_least", least, f"{what}: least across")
+        book.length(f"{at_mount}.across_most", most, f"{what}: most across")
+        if mount.deep_mm:
+            book.length(f"{at_mount}.tall", mount.height_mm, f"{what}: upright")
+            book.length(f"{at_mount}.wide", mount.width_mm, f"{what}: across the post")
+            book.length(f"{at_mount}.deep", mount.deep_mm, f"{what}: into the post")
     for bore in face.bores:
         at_bore, what = f"{key}.bore.{bore.number}", f"{name}, {bore.noun} {bore.number}'s hole"
         height = face.underside_z_mm + bore.over_underside_mm - post.surface_z_mm
@@ -299,7 +312,6 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
     book.length(
         f"{key}.edge_length", rail.edge_length_mm, f"{name}: along the face toward the infill"
     )
-    book.length(f"{key}.short_point", rail.short_mm, f"{name}: short point back from long point")
     for number, hole in enumerate(rail.holes, start=1):
         what = f"baluster {hole.baluster}" if hole.baluster else "left empty"
         book.length(
@@ -309,7 +321,18 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
         )
     for end in End:
         cut = rail.end(end)
-        book.angle(f"{key}.{end.value}.saw", cut.saw_rad, f"{name}, {end.value}: off square")
+        at_end, what = f"{key}.{end.value}", f"{name}, {end.value}"
+        book.angle(f"{at_end}.saw", cut.saw_rad, f"{what}: off square")
+        if cut.slant:
+            flat = cut.setting(Lies.ON_UNDERSIDE)
+            book.angle(f"{at_end}.bevel", cut.bevel_rad, f"{what}: blade's tilt, on its side")
+            book.angle(f"{at_end}.flat.mitre", abs(flat.mitre_rad), f"{what}: mitre, lying flat")
+            book.angle(f"{at_end}.flat.bevel", abs(flat.bevel_rad), f"{what}: bevel, lying flat")
+        book.length(
+            f"{key}.{end.value}.short_point",
+            rail.short_mm(end),
+            f"{name}, {end.value}: short point back from long point",
+        )
         if rail.takes_balusters:
             book.length(
                 f"{key}.{end.value}.hole_to_cut",
@@ -319,16 +342,14 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
             book.length(
                 f"{key}.{end.value}.hole_to_mouth",
                 rail.hole_to_mouth_mm(end),
-                f"{name}, {end.value}: end baluster's hole to where the bracket ends",
+                f"{name}, {end.value}: end baluster's hole to where the {cut.held_by} begins",
             )
         book.length(
             f"{key}.{end.value}.mouth",
             rail.mouth_from_uphill_mm(end),
-            f"{name}, {end.value}: where the bracket ends, from the uphill end",
+            f"{name}, {end.value}: where the {cut.held_by} begins, from the uphill end",
         )
-        book.length(
-            f"{key}.{end.value}.insertion", cut.bracket.insertion_mm, f"{name}, {end.value}: into"
-        )
+        book.length(f"{key}.{end.value}.insertion", cut.insertion_mm, f"{name}, {end.value}: into")
 
 
 def enter_alone(book: FigureBook, key: str, piece: RailPiece, *, held: bool) -> None:

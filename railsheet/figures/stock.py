@@ -104,6 +104,8 @@ def _bar(book: FigureBook, bar: CutBar, name: str) -> None:
         what = f"{name}, cut {cut.number}"
         book.length(f"{at}.at", cut.at_mm, f"{what}: from the bar's left end")
         book.angle(f"{at}.saw", abs(cut.lean_rad), f"{what}: off square")
+        if cut.bevel_rad:
+            book.angle(f"{at}.bevel", abs(cut.bevel_rad), f"{what}: the blade's tilt")
         book.length(f"{at}.kerf", cut.kerf_mm, f"{what}: kerf along the bar")
         if cut.check_mm is not None:
             book.length(f"{at}.check", cut.check_mm, f"{what}: the piece freed must tape")

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from railsheet.errors import BadInput
 from railsheet.job.buying import StockOffer, read_packs, read_stock
-from railsheet.job.kit_bracket import BracketKit, read_bracket
+from railsheet.job.kit_ends import EndKit, WallPlateKit, read_end, read_wall_plate
 from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
 from railsheet.job.plate_holes import PlateHole, read_plate_holes
 from railsheet.job.source import Table, read_toml
@@ -124,6 +124,7 @@ class Kit:
         order_of_work: the steps of fitting, first to last.
         finish: of every rail; a bar and a drop are of one profile in one finish.
         packs: how many of a part come in a pack, by the part's name.
+        wall_plate: what a rail ends in at a wall; None where its own end goes there too.
         least_bay_mm: the least clear distance of a bay made up beside full panels.
     """
 
@@ -137,8 +138,8 @@ class Kit:
     top_rail: RailKit
     bottom_rail: RailKit
     infill: InfillKit
-    top_bracket: BracketKit
-    bottom_bracket: BracketKit
+    top_end: EndKit
+    bottom_end: EndKit
     greatest_span_mm: float
     greatest_rake_rad: float
     fit_tolerance_mm: float
@@ -146,6 +147,7 @@ class Kit:
     order_of_work: tuple[str, ...]
     finish: str = "as supplied"
     packs: tuple[tuple[str, int], ...] = ()
+    wall_plate: WallPlateKit | None = None
     least_bay_mm: float = _LEAST_BAY_MM
 
     @property
@@ -163,9 +165,21 @@ class Kit:
         """The section of the top or the bottom rail."""
         return self.top_rail if place is RailPlace.TOP else self.bottom_rail
 
-    def bracket(self, place: RailPlace) -> BracketKit:
-        """The bracket of the top or the bottom rail."""
-        return self.top_bracket if place is RailPlace.TOP else self.bottom_bracket
+    def end(self, place: RailPlace) -> EndKit:
+        """How the top or the bottom rail ends."""
+        return self.top_end if place is RailPlace.TOP else self.bottom_end
+
+    @property
+    def wide_at_wall_mm(self) -> float:
+        """How wide what holds a rail's end at a wall is: a plate, a mount, or the rail itself."""
+        if self.wall_plate is not None:
+            return self.wall_plate.width_mm
+        return self.top_end.mount_width_mm or self.top_rail.width_mm
+
+    @property
+    def rail_across_mm(self) -> float:
+        """Where the rails' middle stands across a post, from its face on the step's side edge."""
+        return sum(self.top_end.across_mm(self.post.width_mm)) / 2
 
 
 def shipped_kits() -> tuple[str, ...]:
@@ -218,8 +232,8 @@ def load_kit(path: Path) -> Kit:
         top_rail=_rail(root.table("top_rail"), infill.from_punched_bar),
         bottom_rail=_rail(root.table("bottom_rail"), infill.from_punched_bar),
         infill=infill,
-        top_bracket=read_bracket(root.table("top_bracket")),
-        bottom_bracket=read_bracket(root.table("bottom_bracket")),
+        top_end=read_end(root, RailPlace.TOP.value),
+        bottom_end=read_end(root, RailPlace.BOTTOM.value),
         greatest_span_mm=limits.length("greatest_span", 300, 6000),
         greatest_rake_rad=math.radians(limits.number("greatest_rake", 0, 60, "degrees")),
         fit_tolerance_mm=limits.length("fit_tolerance", 0.1, 12),
@@ -228,6 +242,7 @@ def load_kit(path: Path) -> Kit:
         order_of_work=head.texts("order_of_work", "the steps of fitting, first to last"),
         finish=head.text("finish", "the rails' finish", "as supplied"),
         packs=read_packs(root.table("pack")) if root.has("pack") else (),
+        wall_plate=read_wall_plate(root),
     )
     limits.done()
     head.done()
@@ -293,14 +308,20 @@ def _rail(table: Table, punched: bool) -> RailKit:
 def _consistent(kit: Kit) -> None:
     """Refuse dimensions that contradict each other across tables."""
     for place in RailPlace:
-        bracket = kit.bracket(place)
-        if any(b.across_most_mm > kit.post.width_mm for b in (bracket, *bracket.skew)):
+        end = kit.end(place)
+        if end.farthest_across_mm(kit.post.width_mm) > kit.post.width_mm:
             raise BadInput(
                 kit.file,
                 f"{place.value}_bracket > across",
                 "",
                 "the mount's centre would stand off the post",
             )
+        if 2 * end.into_post_mm >= kit.post.width_mm:
+            raise BadInput(
+                kit.file, f"{place.value}_end > depth", "", "less than half the post's width"
+            )
+    if kit.top_end.runs_over and kit.post.reveal_mm:
+        raise BadInput(kit.file, "post > reveal", "", "a post under its rail shows none: 0")
     clash = kit.infill.clash(kit.top_rail.seat_mm, kit.bottom_rail.seat_mm)
     if clash is not None:
         raise BadInput(kit.file, clash[0], "", clash[1])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from enum import Enum
+from typing import ClassVar
 
 from railsheet.job.source import Table
 from railsheet.tolerance import SAME_RAD
@@ -14,15 +15,17 @@ _TURN_DEG = (0.5, 45.0)
 
 
 class EndCut(Enum):
-    """How a rail's end is cut for its bracket."""
+    """How a rail's end is cut."""
 
     SQUARE = "square"
     PLUMB = "plumb"
+    MITRE = "mitre"
+    COMPOUND = "compound"
 
 
 @dataclass(frozen=True)
 class Screw:
-    """One kind of screw: its name, how many to a bracket, and what it joins."""
+    """One kind of screw: its name, how many to an end, and what it joins."""
 
     name: str
     count: int
@@ -56,6 +59,9 @@ class BracketKit:
             ``stand_off_mm`` square off the middle of the post's face.
     """
 
+    runs_over: ClassVar[bool] = False
+    into_post_mm: ClassVar[float] = 0.0
+
     name: str
     cut: EndCut
     stand_off_mm: float
@@ -73,6 +79,14 @@ class BracketKit:
     turns_rad: tuple[float, float] = (0.0, 0.0)
     handed: bool = False
     skew: tuple[BracketKit, ...] = ()
+
+    def across_mm(self, _: float) -> tuple[float, float]:
+        """Where its middle may stand across a post, from its face on the step's side edge."""
+        return self.across_least_mm, self.across_most_mm
+
+    def farthest_across_mm(self, _: float) -> float:
+        """The farthest across a post that it, or one in its stead, may stand."""
+        return max(bracket.across_most_mm for bracket in (self, *self.skew))
 
     def reaches(self, skew_rad: float) -> bool:
         """Whether it lets a rail leave so far off square."""
@@ -112,7 +126,7 @@ def _skew(table: Table) -> BracketKit:
 
 
 def _bracket(table: Table) -> BracketKit:
-    cut = EndCut(table.choice("cut", [c.value for c in EndCut]))
+    cut = EndCut(table.choice("cut", [EndCut.SQUARE.value, EndCut.PLUMB.value]))
     across = table.lengths("across", "limit", 0, 200)
     if len(across) != 2 or across[0] > across[1]:
         raise table.bad("across", "two lengths, the least and the most")
@@ -130,13 +144,22 @@ def _bracket(table: Table) -> BracketKit:
         across_most_mm=across[1],
         rising=table.text("rising", "the part for a rail rising away from the post"),
         falling=table.text("falling", "the part for a rail falling away from the post"),
-        screws=tuple(read_screw(t) for t in table.tables("screw", "the screws of one bracket")),
+        screws=read_screws(table),
     )
     if bracket.insertion_mm > bracket.reach_mm:
         raise table.bad("insertion", "the rail would go through the post: at most the reach")
     if cut is EndCut.PLUMB and bracket.stand_off_mm:
         raise table.bad("stand_off", "a fixed bracket has no pin: 0")
     return bracket
+
+
+def read_screws(table: Table) -> tuple[Screw, ...]:
+    """The screws of one end.
+
+    Raises:
+        BadInput: a key is missing, misspelt or out of range.
+    """
+    return tuple(read_screw(t) for t in table.tables("screw", "the screws of one end"))
 
 
 def read_screw(table: Table) -> Screw:

@@ -3,17 +3,49 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from railsheet.job.kit import Kit, RailPlace
-from railsheet.job.model import SQUARE, Skew
+from railsheet.job.model import SQUARE, FlightSpec, PostKind, PostSpec, Skew
+from railsheet.layout.ends.door import rail_end
+from railsheet.layout.ends.kind import EndPlace
 from railsheet.layout.infill.door import kind_of
 from railsheet.layout.infill.frame import BayFrame
-from railsheet.layout.rail_ends import End, rail_end
+from railsheet.layout.rail_ends import End
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Bay, Rail, Working
 from railsheet.layout.section import Section
-from railsheet.layout.turned_post import end_bracket
 from railsheet.tolerance import SAME_MM
+
+
+@dataclass(frozen=True)
+class Station:
+    """What stands at one end of a bay.
+
+    Attributes:
+        post: what it is.
+        through: whether rails of this run go on past it.
+        skew: how the rails leave it.
+    """
+
+    post: PostKind = PostKind.POST
+    through: bool = False
+    skew: Skew = SQUARE
+
+
+POST = Station()
+LINE_POST = Station(through=True)
+
+
+def station_of(post: PostSpec) -> Station:
+    """What stands at a run's end."""
+    return Station(post.kind, False, post.skew)
+
+
+def stations(spec: FlightSpec, number: int, bays: int) -> tuple[Station, Station]:
+    """What stands at either end of one of a run's bays, counted uphill from 1."""
+    low = station_of(spec.bottom_post) if number == 1 else LINE_POST
+    return low, station_of(spec.top_post) if number == bays else LINE_POST
 
 
 def fill_bay(
@@ -23,7 +55,7 @@ def fill_bay(
     section: Section,
     faces_mm: tuple[float, float],
     members: int,
-    skews: tuple[Skew, Skew] = (SQUARE, SQUARE),
+    stations: tuple[Station, Station] = (POST, POST),
 ) -> Bay:
     """Fill the space between two post faces.
 
@@ -34,9 +66,17 @@ def fill_bay(
         section: how far apart the rails stand.
         faces_mm: s of the downhill and the uphill face; they must leave a gap at both ends.
         members: how many balusters; not used by infill that has no row.
-        skews: how the rails leave the downhill and the uphill post.
+        stations: what stands at either face.
     """
-    top, bottom = (_plain_rail(kit, place, section, faces_mm, skews) for place in RailPlace)
+    top, bottom = (
+        _plain_rail(
+            *(
+                EndPlace(kit, place, end, line, section, face, at.post, at.through, at.skew)
+                for end, face, at in zip(End, faces_mm, stations, strict=True)
+            )
+        )
+        for place in RailPlace
+    )
     filled = kind_of(kit).fill(BayFrame(kit, line, section, faces_mm, top, bottom), members)
     return Bay(
         number=number,
@@ -50,25 +90,18 @@ def fill_bay(
     )
 
 
-def _plain_rail(
-    kit: Kit,
-    place: RailPlace,
-    section: Section,
-    faces_mm: tuple[float, float],
-    skews: tuple[Skew, Skew],
-) -> Rail:
+def _plain_rail(low: EndPlace, high: EndPlace) -> Rail:
     """One rail between two faces, before its infill asks anything of it."""
-    rail, rake = kit.rail(place), section.rake_rad
-    lower, upper = (end_bracket(kit, place, skew) for skew in skews)
-    half_plumb = rail.depth_mm / 2 / math.cos(rake)
-    top = place is RailPlace.TOP
+    rail = low.kit.rail(low.place)
+    half_plumb = low.depth_plumb_mm / 2
+    top = low.place is RailPlace.TOP
     return Rail(
-        place=place,
+        place=low.place,
         kit=rail,
-        axis_drop_mm=half_plumb if top else section.height_plumb_mm - half_plumb,
+        axis_drop_mm=half_plumb if top else low.section.height_plumb_mm - half_plumb,
         punched_offset_mm=-rail.depth_mm / 2 if top else rail.depth_mm / 2,
-        downhill=rail_end(lower, End.DOWNHILL, faces_mm[0], rake),
-        uphill=rail_end(upper, End.UPHILL, faces_mm[1], rake),
+        downhill=rail_end(low),
+        uphill=rail_end(high),
         working=Working.PLAIN,
         hole_mm=0.0,
         holes=(),
@@ -91,9 +124,21 @@ def corner_clearance_mm(rail: Rail, end: End, rake_rad: float, skew_rad: float) 
     one of its sides comes nearer to the face by half its width's share.
     """
     cut = rail.end(end)
-    face_s = cut.pin_s_mm - end.inward * cut.bracket.stand_off_mm
     clearances = []
     for offset in (-rail.kit.depth_mm / 2, rail.kit.depth_mm / 2):
         corner_s = (cut.u_at(offset) - offset * math.tan(rake_rad)) * math.cos(rake_rad)
-        clearances.append(end.inward * (corner_s - face_s))
+        clearances.append(end.inward * (corner_s - cut.face_s_mm))
     return min(clearances) - rail.kit.width_mm / 2 * math.tan(abs(skew_rad))
+
+
+def past_face_mm(rail: Rail, end: End, post_mm: float, skew_rad: float) -> float:
+    """How far a cut parallel to a face turned in plan reaches past that face's edge; 0 within it.
+
+    The rail's line runs through the post's middle and so leaves the face aside of its middle, and
+    across the face a rail of width w is w / cos(skew) wide. Lengths in mm.
+    """
+    if not rail.end(end).slant or rail.end(end).held_by == "post":
+        return 0.0
+    aside = post_mm / 2 * math.tan(abs(skew_rad))
+    reach = aside + rail.kit.width_mm / 2 / math.cos(skew_rad)
+    return max(reach - post_mm / 2, 0.0)

@@ -113,7 +113,10 @@ def room_short_mm(kit: Kit, first_rad: float, second_rad: float, starts_mm: floa
     """
     angle = abs((second_rad - first_rad + math.pi) % math.tau - math.pi)
     half = max(
-        max(kit.rail(place).width_mm, kit.bracket(place).mount_width_mm) / 2 for place in RailPlace
+        max(kit.rail(place).width_mm, kit.end(place).mount_width_mm) / 2
+        for place in RailPlace
+        # Rails that run over their post join there: they need no room beside one another.
+        if not kit.end(place).runs_over
     )
     if angle < SAME_RAD:
         return math.inf

@@ -8,10 +8,10 @@ from dataclasses import replace
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit
 from railsheet.job.model import FlightSpec
-from railsheet.layout.bay import fill_bay
+from railsheet.layout.bay import fill_bay, stations
 from railsheet.layout.best_rail import rail_over
 from railsheet.layout.bores import with_bores
-from railsheet.layout.flight_faces import end_skews, find_faces
+from railsheet.layout.flight_faces import find_faces
 from railsheet.layout.flight_posts import flight_posts
 from railsheet.layout.infill.door import rake_section, row_rule
 from railsheet.layout.notices import railing_notices
@@ -66,7 +66,7 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
                 "apart, level: the kit's pitch is too small for that rake",
             )
     bays = tuple(
-        fill_bay(kit, number, line, section, span, count, end_skews(spec, number, len(spans)))
+        fill_bay(kit, number, line, section, span, count, stations(spec, number, len(spans)))
         for number, (span, count) in enumerate(zip(spans, faces.balusters, strict=True), start=1)
     )
     must_hold_rails(bays, file, f"{where} > bottom_post and top_post")

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from railsheet.job.kit import Kit
-from railsheet.job.model import SQUARE, FlightSpec, Ground, Place, PostSpec, Skew
+from railsheet.job.model import FlightSpec, Ground, Place, PostSpec
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.long_run import (
     Placed,
@@ -67,14 +67,6 @@ def line_spec(surface: int) -> PostSpec:
 def spec_of(spec: FlightSpec, end: End) -> PostSpec:
     """What the job says of the post at one end of a flight's rails."""
     return spec.bottom_post if end is End.DOWNHILL else spec.top_post
-
-
-def end_skews(spec: FlightSpec, number: int, bays: int) -> tuple[Skew, Skew]:
-    """How the rails of one bay, counted uphill from 1, leave its two posts."""
-    return (
-        spec.bottom_post.skew if number == 1 else SQUARE,
-        spec.top_post.skew if number == bays else SQUARE,
-    )
 
 
 def _given_face(stair: Stair, spec: PostSpec) -> float:

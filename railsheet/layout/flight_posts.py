@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from itertools import pairwise
 
 from railsheet.job.kit import Kit, RailPlace
-from railsheet.job.model import SQUARE, FlightSpec, PostSpec, Skew
+from railsheet.job.model import FlightSpec, PostSpec
+from railsheet.layout.bay import LINE_POST, POST, Station, station_of
+from railsheet.layout.ends.door import end_mount, end_parts, topped
+from railsheet.layout.ends.kind import EndPlace
 from railsheet.layout.flight_faces import Faces, LinePlace, line_spec
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.post_place import centre_from_face, plate_bounds
-from railsheet.layout.rail_ends import End, rail_end
+from railsheet.layout.rail_ends import End
 from railsheet.layout.rail_line import RailLine
-from railsheet.layout.railing import Mount, Post, PostFace
+from railsheet.layout.railing import Post, PostFace
 from railsheet.layout.section import Section
-from railsheet.layout.turned_post import end_bracket
 from railsheet.survey.stair import Stair
 
 
@@ -36,13 +37,14 @@ def flight_posts(
         share = (s_mm - faces.downhill_mm) / (faces.uphill_mm - faces.downhill_mm)
         return bottom + share * (top - bottom)
 
-    def held(end: End, s_mm: float, skew: Skew = SQUARE) -> PostFace:
-        return post_face(kit, line, section, end, s_mm, skew)
+    def held(end: End, s_mm: float, station: Station) -> PostFace:
+        return post_face(kit, line, section, end, s_mm, station)
 
-    low, high = spec.bottom_post, spec.top_post
-
+    low, high = station_of(spec.bottom_post), station_of(spec.top_post)
+    lowest = (held(End.DOWNHILL, bays[0][0], low),)
+    highest = (held(End.UPHILL, bays[-1][1], high),)
     posts = [
-        _made(stair, kit, "bottom", low, bottom, (held(End.DOWNHILL, bays[0][0], low.skew),)),
+        _made(stair, kit, "bottom", spec.bottom_post, bottom, lowest),
         *(
             replace(
                 _made(
@@ -51,7 +53,10 @@ def flight_posts(
                     f"line {number}",
                     line_spec(post.surface),
                     in_from_side(post.middle_mm),
-                    (held(End.UPHILL, below[1]), held(End.DOWNHILL, above[0])),
+                    (
+                        held(End.UPHILL, below[1], LINE_POST),
+                        held(End.DOWNHILL, above[0], LINE_POST),
+                    ),
                 ),
                 slide_mm=_slide(stair, kit, rule, post, (below, above), counts),
             )
@@ -66,9 +71,9 @@ def flight_posts(
                 start=1,
             )
         ),
-        _made(stair, kit, "top", high, top, (held(End.UPHILL, bays[-1][1], high.skew),)),
+        _made(stair, kit, "top", spec.top_post, top, highest),
     ]
-    return tuple(posts)
+    return tuple(topped(kit, line, post) for post in posts)
 
 
 def _slide(
@@ -134,41 +139,27 @@ def post_face(
     section: Section,
     end: End,
     face_mm: float,
-    skew: Skew = SQUARE,
+    station: Station = POST,
 ) -> PostFace:
-    """A post's face with both rails' mounts on it.
+    """A post's face with the marks of both rails' ends on it.
 
     Args:
         end: the rails' end that it holds.
         face_mm: its place on the run, where the rails' line meets it.
-        skew: how the rails leave it.
+        station: what the post is, and how the rails leave it.
     """
     rail_top = line.z_at(face_mm)
+    places = [
+        EndPlace(
+            kit, place, end, line, section, face_mm, station.post, station.through, station.skew
+        )
+        for place in RailPlace
+    ]
     return PostFace(
         end=end,
         s_mm=face_mm,
         underside_z_mm=rail_top - section.height_plumb_mm,
         rail_top_z_mm=rail_top,
-        mounts=tuple(_mount(kit, place, line, section, end, face_mm, skew) for place in RailPlace),
-    )
-
-
-def _mount(
-    kit: Kit,
-    place: RailPlace,
-    line: RailLine,
-    section: Section,
-    end: End,
-    face_mm: float,
-    skew: Skew,
-) -> Mount:
-    bracket, rail = end_bracket(kit, place, skew), kit.rail(place)
-    pin_s = rail_end(bracket, end, face_mm, section.rake_rad).pin_s_mm
-    half_plumb = rail.depth_mm / 2 / math.cos(section.rake_rad)
-    drop = half_plumb if place is RailPlace.TOP else section.height_plumb_mm - half_plumb
-    return Mount(
-        place=place,
-        bracket=bracket,
-        part=bracket.rising if end is End.DOWNHILL else bracket.falling,
-        centre_z_mm=line.z_at(pin_s) - drop,
+        mounts=tuple(mount for at in places if (mount := end_mount(at)) is not None),
+        parts=tuple(part for at in places for part in end_parts(at)),
     )

@@ -16,8 +16,13 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from railsheet.job.kit import Kit, RailPlace
+from railsheet.layout.ends.door import rail_end
+from railsheet.layout.ends.kind import EndPlace
+from railsheet.layout.infill.door import rake_section
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.long_run import Interval, Placed, ease_mm
+from railsheet.layout.rail_ends import End
+from railsheet.layout.rail_line import RailLine
 from railsheet.tolerance import SAME_MM
 
 
@@ -49,10 +54,10 @@ def full_bay(kit: Kit, rule: RowRule) -> FullBay | None:
 
 
 def _stock_clear_mm(kit: Kit, place: RailPlace) -> float:
-    """Between post faces, with the longest bar whole between its two brackets."""
-    bracket = kit.bracket(place)
-    back = bracket.stand_off_mm + bracket.reach_mm - bracket.insertion_mm
-    return max(kit.rail(place).stock_mm) + 2 * back
+    """Between the faces of two line posts, with the longest bar whole between its two ends."""
+    line, section = RailLine(0.0, 0.0), rake_section(kit, 0.0)
+    at = EndPlace(kit, place, End.DOWNHILL, line, section, 0.0, through=True)
+    return max(kit.rail(place).stock_mm) + 2 * rail_end(at).u_axis_mm
 
 
 def place_full_panels(

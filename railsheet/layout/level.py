@@ -24,9 +24,9 @@ from railsheet.job.model import (
     Skew,
 )
 from railsheet.job.nosings import Nosings
-from railsheet.layout.bay import fill_bay
+from railsheet.layout.bay import Station, fill_bay, stations
 from railsheet.layout.bores import with_bores
-from railsheet.layout.flight_faces import end_skews
+from railsheet.layout.ends.door import topped
 from railsheet.layout.flight_posts import post_face
 from railsheet.layout.full_panels import full_bay, place_full_panels
 from railsheet.layout.infill.door import rake_section, row_rule
@@ -98,21 +98,23 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
     def post(
         name: str, wish: PostSpec, middle: float, faces: tuple[tuple[End, float], ...]
     ) -> Post:
-        return Post(
+        station = Station(wish.kind, len(faces) > 1, wish.skew)
+        made = Post(
             name=name,
             spec=wish,
             centre_s_mm=middle,
             surface_z_mm=0.0,
             top_z_mm=spec.rail_height_mm + kit.post.reveal_mm,
             in_from_side_mm=edge,
-            faces=tuple(post_face(kit, line, section, end, s, wish.skew) for end, s in faces),
+            faces=tuple(post_face(kit, line, section, end, s, station) for end, s in faces),
         )
+        return topped(kit, line, made)
 
     def end_post(name: str, wish: PostSpec, end: End, face: float) -> Post:
         return post(name, wish, centre_from_face(kit, wish, end, face), ((end, face),))
 
     bays = tuple(
-        fill_bay(kit, number, line, section, span, count, end_skews(wishes, number, len(spans)))
+        fill_bay(kit, number, line, section, span, count, stations(wishes, number, len(spans)))
         for number, (span, count) in enumerate(zip(spans, placed.balusters, strict=True), start=1)
     )
     must_hold_rails(bays, file, f"level {spec.mark} > L")

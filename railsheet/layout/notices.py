@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from railsheet.job.model import SQUARE, Ground, Place
-from railsheet.layout.bay import corner_clearance_mm, mouth_covers_mm
+from railsheet.layout.bay import corner_clearance_mm, mouth_covers_mm, past_face_mm
 from railsheet.layout.footprint import footprint
 from railsheet.layout.infill.door import kind_of
 from railsheet.layout.infill.row_rule import RowRule
@@ -228,13 +228,14 @@ def _standing_height(post: Post) -> Iterator[Notice]:
 
 
 def _cover_clear(railing: Railing, post: Post) -> Iterator[Notice]:
-    lowest = min(m.centre_z_mm - m.bracket.mount_height_mm / 2 for m in post.mounts)
+    lowest = min((m.centre_z_mm - m.height_mm / 2 for m in post.mounts), default=post.rail_top_z_mm)
     cover_top = post.surface_z_mm + railing.kit.plate.thickness_mm
     cover_top = max(cover_top, post.surface_z_mm + railing.kit.cover.cover_height_mm)
     if lowest < cover_top - SAME_MM:
         yield stop(
             "cover",
-            f"the lowest mount on {post_words(post)} reaches {{over}} below the plate cover's top",
+            f"the lowest {post.mounts[-1].word} on {post_words(post)} reaches {{over}} below the "
+            "plate cover's top",
             over=cover_top - lowest,
         )
 
@@ -254,7 +255,8 @@ def _rails(railing: Railing) -> Iterator[Notice]:
             if covered:
                 yield stop(
                     "bracket over hole",
-                    f"{name}'s {end.value} bracket reaches {{over}} over its end baluster's hole",
+                    f"{name}'s {end.value} {rail.end(end).held_by} reaches {{over}} over its end "
+                    "baluster's hole",
                     over=covered,
                 )
             skew = SQUARE
@@ -262,8 +264,16 @@ def _rails(railing: Railing) -> Iterator[Notice]:
                 skew = first
             elif end is End.UPHILL and bay is railing.bays[-1]:
                 skew = last
+            past = past_face_mm(rail, end, railing.kit.post.width_mm, skew.angle_rad)
+            if past > SAME_MM:
+                yield stop(
+                    "rail past post",
+                    f"{name}'s {end.value} end would stand {{over}} past the edge of the post's "
+                    "face that it is cut to: it wants a broader post, or a narrower turn",
+                    over=past,
+                )
             clearance = corner_clearance_mm(rail, end, rake, skew.angle_rad)
-            if clearance < -SAME_MM:
+            if rail.end(end).stays_out and clearance < -SAME_MM:
                 yield stop(
                     "rail against post",
                     f"{name}'s {end.value} corner would stand {{over}} within the post",

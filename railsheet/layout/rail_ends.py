@@ -1,18 +1,19 @@
-"""Where a rail's end comes to be, from what its bracket asks for: one function for each cut.
+"""One cut end of a rail, in plain values; what kind of end it is, `layout/ends` decides.
 
 Places along a rail are its ``u``: distance along the rail, uphill positive, zero where the rail's
 axis stands over s = 0. A point of the rail that stands at s on the run and ``offset`` above the
-axis, square to it, has ``u = s / cos(rake) + offset * tan(rake)``.
+axis, square to it, has ``u = s / cos(rake) + offset * tan(rake)``. ``aside`` is how far it lies to
+the left of one looking uphill.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import Enum
 
-from railsheet.job.kit_bracket import BracketKit, EndCut
+from railsheet.job.kit_bracket import EndCut
+from railsheet.layout.compound import Bar, Lies, SawSetting, rail_setting
 
 
 class End(Enum):
@@ -27,80 +28,85 @@ class End(Enum):
         return 1 if self is End.DOWNHILL else -1
 
 
+OnRail = tuple[float, float]
+"""(u, offset) of a point on a rail's side, mm."""
+
+
 @dataclass(frozen=True)
 class RailEnd:
     """One cut end. Lengths in mm, along the rail (u).
 
     Attributes:
-        bracket: what holds it, its stand-off measured along the run.
-        saw_rad: the saw's setting from a square cut.
-        pin_s_mm: where the bracket's pin (or a fixed bracket's back) stands along the run.
+        face_s_mm: the post's face or the wall, on the run.
         u_axis_mm: where the rail ends on its axis.
-        mouth_axis_mm: where the bracket ends on the rail's axis.
+        mouth_axis_mm: where what holds the end begins to cover it, on the rail's axis: a
+            bracket's mouth, a post's face, or the cut itself.
+        insertion_mm: how far the rail goes in past the mouth, measured as its kind says.
+        held_by: what begins at the mouth, in a word.
         lean: how much u grows for each mm above the axis: 0 square, tan(rake) plumb.
+        mouth_lean: likewise for the mouth; None where it is parallel to the cut.
+        slant: how much u grows for each mm aside: 0 unless the cut is turned in plan.
+        body: the outline of what covers the end, as seen from the side; empty where nothing does.
+        pin: the middle of a bracket's pin, on the axis, and its radius as drawn; None without one.
+        holder: the part that covers it, as the kit names it; empty where no part does.
+        stays_out: whether every corner of the cut must stay clear of the post.
     """
 
     end: End
     cut: EndCut
-    bracket: BracketKit
-    saw_rad: float
-    pin_s_mm: float
+    face_s_mm: float
     u_axis_mm: float
     mouth_axis_mm: float
+    insertion_mm: float
+    held_by: str
     lean: float
+    slant: float = 0.0
+    mouth_lean: float | None = None
+    body: tuple[OnRail, ...] = ()
+    pin: tuple[float, float] | None = None
+    holder: str = ""
+    stays_out: bool = True
 
-    def u_at(self, offset_mm: float) -> float:
-        """Where the rail ends, at a height above its axis."""
-        return self.u_axis_mm + self.lean * offset_mm
+    @property
+    def saw_rad(self) -> float:
+        """The saw's setting from square, the rail on its side: a compound cut's mitre."""
+        return math.atan(abs(self.lean))
+
+    @property
+    def bevel_rad(self) -> float:
+        """The blade's tilt for a compound cut, the rail on its side; 0 for any other."""
+        return math.asin(abs(self.slant) / math.hypot(1.0, self.lean, self.slant))
+
+    def setting(self, lies: Lies) -> SawSetting:
+        """The saw's setting with the rail laid so, its end at the right of one facing the fence."""
+        out = -self.end.inward
+        bar = Bar((float(out), 0.0, 0.0), (0.0, 0.0, 1.0))
+        return rail_setting(bar, lies, (out, -out * self.slant, -out * self.lean))
+
+    @property
+    def inward_slant(self) -> float:
+        """How much the end draws in from its long side for each mm to the left going uphill."""
+        return self.slant * self.end.inward
+
+    def u_at(self, offset_mm: float, aside_mm: float = 0.0) -> float:
+        """Where the rail ends, at a height above its axis and a distance aside."""
+        return self.u_axis_mm + self.lean * offset_mm + self.slant * aside_mm
 
     def mouth_at(self, offset_mm: float) -> float:
-        """Where the bracket ends, at a height above the rail's axis."""
-        return self.mouth_axis_mm + self.lean * offset_mm
+        """Where what holds it begins, at a height above the rail's axis."""
+        lean = self.lean if self.mouth_lean is None else self.mouth_lean
+        return self.mouth_axis_mm + lean * offset_mm
+
+    def long_u_mm(self, depth_mm: float, width_mm: float) -> float:
+        """Where the end's longest corner stands, for a section of this size."""
+        reach = abs(self.lean) * depth_mm / 2 + abs(self.slant) * width_mm / 2
+        return self.u_axis_mm - self.end.inward * reach
+
+    def short_mm(self, depth_mm: float, width_mm: float) -> float:
+        """How far its shortest corner stands back from its longest; 0 for a square cut."""
+        return abs(self.lean) * depth_mm + abs(self.slant) * width_mm
 
 
 def along(s_mm: float, offset_mm: float, rake_rad: float) -> float:
     """The u of a point of a rail, from its place on the run and its offset from the axis."""
     return s_mm / math.cos(rake_rad) + offset_mm * math.tan(rake_rad)
-
-
-def _square_end(bracket: BracketKit, end: End, face_s_mm: float, rake_rad: float) -> RailEnd:
-    """A square cut in a pivoting bracket: the bracket turns with the rail about its pin."""
-    pin_s = face_s_mm + end.inward * bracket.stand_off_mm
-    pin_u = along(pin_s, 0.0, rake_rad)
-    return RailEnd(
-        end=end,
-        cut=EndCut.SQUARE,
-        bracket=bracket,
-        saw_rad=0.0,
-        pin_s_mm=pin_s,
-        u_axis_mm=pin_u + end.inward * (bracket.reach_mm - bracket.insertion_mm),
-        mouth_axis_mm=pin_u + end.inward * bracket.reach_mm,
-        lean=0.0,
-    )
-
-
-def _plumb_end(bracket: BracketKit, end: End, face_s_mm: float, rake_rad: float) -> RailEnd:
-    """A plumb cut in a fixed bracket: reach and insertion are level, and the cut stands plumb."""
-    stop_s = face_s_mm + end.inward * (bracket.reach_mm - bracket.insertion_mm)
-    mouth_s = face_s_mm + end.inward * bracket.reach_mm
-    return RailEnd(
-        end=end,
-        cut=EndCut.PLUMB,
-        bracket=bracket,
-        saw_rad=rake_rad,
-        pin_s_mm=face_s_mm,
-        u_axis_mm=along(stop_s, 0.0, rake_rad),
-        mouth_axis_mm=along(mouth_s, 0.0, rake_rad),
-        lean=math.tan(rake_rad),
-    )
-
-
-_KINDS: Mapping[EndCut, Callable[[BracketKit, End, float, float], RailEnd]] = {
-    EndCut.SQUARE: _square_end,
-    EndCut.PLUMB: _plumb_end,
-}
-
-
-def rail_end(bracket: BracketKit, end: End, face_s_mm: float, rake_rad: float) -> RailEnd:
-    """The end of a rail at a post face, as its bracket asks for it."""
-    return _KINDS[bracket.cut](bracket, end, face_s_mm, rake_rad)

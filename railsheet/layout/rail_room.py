@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from railsheet.errors import BadInput
+from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay
 from railsheet.tolerance import SAME_MM
 
@@ -22,7 +23,7 @@ def must_hold_rails(bays: Iterable[Bay], file: str, place: str) -> None:
     """
     for bay in bays:
         for rail in bay.rails:
-            left_mm = rail.length_mm - abs(rail.downhill.lean) * rail.kit.depth_mm - rail.short_mm
+            left_mm = rail.length_mm - sum(rail.short_mm(end) for end in End)
             if left_mm <= SAME_MM:
                 raise BadInput(
                     file,

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 from railsheet.job.kit import Kit, RailKit, RailPlace
-from railsheet.job.kit_bracket import BracketKit
 from railsheet.job.model import FlightSpec, PostKind, PostSpec
-from railsheet.layout.infill.parts import Bore, Infill, Row
+from railsheet.layout.infill.parts import Bore, Infill, Part, Row
 from railsheet.layout.notice import Notice
 from railsheet.layout.rail_ends import End, RailEnd
 from railsheet.layout.rail_line import RailLine
@@ -119,29 +118,30 @@ class Rail:
         return any(hole.baluster is not None for hole in self.holes)
 
     @property
-    def _edges_mm(self) -> tuple[float, float]:
-        return -self.kit.depth_mm / 2, self.kit.depth_mm / 2
-
-    @property
     def uphill_point_u_mm(self) -> float:
         """Where the uphill end's long point stands: the datum of every mark on this rail."""
-        return max(self.uphill.u_at(edge) for edge in self._edges_mm)
+        return self.uphill.long_u_mm(self.kit.depth_mm, self.kit.width_mm)
 
     @property
     def length_mm(self) -> float:
         """Longest, from the uphill end's long point to the downhill end's."""
-        return self.uphill_point_u_mm - min(self.downhill.u_at(edge) for edge in self._edges_mm)
+        low = self.downhill.long_u_mm(self.kit.depth_mm, self.kit.width_mm)
+        return self.uphill_point_u_mm - low
 
-    @property
-    def short_mm(self) -> float:
-        """How far a short point stands back from its long point; 0 for a square cut."""
-        return self.kit.depth_mm * abs(self.uphill.lean)
+    def short_mm(self, end: End) -> float:
+        """How far an end's short point stands back from its long point; 0 for a square cut."""
+        return self.end(end).short_mm(self.kit.depth_mm, self.kit.width_mm)
 
     @property
     def edge_length_mm(self) -> float:
         """Along the punched face, from cut to cut."""
         offset = self.punched_offset_mm
         return self.uphill.u_at(offset) - self.downhill.u_at(offset)
+
+    def long_side_mm(self, end: End) -> float:
+        """How far aside the longer arris of an end lies; 0 where both are alike."""
+        slant = self.end(end).inward_slant
+        return math.copysign(self.kit.width_mm / 2, -slant) if slant else 0.0
 
     def end(self, end: End) -> RailEnd:
         """One of the two ends."""
@@ -173,17 +173,26 @@ class Rail:
 
 @dataclass(frozen=True)
 class Mount:
-    """Where a bracket's mount stands on its post. Lengths in mm.
+    """The mark of a rail's end on its post's face: a mount, a housing, the rail itself.
+
+    Lengths in mm.
 
     Attributes:
-        part: the bracket's part of the right hand.
+        word: what it is, in a word.
         centre_z_mm: height of its centre in the run frame.
+        height_mm, width_mm: upright, and across the post.
+        across_mm: where its centre may stand across the post, least and most, from the post's
+            face on the step's side edge.
+        deep_mm: how deep it is cut into the post; 0 where it stands on the face.
     """
 
     place: RailPlace
-    bracket: BracketKit
-    part: str
+    word: str
     centre_z_mm: float
+    height_mm: float
+    width_mm: float
+    across_mm: tuple[float, float]
+    deep_mm: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -197,6 +206,7 @@ class PostFace:
         rail_top_z_mm: the top of the top rail's line at the face.
         mounts: top rail's first.
         bores: holes that the bay's infill asks for in this face, along the rails.
+        parts: what is bought for the rails' ends here.
     """
 
     end: End
@@ -205,6 +215,7 @@ class PostFace:
     rail_top_z_mm: float
     mounts: tuple[Mount, ...]
     bores: tuple[Bore, ...] = ()
+    parts: tuple[Part, ...] = ()
 
     @property
     def side(self) -> str:
@@ -220,7 +231,7 @@ class Post:
         name: what it is in its run: ``bottom``, ``line 1``, ``top``; unique in the run.
         centre_s_mm: its middle.
         surface_z_mm: what its plate stands on.
-        top_z_mm: its cut top.
+        top_z_mm: its cut top, where that is highest.
         in_from_side_mm: from the step's side edge to its plate.
         faces: the faces that hold rails of this run; the first is the one it is set out by. An
             end post has one; a line post has its downhill face, then its uphill face.
@@ -228,6 +239,7 @@ class Post:
             drawn, with both its gaps in range and its plate where the kit wants it; None for a
             post at a run's end.
         owned: whether this run lists it among its pieces; a shared post is listed by one run.
+        top_slope: how its cut top rises uphill, over its run: 0 where it is cut square.
     """
 
     name: str
@@ -239,6 +251,7 @@ class Post:
     faces: tuple[PostFace, ...]
     slide_mm: tuple[float, float] | None = None
     owned: bool = True
+    top_slope: float = 0.0
 
     @property
     def made(self) -> bool:
@@ -424,6 +437,13 @@ class Railing:
     def underside_drop_mm(self) -> float:
         """From the top-of-rail line down to the underside of the bottom rail, plumb."""
         return self.section.height_plumb_mm
+
+    def crown_z_mm(self, post: Post) -> float:
+        """The highest of a post and the top rail over it, at the post."""
+        if not self.kit.top_end.runs_over:
+            return post.top_z_mm
+        rail = self.line.z_at(post.centre_s_mm + self.kit.post.width_mm / 2)
+        return max(post.top_z_mm, rail)
 
     def spans(self, nose: Nose) -> bool:
         """Whether the rail passes over a nose."""

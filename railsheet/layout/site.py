@@ -20,13 +20,14 @@ from railsheet.job.model import (
     Skew,
 )
 from railsheet.layout.corner import Leaving, leave_post, room_short_mm
+from railsheet.layout.joints import Joined, meetings_of, top_under_rails_mm, with_meeting
 from railsheet.layout.level import LevelEnds, solve_level
 from railsheet.layout.plan import Leg, Point, Traverse, traverse
 from railsheet.layout.plan_survey import as_adjusted, plan_notices, survey_plan
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Post, Railing
 from railsheet.layout.site_heights import foot_heights
-from railsheet.layout.site_model import Meeting, Site, SitePost
+from railsheet.layout.site_model import Meeting, Meets, Site, SitePost
 from railsheet.layout.site_notices import site_notices
 from railsheet.layout.turn_gaps import turns_of
 from railsheet.tolerance import SAME_MM, SAME_RAD
@@ -90,8 +91,17 @@ def solve_site(job: Job, solve_flight: Callable[[FlightSpec], Railing]) -> Site:
     feet = foot_heights(job, legs, railings)
     posts = _site_posts(known, corners, legs, railings, laid, feet)
     railings = {run: _one_height(railing, legs[run], posts) for run, railing in railings.items()}
+    met = {mark: meetings_of(railings, post) for mark, post in posts.items()}
+    run_ends: dict[str, tuple[tuple[End, Meets], ...]] = {}
+    joints: dict[tuple[str, str], Joined] = {}
+    for run, leg in legs.items():
+        run_ends[run] = ((End.DOWNHILL, met[leg.start][run]), (End.UPHILL, met[leg.end][run]))
+        for mark, (rail_end, meets) in zip((leg.start, leg.end), run_ends[run], strict=True):
+            railings[run], joined = with_meeting(railings[run], rail_end, meets)
+            if joined is not None:
+                joints[mark, run] = joined
     turns = turns_of(railings, legs, posts)
-    notices = site_notices(job.kit, railings, posts, laid.misclosures, turns)
+    notices = site_notices(job.kit, railings, posts, laid.misclosures, joints, turns)
     if survey is not None:
         for run, more in plan_notices(survey, legs).items():
             notices[run] = (*more, *notices[run])
@@ -105,6 +115,7 @@ def solve_site(job: Job, solve_flight: Callable[[FlightSpec], Railing]) -> Site:
         level_ends,
         notices,
         turns,
+        run_ends,
     )
 
 
@@ -319,10 +330,17 @@ def _site_posts(
             foot_mm=feet[mark],
             turned_rad=one.turned_rad,
             owner=first.run,
-            height_mm=max(meeting.own_height_mm for meeting in meetings),
+            height_mm=_height_mm(railings, tuple(meetings)),
             meetings=tuple(meetings),
         )
     return posts
+
+
+def _height_mm(railings: Mapping[str, Railing], meetings: tuple[Meeting, ...]) -> float:
+    """One cut for every run: for the highest rail beside it, under the lowest over it."""
+    if len(meetings) > 1 and railings[meetings[0].run].kit.top_end.runs_over:
+        return top_under_rails_mm(railings, meetings)
+    return max(meeting.own_height_mm for meeting in meetings)
 
 
 def _one_height(railing: Railing, leg: Leg, posts: Mapping[str, SitePost]) -> Railing:
@@ -331,7 +349,14 @@ def _one_height(railing: Railing, leg: Leg, posts: Mapping[str, SitePost]) -> Ra
     def cut(post: Post, mark: str) -> Post:
         site = posts[mark]
         owned = site.owner == railing.spec.mark
-        return replace(post, top_z_mm=post.surface_z_mm + site.height_mm, owned=owned)
+        shared = len(site.meetings) > 1
+        return replace(
+            post,
+            top_z_mm=post.surface_z_mm + site.height_mm,
+            owned=owned,
+            # A post that runs of unlike rake share is cut level.
+            top_slope=0.0 if shared else post.top_slope,
+        )
 
     ends = cut(railing.posts[0], leg.start), cut(railing.posts[-1], leg.end)
     return replace(railing, posts=(ends[0], *railing.posts[1:-1], ends[1]))

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from railsheet.job.model import PostKind, Skew
 from railsheet.layout.level import LevelEnds
 from railsheet.layout.notice import Notice
 from railsheet.layout.plan import Leg, Misclosure, Point
+from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Post, PostFace, Railing
 from railsheet.layout.turn import Turn
 from railsheet.survey.plan_adjust import PlanSurvey
@@ -67,6 +68,36 @@ class SitePost:
 
 
 @dataclass(frozen=True)
+class Partner:
+    """The other top rail of a joint over a post, as it leaves the post.
+
+    Attributes:
+        way_rad: its way in plan.
+        climb_rad: how steeply it climbs that way; below zero it falls.
+        axis_mm: its axis at the post's middle, over the post's foot.
+    """
+
+    way_rad: float
+    climb_rad: float
+    axis_mm: float
+
+
+@dataclass(frozen=True)
+class Meets:
+    """What one rail's end comes to at a shared post.
+
+    Attributes:
+        way_rad: the way the rail itself leaves the post in plan.
+        back_mm: from the post's middle to its face, along the rail.
+        partner: the rail it joins over the post; None where it joins none.
+    """
+
+    way_rad: float
+    back_mm: float
+    partner: Partner | None
+
+
+@dataclass(frozen=True)
 class Site:
     """All runs in plan.
 
@@ -80,6 +111,7 @@ class Site:
         ends: what each level run lies between, its length as adjusted.
         notices: what the meeting of runs calls attention to, by the run that prints it.
         turns: the gap at each rail's end, where anything stands beside it.
+        meets: what each run's top rail comes to at its two ends, by mark.
     """
 
     railings: Mapping[str, Railing]
@@ -91,6 +123,7 @@ class Site:
     ends: Mapping[str, LevelEnds]
     notices: Mapping[str, tuple[Notice, ...]]
     turns: tuple[Turn, ...] = ()
+    meets: Mapping[str, tuple[tuple[End, Meets], ...]] = field(default_factory=dict)
 
     def meetings(self, run: str) -> tuple[SitePost, ...]:
         """The posts at a run's two ends, its first post first."""

@@ -6,8 +6,10 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations
 
-from railsheet.job.kit import Kit
+from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.model import PostKind
+from railsheet.layout.ends.door import turns
+from railsheet.layout.joints import Joined, packing_mm
 from railsheet.layout.notice import Notice, Weight, look, stop
 from railsheet.layout.plan import Misclosure
 from railsheet.layout.railing import Railing
@@ -23,13 +25,19 @@ def site_notices(
     railings: Mapping[str, Railing],
     posts: Mapping[str, SitePost],
     misclosures: Sequence[Misclosure],
+    joints: Mapping[tuple[str, str], Joined],
     turns: Sequence[Turn] = (),
 ) -> dict[str, tuple[Notice, ...]]:
-    """Notices by the run that prints them: a post's go to the run that lists it."""
+    """Notices by the run that prints them: a post's go to the run that lists it.
+
+    Args:
+        joints: what each rail that joins another over its post came to, by post and run.
+    """
     found: dict[str, list[Notice]] = {run: [] for run in railings}
+    over = kit.top_end.runs_over
     for post in posts.values():
         found[post.owner] += [
-            *_steps(railings, post),
+            *(_over(kit, railings, post, joints) if over else _steps(railings, post)),
             *_skews(kit, post),
             *_turned(kit, post),
             *_height(kit, post),
@@ -103,11 +111,66 @@ def _steps(railings: Mapping[str, Railing], post: SitePost) -> Iterator[Notice]:
         )
 
 
+def _over(
+    kit: Kit,
+    railings: Mapping[str, Railing],
+    post: SitePost,
+    joints: Mapping[tuple[str, str], Joined],
+) -> Iterator[Notice]:
+    """Top rails joined over a post: whether they meet there, flush, and the post under them."""
+    if len(post.meetings) > 2:
+        yield stop(
+            "joint",
+            f"{len(post.meetings)} top rails come over post {post.mark}: no joint of more than two "
+            "is drawn; each is cut as a free end, and they would lie in one another",
+        )
+    if len(post.meetings) != 2:
+        return
+    first, second = (meeting.run for meeting in post.meetings)
+    joined = joints[post.mark, first]
+    if abs(joined.off_middle_mm) > kit.post.width_mm / 2 + SAME_MM:
+        yield stop(
+            "joint",
+            f"the top rails of runs {first} and {second} cross {{off}} from the middle of post "
+            f"{post.mark}, past its side: their joint would hang beside it. Change run {second}'s "
+            "rail height, or move the post",
+            off=abs(joined.off_middle_mm),
+        )
+    if abs(joined.step_mm) > SAME_MM:
+        words = (
+            f"over post {post.mark} run {first}'s top rail stands {{step}} "
+            f"{'higher' if joined.step_mm > 0 else 'lower'} than run {second}'s where they are to "
+            f"meet. They would meet with run {second}'s rail height at {{met}}"
+        )
+        lengths = {
+            "step": abs(joined.step_mm),
+            "met": railings[second].spec.rail_height_mm + joined.step_mm,
+        }
+        within = abs(joined.step_mm) <= kit.fit_tolerance_mm
+        yield (look if within else stop)("joint", words, **lengths)
+    if joined.lip_mm:
+        yield stop(
+            "joint",
+            f"the top rails of runs {first} and {second} turn and change rake over post "
+            f"{post.mark}: cut alike, their corners stand {{lip}} apart. Put an easing or a level "
+            "piece between them",
+            lip=joined.lip_mm,
+        )
+    packing = packing_mm(railings, post.meetings)
+    if packing:
+        yield look(
+            "post top",
+            f"post {post.mark} is cut level under the lowest of the rails over it; the highest "
+            "bears {packing} over the cut: scribe it or pack it there",
+            packing=packing,
+        )
+
+
 def _skews(kit: Kit, post: SitePost) -> Iterator[Notice]:
     """A rail that leaves its post askew with no bracket of the kit's for it."""
     for meeting in post.meetings:
         off = abs(meeting.skew.angle_rad)
-        if meeting.skew.held or not off:
+        if meeting.skew.held or not off or all(turns(kit, place) for place in RailPlace):
             continue
         angles = [("off", off)]
         near = nearest_skew(kit, off)

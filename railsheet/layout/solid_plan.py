@@ -124,7 +124,7 @@ def post_outline(post: SitePost, width_mm: float, mount_mm: float) -> Outline:
 def post_solid(post: SitePost, railing: Railing) -> PlanSolid:
     """A post at a run's end; a wall plate stands for the wall, which is as tall as need be."""
     kit = railing.kit
-    outline = post_outline(post, kit.post.width_mm, kit.top_bracket.mount_width_mm)
+    outline = post_outline(post, kit.post.width_mm, kit.wide_at_wall_mm)
     wall = post.kind is PostKind.WALL
     return PlanSolid(
         name=f"{post.kind.value} {post.mark}",

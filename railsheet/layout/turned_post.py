@@ -15,6 +15,7 @@ from itertools import product
 
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_bracket import BracketKit
+from railsheet.job.kit_ends import EndKit
 from railsheet.job.model import PostKind, Skew
 from railsheet.layout.plan import Point
 from railsheet.tolerance import SAME_MM, SAME_RAD
@@ -50,16 +51,22 @@ def nearest_skew(kit: Kit, skew_rad: float) -> float | None:
 def _pairs(kit: Kit) -> list[tuple[BracketKit, BracketKit]]:
     return [
         (top, bottom)
-        for top, bottom in product(kit.top_bracket.skew, kit.bottom_bracket.skew)
+        for top, bottom in product(_skew_of(kit.top_end), _skew_of(kit.bottom_end))
         if abs(top.stand_off_mm - bottom.stand_off_mm) <= SAME_MM
     ]
 
 
+def _skew_of(end: EndKit) -> tuple[BracketKit, ...]:
+    return end.skew if isinstance(end, BracketKit) else ()
+
+
 def end_bracket(kit: Kit, place: RailPlace, skew: Skew) -> BracketKit:
-    """What holds a rail's end, its stand-off measured along the run and its parts by hand."""
+    """The bracket of a rail's end, its stand-off measured along the run and its parts by hand."""
     pair = skew_pair(kit, skew.angle_rad) if skew.angle_rad and skew.held else None
     if pair is None:
-        return kit.bracket(place)
+        end = kit.end(place)
+        assert isinstance(end, BracketKit)
+        return end
     bracket = pair[0] if place is RailPlace.TOP else pair[1]
     hand = ""
     if bracket.handed:

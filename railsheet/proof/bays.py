@@ -17,8 +17,16 @@ from railsheet.job.kit_infill import (
 )
 from railsheet.proof.derived import Derived, angle, count
 from railsheet.proof.fills import fill_figures
-from railsheet.proof.measure import angle_rad, outermost, shot_mm, sides, signed_mm
-from railsheet.proof.rails import RailTaken, hole_size_mm, rail_figures, take_rail
+from railsheet.proof.measure import (
+    angle_rad,
+    end_side,
+    outermost,
+    reach_mm,
+    shot_mm,
+    sides,
+    signed_mm,
+)
+from railsheet.proof.rails import Mouth, RailTaken, hole_size_mm, rail_figures, take_rail
 from railsheet.solids.fill import BayPlace
 from railsheet.solids.part import Part, PartKind
 from railsheet.solids.run import RaisedRun
@@ -65,8 +73,9 @@ def take_bay(run: RaisedRun, bay: BayPlace) -> BayTaken:
 def _face_mm(parts: Mapping[str, Part], holder: str, which: int) -> float:
     """A post's face, shot over the rails where nothing is bored."""
     solid = parts[holder].solid
-    # Within the post's top: a hair under it, where no kit bores.
-    return shot_mm(solid, solid.BoundingBox().zmax - 0.5)[which]
+    # Within the post's top, low where it is cut to a rake: a hair under it, where no kit bores.
+    top = min(reach_mm(end_side(solid, UP).face, UP))
+    return shot_mm(solid, top - 0.5)[which]
 
 
 def _middle_mm(member: cq.Shape) -> float:
@@ -84,8 +93,10 @@ def bay_figures(key: str, run: RaisedRun, bay: BayPlace, taken: BayTaken) -> Ite
     for name, mark, rail, ends in zip(
         ("top", "bottom"), bay.rails, (taken.top, taken.bottom), bay.ends, strict=True
     ):
-        seen = not ends[0].hidden, not ends[1].hidden
-        yield from rail_figures(f"{key}.rail.{name}", run.parts, mark, rail, seen)
+        shown = tuple(
+            Mouth(end.seen_on, face) for end, face in zip(ends, taken.faces_mm, strict=True)
+        )
+        yield from rail_figures(f"{key}.rail.{name}", run.parts, mark, rail, (shown[0], shown[1]))
     infill = bay.kit.infill
     if isinstance(infill, CableKit):
         yield from _cable_figures(key, infill, bay, run, taken)

@@ -62,8 +62,9 @@ def contacts(parts: Mapping[str, Part]) -> Contacts:
         if not (one.kind is other.kind is PartKind.GROUND)
         and _meet(boxes[one.mark], boxes[other.mark])
     ]
-    clashes = [*_overlaps(near, boxes), *_apart(parts)]
-    return Contacts(len(near), sum(len(p.carried_by) for p in parts.values()), tuple(clashes))
+    clashes = [*_overlaps(near, boxes), *_apart(parts), *_not_off(parts)]
+    touches = sum(len(p.carried_by) + len(p.stands_off) for p in parts.values())
+    return Contacts(len(near), touches, tuple(clashes))
 
 
 def _overlaps(
@@ -99,6 +100,14 @@ def _apart(parts: Mapping[str, Part]) -> Iterator[Clash]:
             off = part.solid.distance(parts[carrier].solid)
             if off > LIMIT_MM:
                 yield Clash(part.mark, carrier, "do not touch, and the one carries the other", off)
+
+
+def _not_off(parts: Mapping[str, Part]) -> Iterator[Clash]:
+    for part in parts.values():
+        for other, gap in part.stands_off:
+            off = part.solid.distance(parts[other].solid)
+            if abs(off - gap) > LIMIT_MM:
+                yield Clash(part.mark, other, "do not stand off each other as the kit has it", off)
 
 
 def _meet(one: cq.BoundBox, other: cq.BoundBox) -> bool:

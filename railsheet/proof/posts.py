@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import cadquery as cq
+
+from railsheet.job.kit import RailPlace
+from railsheet.job.kit_ends import HousedKit
 from railsheet.proof.bays import BayTaken
-from railsheet.proof.derived import Derived
-from railsheet.proof.measure import reach_mm, sides
+from railsheet.proof.derived import Derived, angle
+from railsheet.proof.measure import angle_rad, end_side, outermost, reach_mm, sides, spread_mm
 from railsheet.solids.part import Part
 from railsheet.solids.run import RaisedRun, askew, bracket_mark
 from railsheet.solids.setting_out import Station
@@ -35,6 +39,9 @@ def _own(key: str, run: RaisedRun, station: Station) -> Iterator[Derived]:
     low, high = reach_mm(post.solid, UP)
     yield Derived(f"{key}.height", high - low)
     yield Derived(f"{key}.surface_z", low)
+    top = end_side(post.solid, UP)
+    yield angle(f"{key}.top_saw", angle_rad(top.flat.normal, UP), run.out.kit.post.width_mm)
+    yield Derived(f"{key}.height_low", reach_mm(top.face, UP)[0] - low)
     if station.stands_mm is not None:
         yield Derived(f"{key}.cut_off", station.stands_mm - (high - low))
     yield from _plate(key, run, station, post)
@@ -79,6 +86,41 @@ def _face(
         middle = _mount_middle(bracket, s, 1.0 if side == "uphill" else -1.0)
         yield Derived(f"{key}.mount.{name}.height", middle - station.foot_mm)
         yield Derived(f"{key}.mount.{name}.above_underside", middle - under)
+    yield from _cut_in(key, station, post, (s, under), 1.0 if side == "uphill" else -1.0)
+
+
+def _cut_in(
+    key: str, station: Station, post: Part, at: tuple[float, float], inward: float
+) -> Iterator[Derived]:
+    """Housings, on the post: their mouths' heights and sizes, and how deep their floors lie.
+
+    Args:
+        at: s of the face, and the height of the bottom rail's underside there, mm.
+    """
+    face_s, under = at
+    face = outermost(post.solid, RUN * inward)
+    mouths = sorted(face.face.innerWires(), key=lambda wire: -float(wire.Center().z))
+    housed = [
+        name
+        for name, rail in (("top", RailPlace.TOP), ("bottom", RailPlace.BOTTOM))
+        if isinstance(station.ends[int(inward), rail], HousedKit)
+    ]
+    for name, mouth in zip(housed, mouths, strict=True):
+        low, high = reach_mm(mouth, UP)
+        where = f"{key}.mount.{name}"
+        yield Derived(f"{where}.height", (low + high) / 2 - station.foot_mm)
+        yield Derived(f"{where}.above_underside", (low + high) / 2 - under)
+        yield Derived(f"{where}.tall", high - low)
+        yield Derived(f"{where}.wide", spread_mm(mouth, cq.Vector(0, 1, 0)))
+        floors = [
+            each.flat.at
+            for each in sides(post.solid)
+            if each.flat.normal.dot(RUN) * inward > 1 - _SAME_MM
+            and low - spread_mm(mouth, UP) < each.flat.at.z < high + spread_mm(mouth, UP)
+            and abs(each.flat.at.x - face_s) > _SAME_MM
+        ]
+        nearest = min(floors, key=lambda floor: abs(float(floor.z) - (low + high) / 2))
+        yield Derived(f"{where}.deep", abs(float(nearest.x) - face_s))
 
 
 def _from_nose(run: RaisedRun, station: Station, s_mm: float) -> float:

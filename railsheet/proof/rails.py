@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -18,11 +19,23 @@ from railsheet.proof.measure import (
     reach_mm,
     spread_mm,
 )
+from railsheet.solids.end import MouthOn
 from railsheet.solids.fill import BayPlace
 from railsheet.solids.part import Part
 from railsheet.solids.run import bracket_mark
+from railsheet.solids.space import Flat, plumb_flat
 
 _ENDS = (("downhill", -1.0), ("uphill", 1.0))
+_ASIDE = cq.Vector(0, 1, 0)
+_QUARTER = math.pi / 2
+
+
+@dataclass(frozen=True)
+class Mouth:
+    """Where a rail's end begins to be covered: on which solid it shows, and its post's face."""
+
+    seen_on: MouthOn
+    face_mm: float
 
 
 @dataclass(frozen=True)
@@ -121,7 +134,7 @@ def rail_figures(
     parts: Mapping[str, Part],
     mark: str,
     taken: RailTaken,
-    seen: tuple[bool, bool],
+    mouths: tuple[Mouth, Mouth],
 ) -> Iterator[Derived]:
     """Every figure of one rail.
 
@@ -130,45 +143,69 @@ def rail_figures(
         parts: the run's.
         mark: the rail's.
         taken: as it was measured.
-        seen: whether the mouth of its downhill and its uphill bracket is seen.
+        mouths: where its downhill and its uphill end begin to be covered.
     """
     depth = abs((taken.face.flat.at - taken.back.flat.at).dot(taken.face.flat.normal))
     yield Derived(f"{key}.length", taken.length_mm)
-    yield Derived(f"{key}.edge_length", spread_mm(taken.face.face, taken.along))
+    wide = spread_mm(taken.solid, _ASIDE)
+    edges = []
     for number, place in enumerate(taken.marks_mm, start=1):
         yield Derived(f"{key}.hole.{number}", place)
-    for (name, way), shown in zip(_ENDS, seen, strict=True):
+    for (name, way), mouth in zip(_ENDS, mouths, strict=True):
         cut = end_side(taken.solid, taken.along * way)
-        yield angle(f"{key}.{name}.saw", angle_rad(cut.flat.normal, taken.along), depth)
-        yield Derived(f"{key}.short_point", spread_mm(cut.face, taken.along))
+        yield from _cut_angles(f"{key}.{name}", taken, cut, (depth, wide))
+        yield Derived(f"{key}.{name}.short_point", spread_mm(cut.face, taken.along))
         on_face = cut.flat.met_by(_middle(taken.face), taken.along)
         place = taken.from_uphill_mm(on_face)
+        edges.append(place)
         end_mark = _end_mark(taken, way)
         if end_mark is not None:
             yield Derived(f"{key}.{name}.hole_to_cut", abs(place - end_mark))
-        if shown:
-            yield from _mouth(f"{key}.{name}", parts, mark, taken, way, cut)
+        if mouth.seen_on is not MouthOn.NOTHING:
+            flat = _mouth_flat(parts, mark, taken, way, cut, mouth)
+            yield from _mouth(f"{key}.{name}", taken, way, cut, flat)
+    yield Derived(f"{key}.edge_length", edges[0] - edges[1])
 
 
-def _mouth(
-    key: str,
+def _cut_angles(
+    key: str, taken: RailTaken, cut: Side, arms_mm: tuple[float, float]
+) -> Iterator[Derived]:
+    """A cut's angles: the rail on its side, and where it is compound also lying flat."""
+    normal, (depth, wide) = cut.flat.normal, arms_mm
+    up = taken.along.cross(_ASIDE)
+    in_side = normal - _ASIDE * normal.dot(_ASIDE)
+    yield angle(f"{key}.saw", angle_rad(in_side, taken.along), depth)
+    in_top = normal - up * normal.dot(up)
+    yield angle(f"{key}.bevel", _QUARTER - angle_rad(normal, _ASIDE), wide)
+    yield angle(f"{key}.flat.mitre", angle_rad(in_top, taken.along), wide)
+    yield angle(f"{key}.flat.bevel", _QUARTER - angle_rad(normal, up), depth)
+
+
+def _mouth_flat(
     parts: Mapping[str, Part],
     mark: str,
     taken: RailTaken,
     way: float,
     cut: Side,
-) -> Iterator[Derived]:
-    """Where a bracket ends, read off the bracket."""
-    bracket = parts[bracket_mark(mark, uphill=way > 0)]
-    mouth = end_side(bracket.solid, taken.along * -way)
-    met = taken.from_uphill_mm(mouth.flat.met_by(_middle(taken.face), taken.along))
+    mouth: Mouth,
+) -> Flat:
+    """Where what covers an end begins: read off the bracket or plate, the post, or the cut."""
+    if mouth.seen_on is MouthOn.HOLDER:
+        bracket = parts[bracket_mark(mark, uphill=way > 0)]
+        return end_side(bracket.solid, taken.along * -way).flat
+    return plumb_flat(mouth.face_mm) if mouth.seen_on is MouthOn.POST else cut.flat
+
+
+def _mouth(key: str, taken: RailTaken, way: float, cut: Side, mouth: Flat) -> Iterator[Derived]:
+    """Where what covers an end begins, and how far the rail goes in past it."""
+    met = taken.from_uphill_mm(mouth.met_by(_middle(taken.face), taken.along))
     yield Derived(f"{key}.mouth", met)
     end_mark = _end_mark(taken, way)
     if end_mark is not None:
         yield Derived(f"{key}.hole_to_mouth", abs(met - end_mark))
-    axis = (taken.face.flat.at + taken.back.flat.at) * 0.5
-    inside = mouth.flat.met_by(axis, taken.along) - cut.flat.met_by(axis, taken.along)
-    yield Derived(f"{key}.insertion", abs(float(inside.dot(mouth.flat.normal))))
+    axis = (_middle(taken.face) + _middle(taken.back)) * 0.5
+    inside = mouth.met_by(axis, taken.along) - cut.flat.met_by(axis, taken.along)
+    yield Derived(f"{key}.insertion", abs(float(inside.dot(mouth.normal))))
 
 
 def _middle(side: Side) -> cq.Vector:

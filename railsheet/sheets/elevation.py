@@ -39,6 +39,7 @@ def _level_row(pen: Pen, part: FlightPart, bay: Bay, between: tuple[Post, Post],
     low, high = between
     line, key = bay.line, f"{at}.bay.{bay.number}"
     start, stop = bay.downhill_face_mm, bay.uphill_face_mm
+    crown = part.railing.crown_z_mm
     pen.dim(
         (start, low.surface_z_mm),
         (stop, high.surface_z_mm),
@@ -52,7 +53,7 @@ def _level_row(pen: Pen, part: FlightPart, bay: Bay, between: tuple[Post, Post],
         return
     first, last = row.centres_mm[0] - row.width_mm / 2, row.centres_mm[-1] + row.width_mm / 2
     pen.dim(
-        (start, low.top_z_mm),
+        (start, crown(low)),
         (first, line.z_at(first)),
         (first, _over_heights(pen, part, bay, low)),
         LEVEL,
@@ -62,8 +63,8 @@ def _level_row(pen: Pen, part: FlightPart, bay: Bay, between: tuple[Post, Post],
     )
     pen.dim(
         (last, line.z_at(last)),
-        (stop, high.top_z_mm),
-        (last, high.top_z_mm + pen.paper(10 if high.through else 5)),
+        (stop, crown(high)),
+        (last, crown(high) + pen.paper(10 if high.through else 5)),
         LEVEL,
         f"{key}.gap",
         note="gap",
@@ -87,14 +88,16 @@ def _level_row(pen: Pen, part: FlightPart, bay: Bay, between: tuple[Post, Post],
 
 def _over_heights(pen: Pen, part: FlightPart, bay: Bay, low: Post) -> float:
     """A level over the bottom post that clears the heights written at the noses beside it."""
-    beside = [
-        bay.line.z_at(nose.s_mm)
-        for _, nose in part.noses
-        if 0 < nose.s_mm - bay.downhill_face_mm < pen.paper(14)
-    ]
     # Over a line post stands the gap of the bay below it already.
     over = 16 if low.through else 8
-    return max(low.top_z_mm + pen.paper(over), *(z + pen.paper(14) for z in beside), 0.0)
+    levels = [part.railing.crown_z_mm(low) + pen.paper(over), 0.0]
+    for _, nose in part.noses:
+        from_face = nose.s_mm - bay.downhill_face_mm
+        if 0 < from_face < pen.paper(14):
+            # A height right at the face stands in the gap's own words: they go over it.
+            lift = 24 if from_face < pen.paper(4) else 14
+            levels.append(bay.line.z_at(nose.s_mm) + pen.paper(lift))
+    return max(levels)
 
 
 def _posts(pen: Pen, part: FlightPart, at: str) -> None:

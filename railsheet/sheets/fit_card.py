@@ -78,7 +78,7 @@ def check_table(work: RunWork, book: FigureBook) -> TextTable:
             key = f"{face_key(at, post, face)}.mount.{mount.place.value}"
             rows.append(
                 (
-                    f"{mount.place.value.capitalize()} mount's centre across {on}, "
+                    f"{mount.place.value.capitalize()} {mount.word}'s centre across {on}, "
                     "from its face on the side edge",
                     f"{book.text(f'{key}.across_least')} to {book.text(f'{key}.across_most')}",
                     "within both",

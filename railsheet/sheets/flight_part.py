@@ -56,7 +56,7 @@ class FlightPart:
             bottom = min(0.0, bottom)
         if self.last:
             right = max(stair.noses[-1].s_mm, right) + _RUN_ON_MM
-        return Rect(left, bottom, right, high.top_z_mm)
+        return Rect(left, bottom, right, self.railing.crown_z_mm(high))
 
     def face(self, post: Post) -> PostFace:
         """The face of one of its end posts that its own rails meet."""

@@ -251,12 +251,12 @@ def _round_it(
         return room.bottom + _BELOW + (z - reach.bottom) / scale.denominator
 
     edge = room.left + _PANEL_WIDE_MM + 3.0
-    strip = Rect(edge + 3.0, y(high.top_z_mm) + _ABOVE, room.right, room.top)
+    strip = Rect(edge + 3.0, y(railing.crown_z_mm(high)) + _ABOVE, room.right, room.top)
     if x(high.face_s_mm) < edge:
         floor = strip.bottom
     else:
         under = low.face_s_mm + max(edge - x(low.face_s_mm), 0.0) * scale.denominator
-        floor = _OVER_RAIL_MM + max(y(railing.line.z_at(under)), y(low.top_z_mm))
+        floor = _OVER_RAIL_MM + max(y(railing.line.z_at(under)), y(railing.crown_z_mm(low)))
     corner = Rect(room.left, floor, edge - 3.0, room.top)
     return _Panel(tuple(left), corner), _Panel(tuple(right), strip)
 

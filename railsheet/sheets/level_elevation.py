@@ -55,7 +55,7 @@ def level_scale(railing: Railing, frame: SheetFrame, unit: Unit) -> Scale:
 
 def _tall(railing: Railing) -> float:
     """Its tallest post: one shared with a flight stands above the others."""
-    return max(post.height_mm for post in railing.posts)
+    return max(railing.crown_z_mm(post) - post.surface_z_mm for post in railing.posts)
 
 
 def _length(railing: Railing) -> float:
@@ -127,7 +127,7 @@ def draw_deck(pen: Pen, railing: Railing) -> None:
 
 def _bay(pen: Pen, work: RunWork, bay: Bay) -> None:
     railing, key = work.railing, f"{work.mark}.bay.{bay.number}"
-    top = max(post.top_z_mm for post in railing.posts)
+    top = max(railing.crown_z_mm(post) for post in railing.posts)
     start, stop = bay.downhill_face_mm, bay.uphill_face_mm
     pen.dim((start, 0.0), (stop, 0.0), (start, -pen.paper(30)), LEVEL, f"{key}.clear", note="clear")
     row = bay.infill.row

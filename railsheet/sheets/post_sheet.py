@@ -159,6 +159,11 @@ def _draw_post(pen: Pen, work: RunWork, column: Column) -> None:
     foot = kit.plate.thickness_mm
     if post.made:
         pen.rect((-half, foot), (half, post.height_mm), "POST")
+        if post.top_slope:
+            low = post.height_mm - post.top_slope * kit.post.width_mm
+            # Seen from the uphill face the low edge of the cut lies behind.
+            hidden = face.end is End.DOWNHILL
+            pen.line((-half, low), (half, low), "HIDDEN" if hidden else "POST")
         pen.rect((-plate, 0.0), (plate, foot), "POST")
     else:
         pen.line((-plate, 0.0), (plate, 0.0), "STAIR")
@@ -197,7 +202,9 @@ def _marks(work: RunWork, column: Column) -> list[RunningMark]:
         RunningMark((edge, face.underside_z_mm - foot), f"{key}.underside", "underside"),
         *(
             RunningMark(
-                (edge, mount.centre_z_mm - foot), f"{key}.mount.{mount.place.value}.height", "mount"
+                (edge, mount.centre_z_mm - foot),
+                f"{key}.mount.{mount.place.value}.height",
+                mount.word,
             )
             for mount in face.mounts
         ),
@@ -210,12 +217,20 @@ def _marks(work: RunWork, column: Column) -> list[RunningMark]:
             for bore in face.bores
         ),
         RunningMark((edge, face.rail_top_z_mm - foot), f"{key}.rail_top", "top rail"),
-        *(
-            [RunningMark((edge, post.height_mm), f"{post_key(work.mark, post)}.height", "cut")]
-            if post.made
-            else []
-        ),
+        *_cut_marks(work, post, edge),
     ]
+
+
+def _cut_marks(work: RunWork, post: Post, edge: float) -> Iterator[RunningMark]:
+    """A post's cut, and its lower side where it is cut to the rake."""
+    key = post_key(work.mark, post)
+    if not post.made:
+        return
+    if post.top_slope:
+        low = post.height_mm - post.top_slope * work.railing.kit.post.width_mm
+        yield RunningMark((edge, low), f"{key}.height_low", "downhill")
+    word = "uphill" if post.top_slope else "cut"
+    yield RunningMark((edge, post.height_mm), f"{key}.height", word)
 
 
 def _name_post(
@@ -250,16 +265,33 @@ def _name_post(
 
 def _mount_words(work: RunWork, book: FigureBook, shown: Column) -> str:
     """Which hand the brackets are, and where their mounts stand across the post."""
-    hand = "rising" if shown.face.end is End.DOWNHILL else "falling"
     key = f"{face_key(work.mark, shown.piece.post, shown.face)}.mount"
-    places = {
-        f"{book.text(f'{key}.{place}.across_least')} to {book.text(f'{key}.{place}.across_most')}"
-        for place in ("top", "bottom")
-    }
-    return (
-        f"Brackets of the {hand} hand; mount's centre {' and '.join(sorted(places))} in from the "
-        "side-edge face"
-    )
+    lines: dict[str, set[str]] = {}
+    for mount in shown.face.mounts:
+        at = f"{key}.{mount.place.value}"
+        least, most = book.text(f"{at}.across_least"), book.text(f"{at}.across_most")
+        where = least if least == most else f"{least} to {most}"
+        lines.setdefault(mount.word, set()).add(where)
+    words = [
+        f"{word}'s centre {' and '.join(sorted(places))} in from the side-edge face"
+        for word, places in lines.items()
+    ]
+    if any(mount.word == "mount" for mount in shown.face.mounts):
+        hand = "rising" if shown.face.end is End.DOWNHILL else "falling"
+        words.insert(0, f"Brackets of the {hand} hand")
+    words += [
+        f"{mount.place.value} housing {book.text(f'{at}.wide')} wide, {book.text(f'{at}.tall')} "
+        f"tall, {book.text(f'{at}.deep')} deep, its cheeks along the rail"
+        for mount in shown.face.mounts
+        if mount.deep_mm
+        for at in [f"{key}.{mount.place.value}"]
+    ]
+    if shown.piece.post.top_slope:
+        words.append(
+            f"top cut {book.text(f'{post_key(work.mark, shown.piece.post)}.top_saw')} off square"
+        )
+    sentence = "; ".join(words)
+    return sentence[:1].upper() + sentence[1:]
 
 
 def _bore_words(work: RunWork, book: FigureBook, shown: Column) -> Iterator[str]:
@@ -285,17 +317,15 @@ def _draw_bore(pen: Pen, railing: Railing, underside: float, bore: Bore, edge_le
 
 def _mount_aside(railing: Railing, edge_left: bool) -> float:
     """Where the top rail's middle stands across the face, from the post's middle."""
-    bracket, half = railing.kit.top_bracket, railing.kit.post.width_mm / 2
-    across = (bracket.across_least_mm + bracket.across_most_mm) / 2
+    across, half = railing.kit.rail_across_mm, railing.kit.post.width_mm / 2
     return across - half if edge_left else half - across
 
 
 def _draw_mount(pen: Pen, railing: Railing, post: Post, mount: Mount, edge_left: bool) -> None:
-    bracket = mount.bracket
     half_post = railing.kit.post.width_mm / 2
-    across = (bracket.across_least_mm + bracket.across_most_mm) / 2
+    across = sum(mount.across_mm) / 2
     x = across - half_post if edge_left else half_post - across
     z = mount.centre_z_mm - post.surface_z_mm
-    wide, high = bracket.mount_width_mm / 2, bracket.mount_height_mm / 2
+    wide, high = mount.width_mm / 2, mount.height_mm / 2
     pen.rect((x - wide, z - high), (x + wide, z + high), "BRACKET")
     pen.line((x - wide / 2, z), (x + wide / 2, z), "CENTRE")

@@ -6,7 +6,6 @@ import math
 
 from railsheet.cuts.pieces import post_mark, rail_mark
 from railsheet.figures.flight import post_key
-from railsheet.job.kit_bracket import EndCut
 from railsheet.job.kit_infill import CableKit
 from railsheet.layout.footprint import footprint
 from railsheet.layout.infill.parts import Member
@@ -91,7 +90,7 @@ def draw_bays(pen: Pen, railing: Railing) -> None:
         for rail in bay.rails:
             pen.outline(rail_outline(bay, rail), "RAIL")
             for end in End:
-                _draw_bracket(pen, railing, bay, rail, end)
+                _draw_holder(pen, railing, bay, rail, end)
         for member in bay.infill.members:
             mark = f"{railing.spec.mark}{bay.number}-{member.number}"
             insert_part(
@@ -105,6 +104,12 @@ def draw_bays(pen: Pen, railing: Railing) -> None:
                     pen.book.tape.text(over_all_mm(member.body)),
                 ),
             )
+    for post in railing.posts:
+        for face in post.faces:
+            for mount in face.mounts:
+                half = mount.height_mm / 2
+                low, high = mount.centre_z_mm - half, mount.centre_z_mm + half
+                pen.line((face.s_mm, low), (face.s_mm, high), "BRACKET")
 
 
 def _profile(railing: Railing, bay: Bay, member: Member) -> str:
@@ -124,7 +129,14 @@ def _draw_post(pen: Pen, railing: Railing, post: Post, number: int) -> None:
     top_of_plate = foot + kit.plate.thickness_mm
     stands = footprint(railing, post)
     left, right = stands.section_s_mm
-    outlines = [upright(left, top_of_plate, right, post.top_z_mm)]
+    low_top = post.top_z_mm - post.top_slope * (right - left)
+    shaft: tuple[Point, ...] = (
+        (left, top_of_plate),
+        (right, top_of_plate),
+        (right, post.top_z_mm),
+        (left, low_top),
+    )
+    outlines = [shaft]
     if kit.plate.thickness_mm:
         outlines.append(upright(stands.low_s_mm, foot, stands.high_s_mm, top_of_plate))
     key = f"{post_key(at, post)}.height"
@@ -137,35 +149,23 @@ def upright(left: float, low: float, right: float, high: float) -> tuple[Point, 
     return (left, low), (right, low), (right, high), (left, high)
 
 
-def _draw_bracket(pen: Pen, railing: Railing, bay: Bay, rail: Rail, end: End) -> None:
-    """The body from the post (or its pin) to its mouth, and the mount on the post's face."""
-    rake = bay.line.rake_rad
-    cut = rail.end(end)
-    bracket = cut.bracket
-    half = bracket.body_depth_mm / 2
-    face_s = cut.pin_s_mm - end.inward * bracket.stand_off_mm
-    pin_z = bay.line.z_at(cut.pin_s_mm) - rail.axis_drop_mm
-    corners = [
-        point_on_rail(bay, rail, cut.mouth_at(offset), offset, rake) for offset in (-half, half)
-    ]
+def _draw_holder(pen: Pen, railing: Railing, bay: Bay, rail: Rail, end: End) -> None:
+    """What covers a rail's end, and the pin that it turns on."""
+    rake, cut = bay.line.rake_rad, rail.end(end)
+    if not cut.body:
+        return
+    corners = tuple(point_on_rail(bay, rail, u, offset, rake) for u, offset in cut.body)
     circles: tuple[tuple[Point, float], ...] = ()
-    if cut.cut is EndCut.SQUARE:
-        root = cut.mouth_axis_mm - end.inward * bracket.reach_mm
-        back = [point_on_rail(bay, rail, root, offset, rake) for offset in (half, -half)]
-        circles = (((cut.pin_s_mm, pin_z), bracket.stand_off_mm / 3),)
-    else:
-        back = [
-            (face_s, bay.line.z_at(face_s) - rail.axis_drop_mm + offset / math.cos(rake))
-            for offset in (half, -half)
-        ]
-    mount_half = bracket.mount_height_mm / 2
-    mount = ((face_s, pin_z - mount_half), (face_s, pin_z + mount_half))
+    if cut.pin is not None:
+        u, radius = cut.pin
+        circles = ((point_on_rail(bay, rail, u, 0.0, rake), radius),)
+    along = [u for u, _ in cut.body]
     part = PartTag(
         f"{rail_mark(railing.spec.mark, bay, rail)} {end.value}",
-        bracket.rising if end is End.DOWNHILL else bracket.falling,
-        pen.book.tape.text(bracket.reach_mm),
+        cut.holder,
+        pen.book.tape.text(max(along) - min(along)),
     )
-    insert_part(pen, "BRACKET", Shape(((*corners, *back), mount), circles), "BRACKET", part)
+    insert_part(pen, "BRACKET", Shape((corners,), circles), "BRACKET", part)
 
 
 def draw_window_band(pen: Pen, railing: Railing) -> None:

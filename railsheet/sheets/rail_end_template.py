@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.flight import rail_key
-from railsheet.job.kit_bracket import EndCut
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Rail
 from railsheet.sheets.paper import Rect
@@ -46,12 +45,13 @@ def end_templates(work: RunWork) -> Iterator[EndTemplate]:
     if abs(rake) < 1e-9:
         return
     yield _against_post(work)
-    seen: set[tuple[float, float]] = set()
+    seen: set[tuple[float, ...]] = set()
     for piece in work.pieces.rails:
         for end in (End.UPHILL, End.DOWNHILL):
             cut = piece.rail.end(end)
-            shape = round(piece.rail.kit.depth_mm, 3), round(cut.saw_rad, 6)
-            if cut.cut is EndCut.SQUARE or not cut.saw_rad or shape in seen:
+            shape = round(piece.rail.kit.depth_mm, 3), round(cut.lean, 6)
+            # A compound cut is not seen whole from the side: the saw's settings tell it.
+            if not cut.lean or cut.slant or shape in seen:
                 continue
             seen.add(shape)
             yield _bar_end(work, piece, end)

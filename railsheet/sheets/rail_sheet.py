@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import partial
 
 from ezdxf.enums import MTextEntityAlignment
@@ -14,16 +12,16 @@ from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import rail_key
 from railsheet.job.kit import RailPlace
-from railsheet.job.kit_bracket import EndCut
 from railsheet.job.model import Side
 from railsheet.layout.infill.door import supply_of
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Rail, Working
-from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, SMALL_MM, document_unit
+from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM
 from railsheet.sheets.lettering import text_width_mm, wrap
 from railsheet.sheets.packing import Hook, Hung, Picture, fewest_sheets
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
+from railsheet.sheets.saw_settings import face_toward_reader, saw_pictures
 from railsheet.sheets.scales import NoScaleError, Scale, Unit, standard_scales
 from railsheet.sheets.schedule import RunWork, from_bar_words
 
@@ -33,12 +31,8 @@ _FACE_WORDS = {
     Working.MARKED: "face to mark",
     Working.PLAIN: "face toward the infill",
 }
-_ROW_WORDS = {
-    Working.PUNCHED: "Over it: length, hole to cut, hole to bracket. ",
-    Working.DRILLED: "Over it: length, hole to cut, hole to bracket. ",
-    Working.MARKED: "Over it: length, mark to cut, mark to bracket. ",
-    Working.PLAIN: "",
-}
+# What a butted end is held by: nothing begins before its cut.
+_UNCOVERED = "cut"
 # Paper mm: from the top of a rail's picture down to its title, and from there line by line.
 _HEADING, _ROW = 4.8, 4.3
 # Paper mm from the bar up: what stands over it, and the rows of its figures.
@@ -48,8 +42,6 @@ _SIDES_MM = 14.0
 # What a running figure takes besides its own length.
 _AFTER_FIGURE = 2.0
 _ROOMY_MM = 130.0
-_SAW_HIGH_MM, _SAW_WIDE_MM = 27.0, 80.0
-_SAW_NAME_MM = 3.4
 # A rail's picture is as wide as its words need, however short it is.
 _NARROWEST_MM = 110.0
 _APART_MM = 30.0
@@ -58,17 +50,6 @@ _APART_MM = 30.0
 _SMALLEST: dict[Unit, float] = {"in": 12.0, "mm": 10.0}
 # The line at the foot of a sheet that says what its rows are, mm.
 LEGEND_MM = 5.0
-
-
-@dataclass(frozen=True)
-class _Cut:
-    """One setting of the saw, and the ends it makes."""
-
-    cut: EndCut
-    end: End
-    key: str
-    saw_rad: float
-    made: tuple[str, ...]
 
 
 def rail_sheets(
@@ -86,10 +67,7 @@ def rail_sheets(
         pictures = []
         for work, rails in shown:
             pictures += [_rail_picture(work, alike, book, space, unit, largest) for alike in rails]
-            pictures += [
-                _saw_picture(work, cut, book)
-                for cut in _cuts(work, [alike.piece for alike in rails])
-            ]
+            pictures += saw_pictures(work, [alike.piece for alike in rails], book)
         choices.append(pictures)
     return fewest_sheets(choices, space)
 
@@ -107,11 +85,6 @@ def _shown(works: Sequence[RunWork]) -> list[tuple[RunWork, list[Alike[RailPiece
         (work, [first[piece.mark] for piece in work.pieces.rails if piece.mark in first])
         for work in works
     ]
-
-
-def _saw_picture(work: RunWork, cut: _Cut, book: FigureBook) -> Picture:
-    size = _SAW_WIDE_MM, _saw_high_mm(cut)
-    return Picture(work.mark, size, None, partial(_hang_saw, work, cut, book))
 
 
 def _rail_picture(
@@ -160,31 +133,32 @@ def _hang_rail(
     return hook.below_mm - pen.paper(high + _APART_MM)
 
 
-def _hang_saw(work: RunWork, cut: _Cut, book: FigureBook, hook: Hook) -> float:
-    """A saw setting as seen from above the table, not to scale."""
-    wide, high = hook.place.size
-    scale = standard_scales(document_unit(hook.doc))[0]
-    pen = Pen(hook.doc.modelspace(), scale, book, (0.0, hook.below_mm))
-    _draw_saw(pen, cut, work.railing.spec.side)
-    add_view(hook.layout, hook.place, pen.at((pen.paper(wide / 2), -pen.paper(high / 2))), scale)
-    return hook.below_mm - pen.paper(high + _APART_MM)
-
-
 def rails_legend(works: Sequence[RunWork]) -> str:
     """What is alike on every rail's picture, said once a sheet."""
-    rows = dict.fromkeys(
-        _ROW_WORDS[piece.rail.working] for work in works for piece in work.pieces.rails
-    )
-    return "".join(rows) + "Chain lines: where the brackets end."
+    rails = [piece.rail for work in works for piece in work.pieces.rails]
+    rows = dict.fromkeys(_row_words(rail) for rail in rails)
+    held = dict.fromkeys(rail.end(end).held_by for rail in rails for end in _held_ends(rail))
+    begins = " or ".join(f"the {word}" for word in held)
+    return "".join(rows) + (f"Chain lines: where {begins} begins." if held else "")
 
 
-def face_toward_reader(side: Side) -> str:
-    """Which face of a rail is seen with its uphill end at the left.
+def _held_ends(rail: Rail) -> tuple[End, ...]:
+    """The ends that something covers: a bracket, a plate, the post itself."""
+    return tuple(end for end in End if rail.end(end).held_by != _UNCOVERED)
 
-    Standing on the steps and facing a rail on the left going up, uphill is to the right: with
-    uphill at the left one looks at its outer face.
-    """
-    return "outer face" if side is Side.LEFT else "walking-side face"
+
+def _row_words(rail: Rail) -> str:
+    """What the rows of figures over a rail are."""
+    if not rail.takes_balusters:
+        return ""
+    mark = _mark_word(rail)
+    held = " or ".join(dict.fromkeys(rail.end(end).held_by for end in _held_ends(rail)))
+    to_held = f", {mark} to {held}" if held else ""
+    return f"Over it: length, {mark} to cut{to_held}. "
+
+
+def _mark_word(rail: Rail) -> str:
+    return "mark" if rail.working is Working.MARKED else "hole"
 
 
 def _draw_rail(
@@ -200,17 +174,27 @@ def _draw_rail(
     def at(from_uphill: float, offset: float) -> Point:
         return from_uphill, axis + offset
 
-    def end_line(end: End, offset: float) -> Point:
-        return at(rail.from_uphill_mm(rail.end(end).u_at(offset)), offset)
+    def end_line(end: End, offset: float, aside: float) -> Point:
+        return at(rail.from_uphill_mm(rail.end(end).u_at(offset, aside)), offset)
 
+    sides = {end: rail.long_side_mm(end) for end in End}
     corners = [
-        end_line(End.UPHILL, -half),
-        end_line(End.UPHILL, half),
-        end_line(End.DOWNHILL, half),
-        end_line(End.DOWNHILL, -half),
+        end_line(end, offset, sides[end])
+        for end, offset in (
+            (End.UPHILL, -half),
+            (End.UPHILL, half),
+            (End.DOWNHILL, half),
+            (End.DOWNHILL, -half),
+        )
     ]
     pen.outline(corners, "RAIL")
-    for end in End:
+    for end, long_side in sides.items():
+        if long_side:
+            # The other arris of a compound cut: seen on the face toward the reader (the left one
+            # going up, with the uphill end at the left), hidden behind.
+            line = end_line(end, -half, -long_side), end_line(end, half, -long_side)
+            pen.line(*line, "HIDDEN" if long_side > 0 else "RAIL")
+    for end in _held_ends(rail):
         mouth = rail.end(end).mouth_at
         pen.line(
             at(rail.from_uphill_mm(mouth(half)), half),
@@ -263,13 +247,14 @@ def _name(pen: Pen, alike: Alike[RailPiece], rows: Sequence[str], *, noted: bool
 def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float, down_mm: float) -> None:
     half, offset = rail.kit.depth_mm / 2, rail.punched_offset_mm
     ends = [
-        max((rail.from_uphill_mm(rail.end(e).u_at(y)), axis + y) for y in (-half, half))
-        if e is End.DOWNHILL
-        else min((rail.from_uphill_mm(rail.end(e).u_at(y)), axis + y) for y in (-half, half))
-        for e in (End.UPHILL, End.DOWNHILL)
+        pick(
+            (rail.from_uphill_mm(rail.end(end).u_at(y, rail.long_side_mm(end))), axis + y)
+            for y in (-half, half)
+        )
+        for end, pick in ((End.UPHILL, min), (End.DOWNHILL, max))
     ]
     pen.dim(ends[0], ends[1], (0.0, -pen.paper(down_mm - _OVERALL)), LEVEL, f"{key}.length")
-    word = "mark" if rail.working is Working.MARKED else "hole"
+    word = _mark_word(rail)
     for end in End if rail.takes_balusters else ():
         hole = (rail.end_hole(end).from_uphill_mm, axis + offset)
         cut = (rail.from_uphill_mm(rail.end(end).u_at(offset)), axis + offset)
@@ -279,8 +264,10 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float, down_mm: float
         roomy = rail.length_mm / pen.scale.denominator > _ROOMY_MM
         for far, row, name, note in (
             (cut, _TO_CUT, "hole_to_cut", f"{word} to cut"),
-            (mouth, _TO_MOUTH, "hole_to_mouth", f"{word} to bracket"),
+            (mouth, _TO_MOUTH, "hole_to_mouth", f"{word} to {rail.end(end).held_by}"),
         ):
+            if name == "hole_to_mouth" and end not in _held_ends(rail):
+                continue
             near, away = sorted((hole, far))
             pen.dim(
                 near,
@@ -312,7 +299,18 @@ def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
     middle = (top + low) / 2
     left = rail.from_uphill_mm(rail.uphill.u_at(offset))
     right = rail.from_uphill_mm(rail.downhill.u_at(offset))
-    pen.rect((left, low), (right, top), "RAIL")
+    # Seen from below, the face toward the reader of the view above lies at the top.
+    toward = rail.kit.width_mm / 2 * (1 if rail.place is RailPlace.TOP else -1)
+    corners = [
+        (rail.from_uphill_mm(rail.end(end).u_at(offset, aside)), y)
+        for end, aside, y in (
+            (End.UPHILL, -toward, low),
+            (End.UPHILL, toward, top),
+            (End.DOWNHILL, toward, top),
+            (End.DOWNHILL, -toward, low),
+        )
+    ]
+    pen.outline(corners, "RAIL")
     half = rail.hole_mm / 2
     marks = []
     for number, hole in enumerate(rail.holes, start=1):
@@ -326,89 +324,9 @@ def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
             pen.line((edges[0], middle + half), (edges[1], middle - half), "HOLE")
         if left <= x <= right:
             marks.append(RunningMark((x, low), f"{key}.hole.{number}"))
-    for end in End:
+    for end in _held_ends(rail):
         mouth = rail.mouth_from_uphill_mm(end)
         pen.line((mouth, low), (mouth, top), "CENTRE")
         marks.append(RunningMark((mouth, low), f"{key}.{end.value}.mouth"))
     marks.append(RunningMark((rail.length_mm, low), f"{key}.length"))
     pen.running((0.0, low), marks, -pen.paper(_LEADER), "x")
-
-
-def _cuts(work: RunWork, pieces: Sequence[RailPiece]) -> list[_Cut]:
-    """The saw settings these rails need, square cuts together."""
-    found: dict[tuple[EndCut, End | None], list[tuple[str, str, End, float]]] = {}
-    for piece in pieces:
-        for end in (End.UPHILL, End.DOWNHILL):
-            cut = piece.rail.end(end)
-            key = f"{rail_key(work.mark, piece)}.{end.value}.saw"
-            kind = (cut.cut, None if cut.cut is EndCut.SQUARE else end)
-            found.setdefault(kind, []).append((f"{piece.mark} {end.value}", key, end, cut.saw_rad))
-    return [
-        _Cut(
-            cut=cut,
-            end=ends[0][2],
-            key=ends[0][1],
-            saw_rad=ends[0][3],
-            made=tuple(name for name, *_ in ends),
-        )
-        for (cut, _), ends in found.items()
-    ]
-
-
-def _saw_names(cut: _Cut) -> tuple[str, ...]:
-    """The ends that a setting makes, in lines; a piece with both ends is named once."""
-    ends: dict[str, list[str]] = {}
-    for name in cut.made:
-        mark, end = name.rsplit(" ", 1)
-        ends.setdefault(mark, []).append(end)
-    words = [f"{mark} {'both ends' if len(e) > 1 else e[0]}" for mark, e in ends.items()]
-    if all(len(e) > 1 for e in ends.values()):
-        words = [f"{', '.join(ends)}: both ends"]
-    return wrap(", ".join(words), SMALL_MM, _SAW_WIDE_MM - 4.0)
-
-
-def _saw_high_mm(cut: _Cut) -> float:
-    """A setting's picture, lower where it has no angle to show."""
-    low = 0.0 if cut.saw_rad else 4.0
-    return _SAW_HIGH_MM - low + len(_saw_names(cut)) * _SAW_NAME_MM
-
-
-def _draw_saw(pen: Pen, cut: _Cut, side: Side) -> None:
-    mm = pen.paper
-    names = _saw_names(cut)
-    fence, depth = -mm(9.4 + len(names) * _SAW_NAME_MM), mm(7.0)
-    blade = mm(24.0)
-    shift = depth * math.tan(cut.saw_rad)
-    # Uphill at the left: a plumb cut's long point is at the top uphill, at the bottom downhill.
-    keeps_right = cut.end is End.UPHILL
-    head = (blade - shift / 2, fence)
-    foot = (blade + shift / 2, fence - depth)
-    far = mm(44.0) if keeps_right else mm(4.0)
-    pen.line((mm(2), fence + mm(0.8)), (mm(46), fence + mm(0.8)), "STAIR")
-    pen.note("fence", (mm(46.5), fence), height_mm=SMALL_MM)
-    pen.outline([head, (far, fence), (far, fence - depth), foot], "RAIL")
-    waste = mm(6.0) if keeps_right else mm(42.0)
-    pen.outline([head, (waste, fence), (waste, fence - depth), foot], "HIDDEN", close=False)
-    slope = (foot[0] - head[0]) / depth
-    low = (foot[0] + slope * mm(3.5), foot[1] - mm(3.5))
-    high = (head[0] - slope * mm(4), head[1] + mm(4))
-    pen.line(high, low, "CENTRE")
-    title = "Square cut" if cut.cut is EndCut.SQUARE else f"Plumb cut, {cut.end.value} ends"
-    pen.note(f"{title}: saw at {pen.book.text(cut.key)}", (0.0, -mm(3.4)), bold=True)
-    for row, words in enumerate(names, start=1):
-        pen.note(words, (0.0, -mm(3.6 + row * _SAW_NAME_MM)), height_mm=SMALL_MM)
-    for word, edge in (("keep", far), ("off", waste)):
-        pen.note(
-            word,
-            ((blade + edge) / 2, fence - depth / 2),
-            align=MTextEntityAlignment.MIDDLE_CENTER,
-            height_mm=SMALL_MM,
-        )
-    for row, words in enumerate((f"{face_toward_reader(side)} up,", "top to the fence")):
-        pen.note(words, (mm(46.5), fence - mm(4.0 + 3.4 * row)), height_mm=SMALL_MM)
-    if cut.saw_rad:
-        square = (foot[0], foot[1] - mm(6.5))
-        down = (foot[0] + slope * mm(6.5), foot[1] - mm(6.5))
-        pen.line(foot, square, "HIDDEN")
-        first, second = (square, down) if slope > 0 else (down, square)
-        pen.angle(foot, first, second, mm(5), cut.key)

@@ -99,7 +99,7 @@ def _sheets(stock: JobStock, book: FigureBook, frame: SheetFrame, unit: Unit) ->
     """The bars in order on the fewest sheets, at one scale at which every piece can be named."""
     room = frame.room(False)
     wide = room.size[0] - _LEFT_MM - _RIGHT_MM
-    bars = [bar for section in stock.sections for bar in section.bars]
+    bars = [alike.first for section in stock.sections for alike in section.alike]
     longest = max(bar.cuts.bar.source.length_mm for bar in bars)
     fitting = [s for s in standard_scales(unit) if longest / s.denominator <= wide]
     shortest = min(
@@ -221,7 +221,7 @@ def _intro(number: int, section: SectionCuts, book: FigureBook) -> list[str]:
 
 def _square(bar: CutBar) -> bool:
     """Whether every cut of a bar is square, so that one word says it."""
-    return bool(bar.cuts.cuts) and not any(cut.lean_rad for cut in bar.cuts.cuts)
+    return bool(bar.cuts.cuts) and not any(cut.lean_rad or cut.bevel_rad for cut in bar.cuts.cuts)
 
 
 def _rows_over(bar: CutBar, book: FigureBook, scale: Scale) -> tuple[int, ...]:

@@ -144,13 +144,15 @@ def cut_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
             if cut_off in book and book.value(cut_off) >= 0:
                 note = f"{book.text(cut_off)} off the top; {note}"
             note += _within(book, f"{key}.height")
+            if f"{key}.height_low" in book:
+                note += f"; {book.text(f'{key}.height_low')} at the downhill face"
             rows.append(
                 (
                     post.mark,
                     post.post.words + (", standing" if standing else ""),
                     "1",
                     book.text(f"{key}.height"),
-                    "0.0°",
+                    book.text(f"{key}.top_saw"),
                     "",
                     "standing" if standing else book.text("kit.post.stock_height"),
                     note,

@@ -105,7 +105,7 @@ def _cut_row(bars: AlikeBars, cut: Cut, book: FigureBook) -> tuple[str, ...]:
         f"{cut.number}",
         bars.numbers,
         # Never beside a bare number, with which a fraction could be read as one figure.
-        f"{book.text(f'{key}.saw')}{_way(cut)}",
+        f"{book.text(f'{key}.saw')}{_way(cut)}{_bevel_words(bars, cut, book)}",
         book.text(f"{key}.at"),
         cut.ends or "",
         cut.starts or "",
@@ -117,6 +117,14 @@ def _way(cut: Cut) -> str:
     if not cut.lean_rad:
         return ""
     return " right" if cut.lean_rad > 0 else " left"
+
+
+def _bevel_words(bars: AlikeBars, cut: Cut, book: FigureBook) -> str:
+    """A compound cut's bevel, and which face its long point lies on; nothing for other cuts."""
+    if not cut.bevel_rad:
+        return ""
+    where = "up" if cut.bevel_rad > 0 else "on the table"
+    return f", bevel {book.text(f'{cut_key(bars.first, cut.number)}.bevel')}, long point {where}"
 
 
 def cut_words(bars: AlikeBars, cut: Cut, book: FigureBook, *, square: bool) -> str:
@@ -138,7 +146,10 @@ def cut_remarks(bars: AlikeBars, cut: Cut, book: FigureBook, *, leaving: bool = 
     remarks = []
     if cut.swings:
         words = "swing the saw to the other side" if cut.mirrors else "set the saw"
-        remarks.append(f"{words}: {book.text(f'{key}.saw')}{_way(cut)}")
+        bevel = _bevel_words(bars, cut, book)
+        remarks.append(f"{words}: {book.text(f'{key}.saw')}{_way(cut)}{bevel}")
+    elif cut.bevel_rad:
+        remarks.append(f"compound{_bevel_words(bars, cut, book)}")
     if cut.check_mm is not None:
         remarks.append(f"check: {cut.ends} tapes {book.text(f'{key}.check')}")
     if cut.skims:

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 import cadquery as cq
 
 from railsheet.job.kit import Kit, RailKit, RailPlace
-from railsheet.job.kit_bracket import BracketKit, EndCut
 from railsheet.job.kit_infill import DrilledKit, PanelKit, PunchedKit
-from railsheet.solids.space import FAR, RUN, UP, Flat, beyond, plumb_flat, slab, whole
+from railsheet.solids.space import FAR, UP, Flat, beyond, slab, whole
 
 
 @dataclass(frozen=True)
@@ -104,46 +103,6 @@ def _raked_plane(at: cq.Vector, along: cq.Vector) -> cq.Plane:
     return cq.Plane(origin=at, xDir=along, normal=cq.Vector(0, -1, 0))
 
 
-@dataclass(frozen=True)
-class EndPlanes:
-    """What a bracket makes of a rail's end.
-
-    Attributes:
-        pin: the pivot pin, or where the rail's axis meets the post's face.
-        stop: the plane that cuts the rail, looking out of the bay.
-        mouth: where the bracket ends.
-        hidden: whether the bracket's body lies within the rail, so that its mouth is not seen.
-    """
-
-    pin: cq.Vector
-    stop: Flat
-    mouth: Flat
-    hidden: bool
-
-
-def end_planes(bracket: BracketKit, bar: Bar, face_s_mm: float, inward: float) -> EndPlanes:
-    """The planes at a rail's end, its bracket standing on a post's face.
-
-    A pivoting bracket's pin stands off the face, on the rail's axis; stop and mouth are square to
-    the rail, and measured from the pin along it. A fixed bracket's are plumb, and measured level
-    from the face.
-
-    Args:
-        bracket: the bracket.
-        bar: the rail's line.
-        face_s_mm: the post's face.
-        inward: 1 at the rail's downhill end, -1 at its uphill end: from the post into the bay.
-    """
-    pin = plumb_flat(face_s_mm + inward * bracket.stand_off_mm).met_by(
-        bar.point(0.0, bar.middle_mm), bar.along
-    )
-    way = bar.along if bracket.cut is EndCut.SQUARE else RUN
-    stop = pin + way * (inward * (bracket.reach_mm - bracket.insertion_mm))
-    mouth = pin + way * (inward * bracket.reach_mm)
-    hidden = bracket.body_depth_mm <= bar.kit.depth_mm
-    return EndPlanes(pin, Flat(stop, way * -inward), Flat(mouth, way * -inward), hidden)
-
-
 def stock(bar: Bar) -> cq.Solid:
     """The endless bar, solid."""
     length, high = 2 * FAR, bar.high_mm - bar.low_mm
@@ -152,9 +111,9 @@ def stock(bar: Bar) -> cq.Solid:
     return cq.Solid.makeBox(length, high, bar.kit.width_mm, start).moved(bar.plane.location)
 
 
-def cut_off(bar: cq.Shape, ends: Sequence[EndPlanes]) -> cq.Shape:
+def cut_off(bar: cq.Shape, stops: Sequence[Flat]) -> cq.Shape:
     """What is left of a bar between its two stops."""
-    return whole(bar.cut(*(beyond(end.stop) for end in ends)))
+    return whole(bar.cut(*(beyond(stop) for stop in stops)))
 
 
 def pocket(bar: Bar, centre: cq.Vector, size_mm: float) -> cq.Solid:

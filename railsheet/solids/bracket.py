@@ -10,7 +10,9 @@ from __future__ import annotations
 import cadquery as cq
 
 from railsheet.job.kit_bracket import BracketKit, EndCut
-from railsheet.solids.bar import Bar, EndPlanes, stock
+from railsheet.job.kit_ends import WallPlateKit
+from railsheet.solids.bar import Bar, stock
+from railsheet.solids.end import EndPlanes
 from railsheet.solids.part import Part, PartKind
 from railsheet.solids.space import FAR, beyond, box, plumb_flat, whole
 
@@ -58,6 +60,20 @@ def bracket_part(
     if askew:
         solid = _before(solid.cut(post.solid), face_s_mm, inward)
     return Part(mark, PartKind.BRACKET, whole(solid), (post.mark,), drawn_to_fit=True)
+
+
+def plate_part(
+    mark: str, plate: WallPlateKit, bar: Bar, end: EndPlanes, face_s_mm: float, wall: Part
+) -> Part:
+    """A plate on a wall, cut to the rail that goes into it."""
+    half = cq.Vector(0, plate.width_mm / 2, plate.height_mm / 2)
+    middle = cq.Vector(0, 0, end.pin.z)
+    low, high = sorted((face_s_mm, float(end.mouth.at.x)))
+    solid = box(
+        cq.Vector(low, 0, 0) + middle - half,
+        cq.Vector(high, 0, 0) + middle + half,
+    ).cut(stock(bar).cut(beyond(end.stop)))
+    return Part(mark, PartKind.BRACKET, whole(solid), (wall.mark,), drawn_to_fit=True)
 
 
 def _body(

@@ -15,7 +15,8 @@ from railsheet.job.kit_infill import (
     PunchedKit,
     SolidKit,
 )
-from railsheet.solids.bar import Bar, EndPlanes, groove, pocket
+from railsheet.solids.bar import Bar, groove, pocket
+from railsheet.solids.end import EndAt, EndPlanes
 from railsheet.solids.part import Part, PartKind
 from railsheet.solids.row import RowPlace, fillets, hole_centres, member, row_of
 from railsheet.solids.setting_out import BayCount
@@ -34,6 +35,7 @@ class BayPlace:
         faces_mm: s of the downhill and the uphill post face.
         posts: marks of the posts on either side.
         ends: what cuts each rail's downhill and uphill end, top rail first.
+        at: likewise, where those ends come to their posts.
     """
 
     mark: str
@@ -43,6 +45,7 @@ class BayPlace:
     faces_mm: tuple[float, float]
     posts: tuple[str, str]
     ends: tuple[tuple[EndPlanes, EndPlanes], tuple[EndPlanes, EndPlanes]]
+    at: tuple[tuple[EndAt, EndAt], tuple[EndAt, EndAt]]
     count: BayCount
 
     @property

@@ -47,6 +47,7 @@ class Part:
         kind: what it is.
         solid: in place, run frame, mm.
         carried_by: marks of the parts that must carry it: it touches each of them.
+        stands_off: marks of parts that it stands off, and by how much at the nearest, in mm.
         drawn_to_fit: whether its own shape is no dimension of the kit's, so that it is drawn cut
             to what it meets.
     """
@@ -55,4 +56,5 @@ class Part:
     kind: PartKind
     solid: cq.Shape
     carried_by: tuple[str, ...]
+    stands_off: tuple[tuple[str, float], ...] = ()
     drawn_to_fit: bool = False

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import cadquery as cq
 
 from railsheet.job.kit import Kit, PlateKit
+from railsheet.job.kit_ends import HousedKit, OverKit
 from railsheet.job.model import PostKind, Side
 from railsheet.solids.bar import Bar
 from railsheet.solids.part import Part, PartKind
@@ -36,8 +38,44 @@ def faces_mm(kit: Kit, station: Station) -> tuple[float, float]:
     return met[0], met[-1]
 
 
-def height_mm(out: SettingOut, station: Station, bar: Bar) -> float:
-    """From a post's foot to its top: the kit's reveal over the top rail where it meets a face."""
+@dataclass(frozen=True)
+class PostTop:
+    """How a post is cut off. Lengths in mm.
+
+    Attributes:
+        height_mm: from its foot to its highest.
+        flat: the plane that cuts it, run frame; None where it is cut square.
+    """
+
+    height_mm: float
+    flat: Flat | None = None
+
+
+def post_tops(
+    outs: Mapping[str, SettingOut], bars: Mapping[str, Bar]
+) -> dict[tuple[str, str], PostTop]:
+    """How every post is cut, by run and mark.
+
+    Beside its rails a post stands the kit's reveal over the top one where that meets a face; one
+    that runs share is cut for the highest. Under its rails it is cut to their rake, a saddle below
+    them; one that runs share is cut level, under the lowest of them where they lie on it.
+    """
+    by_mark: dict[str, list[tuple[SettingOut, Station]]] = {}
+    for out in outs.values():
+        for station in out.stations:
+            by_mark.setdefault(station.mark, []).append((out, station))
+    tops: dict[tuple[str, str], PostTop] = {}
+    for mark, met in by_mark.items():
+        if met[0][0].kit.top_end.runs_over:
+            tops |= _under(mark, met, bars)
+        else:
+            height = max(_beside_mm(out, station, bars[out.mark]) for out, station in met)
+            tops |= {(out.mark, mark): PostTop(height) for out, _ in met}
+    return tops
+
+
+def _beside_mm(out: SettingOut, station: Station, bar: Bar) -> float:
+    """The kit's reveal over the top rail where it meets a face, from the post's foot."""
     low, high = faces_mm(out.kit, station)
     upper = bar.flat(bar.high_mm)
     met = [high] if station.holds_downhill_ends else []
@@ -46,17 +84,40 @@ def height_mm(out: SettingOut, station: Station, bar: Bar) -> float:
     return over + out.kit.post.reveal_mm - station.foot_mm
 
 
+def _under(
+    mark: str, met: Sequence[tuple[SettingOut, Station]], bars: Mapping[str, Bar]
+) -> dict[tuple[str, str], PostTop]:
+    found: list[tuple[SettingOut, Station, Flat]] = []
+    for out, station in met:
+        end, bar = out.kit.top_end, bars[out.mark]
+        assert isinstance(end, OverKit), "runs that share a post are of one kit"
+        found.append((out, station, bar.flat(bar.low_mm - end.saddle_mm)))
+    if len(found) == 1:
+        out, station, flat = found[0]
+        height = max(flat.plumb_at(s).z for s in faces_mm(out.kit, station)) - station.foot_mm
+        return {(out.mark, mark): PostTop(height, flat)}
+    lowest = min(
+        flat.plumb_at(s).z - station.foot_mm
+        for out, station, flat in found
+        for s in (station.middle_mm, faces_mm(out.kit, station)[1 if inward_of(station) > 0 else 0])
+    )
+    return {(out.mark, mark): PostTop(lowest) for out, *_ in found}
+
+
 def post_part(
     out: SettingOut,
     station: Station,
-    height_mm: float,
+    top: PostTop,
     ground: str,
-    bores: Sequence[cq.Shape] = (),
+    taken: Sequence[cq.Shape] = (),
 ) -> Part:
-    """A post and its plate as one solid, bored; a half post is what stands before its wall."""
+    """A post and its plate as one solid, with what is taken out of it for its rails and cables.
+
+    A half post is what stands before its wall.
+    """
     kit, plate = out.kit, out.kit.plate
     foot = station.foot_mm
-    shaft = _shaft(kit, station, foot + plate.thickness_mm, foot + height_mm)
+    shaft = _shaft(kit, station, foot + plate.thickness_mm, foot + top.height_mm)
     solid: cq.Shape = shaft
     if plate.thickness_mm:
         half = cq.Vector(plate.along_mm / 2, plate.across_mm / 2, 0)
@@ -70,8 +131,10 @@ def post_part(
             solid = whole(solid.cut(*(_placed(drill, station) for drill in drills)))
     if station.kind is PostKind.HALF:
         solid = whole(solid.cut(beyond(_wall_face(station))))
-    if bores:
-        solid = whole(solid.cut(*bores))
+    if top.flat is not None:
+        solid = whole(solid.cut(beyond(top.flat)))
+    if taken:
+        solid = whole(solid.cut(*taken))
     solid = solid.moved(cq.Location(cq.Vector(0, across_mm(out), 0)))
     wall = (wall_mark(station),) if station.kind is PostKind.HALF else ()
     return Part(station.mark, PartKind.POST, solid, (ground, *wall))
@@ -103,11 +166,27 @@ def across_mm(out: SettingOut) -> float:
     A mount stands as near the post's middle as the kit lets it.
     """
     kit = out.kit
-    least = max(kit.top_bracket.across_least_mm, kit.bottom_bracket.across_least_mm)
-    most = min(kit.top_bracket.across_most_mm, kit.bottom_bracket.across_most_mm)
-    middle = kit.post.width_mm / 2
+    wide = kit.post.width_mm
+    spans = kit.top_end.across_mm(wide), kit.bottom_end.across_mm(wide)
+    least, most = max(span[0] for span in spans), min(span[1] for span in spans)
+    middle = wide / 2
     off = middle - min(max(middle, least), most)
     return off if out.side is Side.RIGHT else -off
+
+
+def housing(bar: Bar, housed: HousedKit, face_mm: float, inward: float) -> cq.Shape:
+    """What a housing takes out of a post: plumb floor, cheeks along the rail, half the ease round.
+
+    Args:
+        face_mm: the post's face on the rails' line.
+        inward: from the post into the bay, 1 or -1.
+    """
+    ease, floor = housed.ease_mm, face_mm - inward * housed.depth_mm
+    low = cq.Vector(-FAR, bar.low_mm - ease / 2, -(bar.kit.width_mm + ease) / 2)
+    long = cq.Solid.makeBox(
+        2 * FAR, bar.high_mm - bar.low_mm + ease, bar.kit.width_mm + ease, low
+    ).moved(bar.plane.location)
+    return whole(long.cut(beyond(plumb_flat(face_mm, inward)), beyond(plumb_flat(floor, -inward))))
 
 
 def wall_mark(station: Station) -> str:
@@ -122,16 +201,6 @@ def wall_part(station: Station, top_mm: float) -> Part:
     low = cq.Vector(min(face, face - inward * _WALL_MM), -400, station.foot_mm - 100)
     high = cq.Vector(max(face, face - inward * _WALL_MM), 400, top_mm + 200)
     return Part(wall_mark(station), PartKind.GROUND, box(low, high), ())
-
-
-def heights_mm(outs: Mapping[str, SettingOut], bars: Mapping[str, Bar]) -> dict[str, float]:
-    """Every post's height, by mark: a post that runs share is cut for the highest rail."""
-    heights: dict[str, float] = {}
-    for run, out in outs.items():
-        for station in out.stations:
-            tall = height_mm(out, station, bars[run])
-            heights[station.mark] = max(tall, heights.get(station.mark, -math.inf))
-    return heights
 
 
 def _wall_face(station: Station) -> Flat:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -10,8 +9,7 @@ import cadquery as cq
 
 from railsheet.solids.part import Part
 from railsheet.solids.run import RaisedRun, raise_runs
-from railsheet.solids.setting_out import JobPlaces, Standing
-from railsheet.solids.space import UP
+from railsheet.solids.setting_out import JobPlaces, Standing, location_of
 
 
 @dataclass(frozen=True)
@@ -28,10 +26,7 @@ class RaisedJob:
 
     def location(self, run: str) -> cq.Location:
         """From a run's frame to the site's."""
-        at = self.standings[run]
-        back = cq.Location(cq.Vector(-at.start_mm, 0, 0))
-        turned = cq.Location(cq.Vector(0, 0, 0), UP, math.degrees(at.bearing_rad))
-        return cq.Location(cq.Vector(at.x_mm, at.y_mm, at.base_mm)) * turned * back
+        return location_of(self.standings[run])
 
     def parts(self, run: str) -> Iterator[Part]:
         """A run's parts that no earlier run has: a shared post is one part."""
@@ -45,4 +40,4 @@ class RaisedJob:
 
 def raise_job(places: JobPlaces) -> RaisedJob:
     """Raise every run of a job from its setting-out."""
-    return RaisedJob(raise_runs(places.outs), places.standings)
+    return RaisedJob(raise_runs(places.outs, places.standings), places.standings)

@@ -17,7 +17,8 @@ from railsheet.job.kit_infill import (
     PanelKit,
     PunchedKit,
 )
-from railsheet.solids.bar import Bar, EndPlanes
+from railsheet.solids.bar import Bar
+from railsheet.solids.end import EndPlanes
 from railsheet.solids.space import Flat, box, plumb_flat, slab
 
 

@@ -9,27 +9,33 @@ Balusters are stood plumb and let down onto their stops. No cut figure of the la
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
 import cadquery as cq
 
+from railsheet.job.kit_bracket import BracketKit
+from railsheet.job.kit_ends import HousedKit, WallPlateKit
 from railsheet.job.kit_infill import CableKit
 from railsheet.job.model import PostKind
-from railsheet.solids.bar import Bar, bottom_bar, cut_off, end_planes, stock, top_bar
-from railsheet.solids.bracket import bracket_part
+from railsheet.solids.bar import Bar, bottom_bar, cut_off, stock, top_bar
+from railsheet.solids.bracket import bracket_part, plate_part
+from railsheet.solids.end import EndAt, EndPlanes, end_planes, stands_off_mm
 from railsheet.solids.fill import BayPlace, cable_bores, fill
+from railsheet.solids.joint import joint_planes, shared_posts
 from railsheet.solids.part import Part, PartKind
 from railsheet.solids.post import (
+    PostTop,
     faces_mm,
-    heights_mm,
+    housing,
     post_part,
+    post_tops,
     wall_mark,
     wall_part,
 )
-from railsheet.solids.setting_out import BayCount, SettingOut, Station
-from railsheet.solids.space import whole
+from railsheet.solids.setting_out import BayCount, SettingOut, Standing, Station
+from railsheet.solids.space import Flat, whole
 from railsheet.solids.stair import ground_mark, ground_part
 from railsheet.tolerance import SAME_RAD
 
@@ -48,11 +54,28 @@ class RaisedRun:
     bays: tuple[BayPlace, ...]
 
 
-def raise_runs(outs: Mapping[str, SettingOut]) -> dict[str, RaisedRun]:
-    """Every run of a job, each in its own frame; posts that runs share have one height."""
-    tops = {mark: top_bar(out.kit, out.line_start_mm, out.slope) for mark, out in outs.items()}
-    heights = heights_mm(outs, tops)
-    return {mark: _raise(out, tops[mark], heights) for mark, out in outs.items()}
+@dataclass(frozen=True)
+class _Met:
+    """What runs have of each other.
+
+    Attributes:
+        tops: how every post is cut, by run and mark.
+        joints: what cuts a top rail over a shared post, by run and the way into it.
+        shared: marks of the posts that several runs come to.
+    """
+
+    tops: Mapping[tuple[str, str], PostTop]
+    joints: Mapping[tuple[str, int], Flat]
+    shared: frozenset[str]
+
+
+def raise_runs(
+    outs: Mapping[str, SettingOut], standings: Mapping[str, Standing]
+) -> dict[str, RaisedRun]:
+    """Every run of a job, each in its own frame; posts that runs share are cut once for all."""
+    bars = {mark: top_bar(out.kit, out.line_start_mm, out.slope) for mark, out in outs.items()}
+    met = _Met(post_tops(outs, bars), joint_planes(outs, standings, bars), shared_posts(outs))
+    return {mark: _raise(out, bars[mark], met) for mark, out in outs.items()}
 
 
 def bracket_mark(rail: str, *, uphill: bool) -> str:
@@ -60,27 +83,28 @@ def bracket_mark(rail: str, *, uphill: bool) -> str:
     return f"{rail}-{'UK' if uphill else 'DK'}"
 
 
-def _raise(out: SettingOut, top: Bar, heights: Mapping[str, float]) -> RaisedRun:
+def _raise(out: SettingOut, top: Bar, met: _Met) -> RaisedRun:
     bottom = bottom_bar(out.kit, top)
     bays = tuple(
-        _bay_place(out, number, pair, count, (top, bottom))
+        _bay_place(out, number, pair, count, (top, bottom), met)
         for number, (pair, count) in enumerate(
             zip(pairwise(out.stations), out.bays, strict=True), start=1
         )
     )
-    bores = [bore for bay in bays for bore in _bores(out, bay)]
+    taken = [bore for bay in bays for bore in _bores(out, bay)]
+    taken += [hole for station in out.stations for hole in _housings(out, station, (top, bottom))]
     posts: list[Part] = []
     walls: list[Part] = []
     for station in out.stations:
-        height = heights[station.mark]
+        cut = met.tops[out.mark, station.mark]
         if station.kind in (PostKind.WALL, PostKind.HALF):
-            walls.append(wall_part(station, station.foot_mm + height))
+            walls.append(wall_part(station, station.foot_mm + cut.height_mm))
         if station.kind is not PostKind.WALL:
-            posts.append(post_part(out, station, height, ground_mark(out.mark), bores))
+            posts.append(post_part(out, station, cut, ground_mark(out.mark), taken))
     holders = {part.mark: part for part in (*posts, *walls)}
     parts = [*posts]
-    for bay, pair in zip(bays, pairwise(out.stations), strict=True):
-        parts += _bay_parts(bay, pair, holders)
+    for bay in bays:
+        parts += _bay_parts(bay, holders, met.shared)
     parts += [*walls, ground_part(out)]
     return RaisedRun(out, {part.mark: part for part in parts}, bays)
 
@@ -91,16 +115,14 @@ def _bay_place(
     stations: tuple[Station, Station],
     count: BayCount,
     bars: tuple[Bar, Bar],
+    met: _Met,
 ) -> BayPlace:
     low, high = stations
-    faces = faces_mm(out.kit, low)[1], faces_mm(out.kit, high)[0]
-    ends = tuple(
-        (
-            end_planes(low.brackets[1, bar.place], bar, faces[0], 1.0),
-            end_planes(high.brackets[-1, bar.place], bar, faces[1], -1.0),
-        )
-        for bar in bars
-    )
+    spans = faces_mm(out.kit, low), faces_mm(out.kit, high)
+    faces = spans[0][1], spans[1][0]
+    top, bottom = ((EndAt(low, bar, spans[0], 1), EndAt(high, bar, spans[1], -1)) for bar in bars)
+    # Only top rails run over posts, and only a run's own ends are joined with another's.
+    joints = [None if at.station.through else met.joints.get((out.mark, at.inward)) for at in top]
     return BayPlace(
         mark=f"{out.mark}{number}",
         kit=out.kit,
@@ -108,7 +130,11 @@ def _bay_place(
         bottom=bars[1],
         faces_mm=faces,
         posts=(_holder(low), _holder(high)),
-        ends=(ends[0], ends[1]),
+        ends=(
+            (end_planes(top[0], joints[0]), end_planes(top[1], joints[1])),
+            (end_planes(bottom[0], None), end_planes(bottom[1], None)),
+        ),
+        at=(top, bottom),
         count=count,
     )
 
@@ -133,32 +159,56 @@ def _holder(station: Station) -> str:
     return wall_mark(station) if station.kind is PostKind.WALL else station.mark
 
 
+def _housings(out: SettingOut, station: Station, bars: tuple[Bar, Bar]) -> Iterator[cq.Shape]:
+    """What rails let into a post take out of it."""
+    faces = faces_mm(out.kit, station)
+    for bar in bars:
+        for inward in (1, -1):
+            holds = station.ends.get((inward, bar.place))
+            if isinstance(holds, HousedKit) and station.kind is not PostKind.WALL:
+                yield housing(bar, holds, faces[1 if inward > 0 else 0], inward)
+
+
 def _bay_parts(
-    bay: BayPlace, stations: tuple[Station, Station], holders: Mapping[str, Part]
+    bay: BayPlace,
+    holders: Mapping[str, Part],
+    shared: frozenset[str],
 ) -> list[Part]:
     filled = fill(bay)
     rails, brackets = [], []
-    for mark, bar, ends, taken in zip(bay.rails, bay.bars, bay.ends, filled.taken, strict=True):
-        carried = []
-        for end, station, face, inward in zip(ends, stations, bay.faces_mm, (1, -1), strict=True):
-            held = bracket_part(
-                bracket_mark(mark, uphill=inward < 0),
-                station.brackets[inward, bar.place],
-                bar,
-                end,
-                face,
-                inward,
-                holders[_holder(station)],
-                askew=askew(station),
-            )
-            if held is not None:
-                brackets.append(held)
-            carried.append(_holder(station) if held is None else held.mark)
-        solid = cut_off(stock(bar), ends)
+    for mark, bar, ends, places, taken in zip(
+        bay.rails, bay.bars, bay.ends, bay.at, filled.taken, strict=True
+    ):
+        carried: list[str] = []
+        off: list[tuple[str, float]] = []
+        for end, at in zip(ends, places, strict=True):
+            holder = _holder(at.station)
+            if isinstance(at.holds, BracketKit | WallPlateKit):
+                name = bracket_mark(mark, uphill=at.inward < 0)
+                held = _held(name, bar, end, at, holders[holder])
+                if held is not None:
+                    brackets.append(held)
+                carried.append(holder if held is None else held.mark)
+                continue
+            gap = stands_off_mm(at, shared=at.station.mark in shared)
+            if gap:
+                off.append((holder, gap))
+            elif gap is not None:
+                carried.append(holder)
+        solid = cut_off(stock(bar), [end.stop for end in ends])
         if taken:
             solid = whole(solid.cut(*taken))
-        rails.append(Part(mark, PartKind.RAIL, solid, tuple(carried)))
+        rails.append(Part(mark, PartKind.RAIL, solid, tuple(carried), tuple(off)))
     return [*rails, *brackets, *filled.parts]
+
+
+def _held(name: str, bar: Bar, end: EndPlanes, at: EndAt, post: Part) -> Part | None:
+    """The bracket or the wall's plate at a rail's end."""
+    if isinstance(at.holds, WallPlateKit):
+        return plate_part(name, at.holds, bar, end, at.face_mm, post)
+    assert isinstance(at.holds, BracketKit)
+    turned = askew(at.station)
+    return bracket_part(name, at.holds, bar, end, at.face_mm, at.inward, post, askew=turned)
 
 
 def askew(station: Station) -> bool:

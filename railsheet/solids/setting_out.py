@@ -1,26 +1,34 @@
 """What the solids are raised from: where the rail's line lies, where posts stand, how many fill it.
 
 This module alone reads the solved layout, and reads no more than a person would set out by: the
-top rail's line, each post's middle, foot, turn and brackets, and how many balusters, cables or
-braces go in each bay. No cut length, angle, hole, seat or height is taken: those follow in space,
-from the kit. A test holds the other modules of this room off the layout.
+top rail's line, each post's middle, foot and turn, which of the kit's ends holds a rail there, and
+how many balusters, cables or braces go in each bay. No cut length, angle, hole, seat or height is
+taken: those follow in space, from the kit. A test holds the other modules of this room off the
+layout.
 """
 
 from __future__ import annotations
 
 import cmath
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from railsheet.cuts.pieces import Pieces
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_bracket import BracketKit
+from railsheet.job.kit_ends import EndKit, WallPlateKit
 from railsheet.job.kit_infill import CableKit
 from railsheet.job.model import Ground, Place, PostKind, Side
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, Railing
 from railsheet.layout.site_model import Site, SitePost
+from railsheet.layout.turned_post import end_bracket
 from railsheet.survey.stair import Stair
+
+if TYPE_CHECKING:
+    import cadquery as cq
 
 
 @dataclass(frozen=True)
@@ -39,8 +47,8 @@ class Station:
         in_from_side_mm: from the side edge of what it stands on to its plate.
         stands_mm: how tall it is before it is cut: as supplied, or as a standing one was read;
             None where that was not read.
-        brackets: which bracket holds a rail: by the way from the post into the bay, 1 uphill and
-            -1 downhill, and by the rail.
+        ends: what holds a rail: by the way from the post into the bay, 1 uphill and -1 downhill,
+            and by the rail.
     """
 
     mark: str
@@ -56,7 +64,7 @@ class Station:
     surface: int
     in_from_side_mm: float
     stands_mm: float | None
-    brackets: Mapping[tuple[int, RailPlace], BracketKit]
+    ends: Mapping[tuple[int, RailPlace], EndKit | WallPlateKit]
 
     @property
     def through(self) -> bool:
@@ -115,6 +123,17 @@ class Standing:
     bearing_rad: float
 
 
+def location_of(standing: Standing) -> cq.Location:
+    """From a run's frame to the site's."""
+    import cadquery as cq
+
+    back = cq.Location(cq.Vector(-standing.start_mm, 0, 0))
+    up = cq.Vector(0, 0, 1)
+    turned = cq.Location(cq.Vector(0, 0, 0), up, math.degrees(standing.bearing_rad))
+    foot = cq.Vector(standing.x_mm, standing.y_mm, standing.base_mm)
+    return cq.Location(foot) * turned * back
+
+
 @dataclass(frozen=True)
 class InPlan:
     """How a post at a run's end stands to the run, by the plan. Lengths in mm.
@@ -171,12 +190,20 @@ def _station(post: Post, mark: str, kit: Kit, planned: InPlan | None) -> Station
         stands_mm=post.spec.height_mm
         if post.spec.place is Place.STANDING
         else kit.post.stock_height_mm,
-        brackets={
-            (face.end.inward, mount.place): mount.bracket
+        ends={
+            (face.end.inward, rail): _holds(post, kit, rail)
             for face in post.faces
-            for mount in face.mounts
+            for rail in RailPlace
         },
     )
+
+
+def _holds(post: Post, kit: Kit, rail: RailPlace) -> EndKit | WallPlateKit:
+    """Which of a kit's ends a rail has at a post: the bracket made for its turn, a wall's plate."""
+    if post.spec.kind is PostKind.WALL and kit.wall_plate is not None:
+        return kit.wall_plate
+    end = kit.end(rail)
+    return end_bracket(kit, rail, post.spec.skew) if isinstance(end, BracketKit) else end
 
 
 def _count(kit: Kit, bay: Bay) -> BayCount:

@@ -1,10 +1,11 @@
 """Planes and plumb lines in space: what the parts are cut by.
 
-Run frame: x is s, z up, y across; mm. Only vectors are used here: no rake, sine or tangent.
+Run frame: x is s, z up, y across; mm. Only vectors are used here: no rake, and of a rail no angle.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -42,6 +43,19 @@ class Flat:
 def plumb_flat(s_mm: float, way: float = 1.0) -> Flat:
     """A plumb plane square across the run at a place, looking uphill (1) or downhill (-1)."""
     return Flat(cq.Vector(s_mm, 0, 0), RUN * way)
+
+
+def facing(at: cq.Vector, turned_rad: float, way: cq.Vector) -> Flat:
+    """The plumb face of a square post through a point that looks most nearly one way.
+
+    Args:
+        at: a point on it.
+        turned_rad: the way one of the post's faces looks, from the run's own way.
+        way: into which it looks.
+    """
+    look = cq.Vector(math.cos(turned_rad), math.sin(turned_rad), 0)
+    side = UP.cross(look)
+    return Flat(at, max((look, side, look * -1.0, side * -1.0), key=lambda n: float(n.dot(way))))
 
 
 def beyond(flat: Flat) -> cq.Solid:

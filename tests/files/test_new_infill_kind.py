@@ -31,6 +31,7 @@ class SlatKit:
     """One broad slat along the rails, on rods through the posts."""
 
     word: ClassVar[str] = "slat"
+    name: ClassVar[str] = "broad slat"
     from_punched_bar: ClassVar[bool] = False
     baluster: ClassVar[None] = None
 
@@ -98,7 +99,7 @@ def slat_job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def test_a_kind_registered_here_is_on_every_list_and_sheet(slat_job: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
-    draw_job(slat_job, out, solids=True)
+    draw_job(slat_job, out)
     with (out / "cuts.csv").open(encoding="utf-8-sig", newline="") as stream:
         cuts = {row["Mark"]: row for row in csv.DictReader(stream)}
     assert cuts["F1-SL"]["Piece"] == "broad slat"

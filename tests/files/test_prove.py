@@ -78,7 +78,7 @@ def failing(raised: RaisedJob, figures: dict) -> list[Compared]:
     [
         "A.bay.1.rail.top.length",
         "A.bay.1.rail.bottom.edge_length",
-        "A.bay.1.rail.bottom.short_point",
+        "A.bay.1.rail.bottom.uphill.short_point",
         "A.bay.1.rail.top.hole.3",
         "A.bay.1.rail.bottom.downhill.hole_to_cut",
         "A.bay.1.rail.top.uphill.mouth",

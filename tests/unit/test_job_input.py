@@ -24,7 +24,7 @@ R2 = '"7 1/2", "7 7/16"'
         (R2, '[], "7 7/16"', "R riser 2", "a length is wanted"),
         ('N = "1"\n', "", "readings > N", "missing"),
         ('"10 1/2", "10 3/8"', '"10 3/8"', "readings > T", "4 runs beside 6 risers"),
-        ('kit = "dunlin"', 'kit = "nowhere"', "job > kit", "shipped are dunlin, "),
+        ('kit = "dunlin"', 'kit = "nowhere"', "job > kit", "shipped are brambling, "),
         ('kit = "dunlin"', 'kit = "mine.toml"', "job > kit", "there is no kit file"),
         ('side = "left"', 'side = "up"', "flight 1 > side", "one of left, right"),
         ('side = "left"', 'sde = "left"', "flight 1 > side", "missing"),

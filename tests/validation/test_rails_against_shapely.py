@@ -31,7 +31,7 @@ def placed_rail(railing: Railing, rail: Rail) -> tuple:
     down = depth / 2 if top else rails_over_all - depth / 2
     axis = top_of_rail.offset_curve(-down)
     face = top_of_rail.offset_curve(-(depth if top else rails_over_all - depth))
-    bracket = kit.bracket(rail.place)
+    bracket = kit.end(rail.place)
     faces = railing.downhill_post.face_s_mm, railing.uphill_post.face_s_mm
     setback = bracket.reach_mm - bracket.insertion_mm
     bar = axis.buffer(depth / 2, cap_style="flat")
@@ -123,10 +123,10 @@ def test_mounts_stand_on_the_rails_axes(solve, kit: str) -> None:
     railing = solve(('kit = "dunlin"', f'kit = "{kit}"'))
     for rail in railing.bays[0].rails:
         outline, _ = placed_rail(railing, rail)
-        corners = outline.minimum_rotated_rectangle if rail.short_mm == 0 else outline
+        corners = outline.minimum_rotated_rectangle if rail.short_mm(End.UPHILL) == 0 else outline
         middle = corners.centroid
         for post in railing.posts:
-            bracket = railing.kit.bracket(rail.place)
+            bracket = railing.kit.end(rail.place)
             pin_s = post.face_s_mm + post.end.inward * bracket.stand_off_mm
             expected = middle.y + (pin_s - middle.x) * railing.line.slope
             mount = next(m for m in post.mounts if m.place is rail.place)

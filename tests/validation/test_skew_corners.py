@@ -27,7 +27,7 @@ from railsheet.layout.turned_post import end_bracket, nearest_skew, skew_pair
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 DUNLIN = load_kit(find_kit("dunlin", Path(), "", ""))
 SISKIN = load_kit(find_kit("siskin", Path(), "", ""))
-PIN = DUNLIN.top_bracket.skew[0].stand_off_mm
+PIN = DUNLIN.top_end.skew[0].stand_off_mm
 HALF = DUNLIN.post.width_mm / 2
 
 
@@ -58,7 +58,7 @@ def test_each_rails_line_runs_through_a_pin_and_meets_the_face_where_it_should(
             continue
         if not leaving.skew.held:
             # Nearer square than the swivel's own least turn.
-            assert abs(leaving.skew.angle_rad) < DUNLIN.top_bracket.skew[0].turns_rad[0]
+            assert abs(leaving.skew.angle_rad) < DUNLIN.top_end.skew[0].turns_rad[0]
             continue
         post, pins = square_with_pins(leaving.turned_rad)
         start = complex(*leaving.point_mm)
@@ -84,7 +84,7 @@ def test_the_rails_at_a_skew_corner_end_as_the_bracket_asks(solve) -> None:
     site = solve()
     post = site.posts["P4"]
     assert [abs(m.skew.angle_rad) for m in post.meetings] == pytest.approx([math.pi / 8] * 2)
-    swivel = DUNLIN.top_bracket.skew[0]
+    swivel = DUNLIN.top_end.skew[0]
     _, pins = square_with_pins(post.turned_rad)
     for meeting in post.meetings:
         railing, leg = site.railings[meeting.run], site.legs[meeting.run]
@@ -125,27 +125,27 @@ def test_a_kit_without_brackets_for_it_is_stopped_with_the_nearest_it_has(solve)
     words = [n.words for found in bare.notices.values() for n in found if n.topic == "skew"]
     assert len(words) == 6, "two runs at each of P2, P3 and P4"
     assert all("names no bracket" in text for text in words)
-    reach = replace(DUNLIN.top_bracket.skew[0], turns_rad=(0.1, 0.2))
+    reach = replace(DUNLIN.top_end.skew[0], turns_rad=(0.1, 0.2))
     short = replace(
         DUNLIN,
-        top_bracket=replace(DUNLIN.top_bracket, skew=(reach,)),
+        top_end=replace(DUNLIN.top_end, skew=(reach,)),
     )
     assert skew_pair(short, math.pi / 8) is None
     assert nearest_skew(short, math.pi / 8) == pytest.approx(0.2)
     assert nearest_skew(SISKIN, math.pi / 8) is None
     unlike = replace(reach, turns_rad=(0.1, 0.5), stand_off_mm=PIN + 1)
-    other: Kit = replace(short, top_bracket=replace(DUNLIN.top_bracket, skew=(unlike,)))
+    other: Kit = replace(short, top_end=replace(DUNLIN.top_end, skew=(unlike,)))
     assert skew_pair(other, math.pi / 8) is None, "top and bottom turn about one pin line"
 
 
 def test_a_bracket_made_for_one_angle_goes_before_a_swivel() -> None:
-    fixed = replace(DUNLIN.top_bracket.skew[0], name="fixed", turns_rad=(math.pi / 8,) * 2,
+    fixed = replace(DUNLIN.top_end.skew[0], name="fixed", turns_rad=(math.pi / 8,) * 2,
                     handed=True)  # fmt: skip
-    lower = replace(DUNLIN.bottom_bracket.skew[0], name="fixed", turns_rad=(math.pi / 8,) * 2)
+    lower = replace(DUNLIN.bottom_end.skew[0], name="fixed", turns_rad=(math.pi / 8,) * 2)
     kit = replace(
         DUNLIN,
-        top_bracket=replace(DUNLIN.top_bracket, skew=(*DUNLIN.top_bracket.skew, fixed)),
-        bottom_bracket=replace(DUNLIN.bottom_bracket, skew=(*DUNLIN.bottom_bracket.skew, lower)),
+        top_end=replace(DUNLIN.top_end, skew=(*DUNLIN.top_end.skew, fixed)),
+        bottom_end=replace(DUNLIN.bottom_end, skew=(*DUNLIN.bottom_end.skew, lower)),
     )
     pair = skew_pair(kit, -math.pi / 8)
     assert pair is not None
@@ -183,7 +183,8 @@ def test_a_flight_that_leaves_its_post_askew(solve) -> None:
     assert skews == pytest.approx([math.radians(15)] * 2)
     railing = site.railings["B"]
     cut, post = railing.bays[0].top_rail.downhill, railing.downhill_post
-    assert cut.pin_s_mm == pytest.approx(post.face_s_mm + PIN / math.cos(math.radians(15)))
+    pin_s = cut.pin[0] * math.cos(railing.line.rake_rad)
+    assert pin_s == pytest.approx(post.face_s_mm + PIN / math.cos(math.radians(15)))
     # A turned plate takes more of its landing.
     stands = footprint(railing, post)
     half = (stands.high_s_mm - stands.low_s_mm) / 2

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_infill import HoleKit, PunchedKit
+from railsheet.layout.empty_holes import with_empty_holes
 from railsheet.layout.infill.frame import BayFrame
 from railsheet.layout.infill.kind import Filled, Kind, Supply
 from railsheet.layout.infill.parts import Fact, Infill, Part, Row
@@ -21,7 +22,6 @@ from railsheet.layout.infill.seating import (
 from railsheet.layout.notice import Notice
 from railsheet.layout.punched import Punching
 from railsheet.layout.railing import Hole, Rail, Working
-from railsheet.tolerance import SAME_MM
 
 
 def _kit(kit: Kit) -> PunchedKit:
@@ -76,32 +76,12 @@ def seat_facts(kit: Kit, rake_rad: float) -> tuple[Fact, ...]:
 def punched_rail(frame: BayFrame, place: RailPlace, row: Row, holes: HoleKit) -> Rail:
     """A rail with the row's holes, and the empty ones that the cut piece still holds."""
     rail = frame.rail(place)
-    filled = marks_on(frame, place, row)
-    offset = rail.punched_offset_mm
-    span = rail.downhill.u_at(offset), rail.uphill.u_at(offset)
-    found = [Hole(rail.from_uphill_mm(u), number) for number, u in enumerate(filled, start=1)]
-    found += [Hole(rail.from_uphill_mm(u), None) for u in _empty_holes(filled, span, holes)]
-    return replace(
-        rail,
-        working=Working.PUNCHED,
-        hole_mm=holes.size_mm,
-        holes=tuple(sorted(found, key=lambda hole: hole.from_uphill_mm)),
-    )
-
-
-def _empty_holes(filled: list[float], span: tuple[float, float], holes: HoleKit) -> list[float]:
-    """Holes of the bar beyond the end balusters that the cut piece still holds, even in part."""
-    empty = []
-    half = holes.size_mm / 2
-    u = filled[0] - holes.pitch_mm
-    while u + half > span[0] + SAME_MM:
-        empty.append(u)
-        u -= holes.pitch_mm
-    u = filled[-1] + holes.pitch_mm
-    while u - half < span[1] - SAME_MM:
-        empty.append(u)
-        u += holes.pitch_mm
-    return empty
+    found = [
+        Hole(rail.from_uphill_mm(u), number)
+        for number, u in enumerate(marks_on(frame, place, row), start=1)
+    ]
+    punched = replace(rail, working=Working.PUNCHED, hole_mm=holes.size_mm, holes=tuple(found))
+    return with_empty_holes(punched, holes.pitch_mm)
 
 
 def _notices(kit: Kit, rake_rad: float, _: Infill) -> list[Notice]:

@@ -1,0 +1,70 @@
+"""The one door to every kind of rail end: a new kind is a module, and a line here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from railsheet.errors import BadInput
+from railsheet.job.kit import Kit, RailPlace
+from railsheet.job.kit_bracket import BracketKit
+from railsheet.job.kit_ends import ButtKit, EndKit, HousedKit, OverKit
+from railsheet.job.model import PostKind
+from railsheet.layout.ends.bracket import BRACKET
+from railsheet.layout.ends.butt import BUTT
+from railsheet.layout.ends.housed import HOUSED
+from railsheet.layout.ends.kind import EndKind, EndPlace
+from railsheet.layout.ends.over import OVER
+from railsheet.layout.ends.wall_plate import WALL_PLATE
+from railsheet.layout.infill.parts import Part
+from railsheet.layout.rail_ends import RailEnd
+from railsheet.layout.rail_line import RailLine
+from railsheet.layout.railing import Mount, Post
+
+_KINDS: Mapping[type[EndKit], EndKind] = {
+    BracketKit: BRACKET,
+    ButtKit: BUTT,
+    HousedKit: HOUSED,
+    OverKit: OVER,
+}
+
+
+def kind_at(at: EndPlace) -> EndKind:
+    """The kind of end that a rail has at a place: the kit's own, but for its plate on a wall.
+
+    Raises:
+        BadInput: the rail comes to a wall, where its own end cannot be: there is no post to lie
+            on or to be let into.
+    """
+    end = at.kit.end(at.place)
+    if at.post is PostKind.WALL:
+        if at.kit.wall_plate is not None:
+            return WALL_PLATE
+        if isinstance(end, HousedKit | OverKit):
+            words = "a plate for rails that come to a wall: there is no post to lie on or go into"
+            raise BadInput(at.kit.file, "wall_plate", "", words)
+    return _KINDS[type(end)]
+
+
+def rail_end(at: EndPlace) -> RailEnd:
+    """The end of a rail at a place."""
+    return kind_at(at).end(at)
+
+
+def end_mount(at: EndPlace) -> Mount | None:
+    """The mark that a rail's end asks for on its post's face."""
+    return kind_at(at).mount(at)
+
+
+def topped(kit: Kit, line: RailLine, post: Post) -> Post:
+    """A post with its top cut as the kit's top rail asks."""
+    return _KINDS[type(kit.top_end)].top(kit, line, post)
+
+
+def turns(kit: Kit, place: RailPlace) -> bool:
+    """Whether a kit's rail can be cut to a post's face turned in plan off square to it."""
+    return _KINDS[type(kit.end(place))].turns
+
+
+def end_parts(at: EndPlace) -> tuple[Part, ...]:
+    """What must be bought for a rail's end."""
+    return kind_at(at).parts(at)
