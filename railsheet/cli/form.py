@@ -12,9 +12,10 @@ PAPERS = {"letter": "Letter", "a4": "A4"}
 
 @dataclass(frozen=True)
 class KitAsked:
-    """A form of a kit file: what fills its bays, in a kit file's word."""
+    """A form of a kit file: what fills its bays and how its rails end, in a kit file's words."""
 
     fills: str
+    ends: str
 
 
 @dataclass(frozen=True)
@@ -43,8 +44,8 @@ def print_form(out: Path, asked: int | KitAsked | HandrailAsked, paper_name: str
 
     sheet = paper(PAPERS[paper_name], portrait=True)
     match asked:
-        case KitAsked(fills):
-            layouts, title = kit_form(sheet, fills), f"Kit form: {fills}"
+        case KitAsked(fills, ends):
+            layouts, title = kit_form(sheet, fills, ends), f"Kit form: {fills}, {ends}"
         case HandrailAsked():
             layouts, title = handrail_form(sheet), "Handrail form"
         case int():

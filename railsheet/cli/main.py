@@ -258,6 +258,11 @@ def prove(context: click.Context, job: Path, sheets: Path | None, every: bool) -
     help="With --kit: what fills a bay, as the kit file's [infill] has it.  [default: punched]",
 )
 @click.option(
+    "--ends",
+    type=click.Choice(["bracket", "butt", "housed", "over post"]),
+    help="With --kit: how a rail ends at a post.  [default: bracket]",
+)
+@click.option(
     "--handrail", is_flag=True, help="The form of a file of handrail parts instead of a flight's."
 )
 @click.option(
@@ -272,6 +277,7 @@ def form(
     risers: int,
     kit: bool,
     fills: str | None,
+    ends: str | None,
     handrail: bool,
     paper: str,
 ) -> None:
@@ -284,10 +290,10 @@ def form(
 
     if kit and handrail:
         raise click.UsageError("--kit and --handrail are two forms: ask for one at a time")
-    if not kit and fills:
-        raise click.UsageError("--fills is of a kit's form: add --kit")
+    if not kit and (fills or ends):
+        raise click.UsageError("--fills and --ends are of a kit's form: add --kit")
     if kit:
-        print_form(out, KitAsked(fills or "punched"), paper)
+        print_form(out, KitAsked(fills or "punched", ends or "bracket"), paper)
     else:
         print_form(out, HandrailAsked() if handrail else risers, paper)
 

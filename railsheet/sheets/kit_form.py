@@ -8,30 +8,38 @@ from railsheet.sheets.drawing import SMALL_MM, new_document
 from railsheet.sheets.form_paper import FormPage, start_page
 from railsheet.sheets.form_sketch import Sketch
 from railsheet.sheets.kit_form_brackets import draw_brackets_page, draw_skew_page
+from railsheet.sheets.kit_form_ends import draw_ends_page, draw_wall_plate, draw_wall_plate_low
 from railsheet.sheets.kit_form_keys import FILLS, limits_table, punched_bar
 from railsheet.sheets.kit_form_post import draw_post_page
 from railsheet.sheets.kit_form_rails import draw_rails_page
 from railsheet.sheets.paper import Paper, sheet_layouts
 
 
-def kit_form(paper: Paper, fills: str) -> tuple[Paperspace, ...]:
+def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
     """The form's sheets, on upright paper.
 
     Args:
         paper: upright.
         fills: what fills its bays, a key of `FILLS`.
+        ends: how its rails end, one of `kit_form_ends.ENDS`.
     """
     doc = new_document("mm", 1.0)
     title = f"Kit form: {FILLS[fills]}"
+    of = 4 if ends == "bracket" else 3
 
     def sheet(number: int, name: str, about: str) -> FormPage:
-        return start_page(doc, paper, name, f"{title}. {about}", number, 4)
+        return start_page(doc, paper, name, f"{title}. {about}", number, of)
 
     draw_post_page(sheet(1, "Post", "Post and plate"))
     draw_rails_page(sheet(2, "Rails", "Rails and infill"), fills)
-    page = sheet(3, "Brackets", "Brackets and limits")
-    _limits(page, draw_brackets_page(page), fills)
-    draw_skew_page(sheet(4, "Askew", "Brackets for a rail askew"))
+    if ends == "bracket":
+        page = sheet(3, "Brackets", "Brackets and limits")
+        _limits(page, draw_brackets_page(page), fills)
+        page = sheet(4, "Askew", "Askew and at a wall")
+        draw_wall_plate_low(page, draw_skew_page(page))
+    else:
+        page = sheet(3, "Ends", "Rail ends and limits")
+        _limits(page, draw_wall_plate(page, draw_ends_page(page, ends)), fills)
     return sheet_layouts(doc)
 
 

@@ -61,7 +61,7 @@ def draw_skew_page(page: FormPage) -> float:
     left, right, wide = page.columns()
     page.paragraph(
         "From above, only where the maker has a bracket that turns; leave its tables out where "
-        "every rail leaves square to its post.",
+        "every rail leaves square to its post. Below, the plate that a rail ends in at a wall.",
         right + 6.0,
         page.room.top - 50.0,
         wide - 6.0,

@@ -18,6 +18,7 @@ from railsheet.job.kit import load_kit, shipped_kits
 from railsheet.job.kit_handrail import load_handrail_kit
 from railsheet.job.kit_infill import InfillKit
 from railsheet.job.source import Table
+from railsheet.sheets.kit_form_ends import ENDS
 from railsheet.sheets.kit_form_keys import FILLS
 
 KITS = Path(__file__).parents[2] / "railsheet" / "data" / "kits"
@@ -25,6 +26,7 @@ KITS = Path(__file__).parents[2] / "railsheet" / "data" / "kits"
 SIZES_PT = {"letter": (612.0, 792.0), "a4": (595.28, 841.89)}
 ASKED = {
     **{fills: ["--kit", "--fills", fills] for fills in FILLS},
+    **{ends: ["--kit", "--fills", "cut", "--ends", ends] for ends in ENDS if ends != "bracket"},
     "handrail": ["--handrail"],
 }
 Keys = dict[str, set[str]]
@@ -141,13 +143,14 @@ def test_every_key_the_reader_asks_for_is_on_the_form_and_no_other(tmp_path, mon
     for path in paths:
         data = tomllib.loads(path.read_text())
         fills = data.get("infill", {}).get("kind", "punched")
-        seen.add(fills)
-        form = keys_on(printed(tmp_path / "f.pdf", "--kit", "--fills", fills))
+        ends = data.get("top_end", {}).get("kind", "bracket")
+        seen |= {fills, ends}
+        form = keys_on(printed(tmp_path / "f.pdf", "--kit", "--fills", fills, "--ends", ends))
         for place, names in asked[path].items():
             assert form[place] == names, (path.name, place)
         for place in form.keys() - asked[path].keys():
             assert form[place] <= known[place], (path.name, place)
-    assert seen == set(FILLS)
+    assert seen == {*FILLS, *ENDS}
 
 
 def test_the_form_of_handrail_parts_has_every_key_of_their_reader(tmp_path, monkeypatch) -> None:
@@ -166,6 +169,7 @@ def test_a_form_for_every_kind_there_is() -> None:
     assert set(FILLS) == {kind.word for kind in get_args(InfillKit)}
     options = {option.name: option for option in cli.commands["form"].params}
     assert list(options["fills"].type.choices) == list(FILLS)
+    assert list(options["ends"].type.choices) == list(ENDS)
 
 
 @pytest.mark.parametrize(
@@ -183,6 +187,9 @@ def test_a_form_for_every_kind_there_is() -> None:
             "solid",
             "depth width seat thickness side_clearance bite_top bite_bottom greatest_side over_all",
         ),
+        ("butt", "clearance fixing thickness socket height width"),
+        ("housed", "depth ease short thickness socket height width"),
+        ("over post", "cut past saddle fixing clearance"),
         (
             "handrail",
             "diameter depth width section perimeter recess_start recess_depth recess_depth_within "
@@ -199,7 +206,7 @@ def test_each_dimension_is_on_its_part_as_well_as_at_its_box(asked, drawn, tmp_p
 
 
 def test_the_options_of_one_form_are_refused_for_another(tmp_path) -> None:
-    for more in (["--fills", "cable"], ["--kit", "--handrail"]):
+    for more in (["--fills", "cable"], ["--ends", "bracket"], ["--kit", "--handrail"]):
         done = CliRunner().invoke(cli, ["form", "--out", str(tmp_path / "no.pdf"), *more])
         assert done.exit_code == 2, more
         assert not (tmp_path / "no.pdf").exists()
