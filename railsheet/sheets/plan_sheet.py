@@ -145,23 +145,24 @@ def _draw_run(
     # Marks stand on the side away from the plan's middle, the way up on the other.
     off = (centre[0] - at(middle, 0.0)[0]) * -uy + (centre[1] - at(middle, 0.0)[1]) * ux
     outside = -1 if off > 0 else 1
+    away = max(pen.paper(4.5), half + pen.paper(3.0))
     upside = ux < -1e-9 or (abs(ux) <= 1e-9 and uy < 0)
     turned = bearing + (math.pi if upside else 0.0)
     pen.note(
         f"{run}: sheet {sheet}",
-        at(middle, outside * pen.paper(4.5)),
+        at(middle, outside * away),
         rotation_rad=turned,
         align=MTextEntityAlignment.MIDDLE_CENTER,
     )
     if not railing.level:
-        tail, head = (at(middle + pen.paper(s), -outside * pen.paper(4.5)) for s in (-6, 6))
+        tail, head = (at(middle + pen.paper(s), -outside * away) for s in (-6, 6))
         pen.line(tail, head, "TEXT")
         for side in (-1, 1):
-            barb = at(middle + pen.paper(4.5), (-4.5 * outside + side * 0.8) * pen.paper(1))
+            barb = at(middle + pen.paper(4.5), -outside * away + side * pen.paper(0.8))
             pen.line(head, barb, "TEXT")
         pen.note(
             "up",
-            at(middle, -outside * pen.paper(7)),
+            at(middle, -outside * (away + pen.paper(2.5))),
             rotation_rad=turned,
             align=MTextEntityAlignment.MIDDLE_CENTER,
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import partial
 
 from ezdxf.enums import MTextEntityAlignment
@@ -136,10 +136,8 @@ def _hang_rail(
 def rails_legend(works: Sequence[RunWork]) -> str:
     """What is alike on every rail's picture, said once a sheet."""
     rails = [piece.rail for work in works for piece in work.pieces.rails]
-    rows = dict.fromkeys(_row_words(rail) for rail in rails)
-    held = dict.fromkeys(rail.end(end).held_by for rail in rails for end in _held_ends(rail))
-    begins = " or ".join(f"the {word}" for word in held)
-    return "".join(rows) + (f"Chain lines: where {begins} begins." if held else "")
+    held = _either(rail.end(end).held_by for rail in rails for end in _held_ends(rail))
+    return _row_words(rails) + (f"Chain lines: where the {held} begins." if held else "")
 
 
 def _held_ends(rail: Rail) -> tuple[End, ...]:
@@ -147,14 +145,20 @@ def _held_ends(rail: Rail) -> tuple[End, ...]:
     return tuple(end for end in End if rail.end(end).held_by != _UNCOVERED)
 
 
-def _row_words(rail: Rail) -> str:
-    """What the rows of figures over a rail are."""
-    if not rail.takes_balusters:
+def _row_words(rails: Sequence[Rail]) -> str:
+    """What the rows of figures over the rails are."""
+    marked = [rail for rail in rails if rail.takes_balusters]
+    if not marked:
         return ""
-    mark = _mark_word(rail)
-    held = " or ".join(dict.fromkeys(rail.end(end).held_by for end in _held_ends(rail)))
+    mark = _either(_mark_word(rail) for rail in marked)
+    held = _either(rail.end(end).held_by for rail in marked for end in _held_ends(rail))
     to_held = f", {mark} to {held}" if held else ""
     return f"Over it: length, {mark} to cut{to_held}. "
+
+
+def _either(words: Iterable[str]) -> str:
+    """Words, each once, as a choice among them."""
+    return " or ".join(dict.fromkeys(words))
 
 
 def _mark_word(rail: Rail) -> str:

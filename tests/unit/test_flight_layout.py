@@ -144,7 +144,7 @@ def test_a_standing_post_too_short_or_too_tall(solve) -> None:
 
 
 def test_rake_past_the_kits_limit_is_bad_input(solve) -> None:
-    with pytest.raises(BadInput, match=r"at most 40\.0°"):
+    with pytest.raises(BadInput, match=r"at most 40\.00°"):
         solve(('"10 1/2", "10 3/8", "10 5/8"', '"8", "7", "7 1/2"'))
 
 
