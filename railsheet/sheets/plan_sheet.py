@@ -76,7 +76,7 @@ def draw_plan(
     for mark, post in site.posts.items():
         _draw_post(pen, kit, post, places[mark])
         middle = (wide / 2, deep / 2)
-        _name(pen, post, places[mark], middle)
+        _name(pen, kit, post, places[mark], middle)
     draw_turns(pen, site, datum, (wide / 2, deep / 2), outside)
     corner = (0.0, 0.0)
     along = [RunningMark(places[m], f"{plan_post_key(m)}.x") for m in _unlike(places, 0)]
@@ -179,7 +179,7 @@ def _draw_post(pen: Pen, kit: Kit, post: SitePost, at: Point) -> None:
     pen.section([(at[0] + half * math.cos(a), at[1] + half * math.sin(a)) for a in corners], "POST")
 
 
-def _name(pen: Pen, post: SitePost, at: Point, middle: Point) -> None:
+def _name(pen: Pen, kit: Kit, post: SitePost, at: Point, middle: Point) -> None:
     """A post's mark: outside a corner, else on the side away from the plan's middle."""
     ways = [meeting.way_rad for meeting in post.meetings]
     into = sum(map(math.cos, ways)), sum(map(math.sin, ways))
@@ -192,7 +192,8 @@ def _name(pen: Pen, post: SitePost, at: Point, middle: Point) -> None:
         (1, -1): MTextEntityAlignment.TOP_LEFT,
         (-1, -1): MTextEntityAlignment.TOP_RIGHT,
     }[out_x, out_y]
-    place = (at[0] + out_x * pen.paper(2.5), at[1] + out_y * pen.paper(2.5))
+    away = max(pen.paper(2.5), kit.post.width_mm / 2 + pen.paper(1.5))
+    place = (at[0] + out_x * away, at[1] + out_y * away)
     pen.note(post.mark, place, align=align, bold=True, mask=True)
 
 
