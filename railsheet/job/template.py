@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import datetime
 from pathlib import Path
+from textwrap import wrap
 
 from railsheet.job.kit import shipped_kits
 from railsheet.units.length import Unit
 
 _DATA = Path(__file__).parent.parent / "data"
 _TEMPLATE = _DATA / "new-job.toml"
+# The column the template's remarks begin in, and how far they reach.
+_REMARK, _WIDE = 26, 100
 
 # The model residential code's 36 in guard; a metric job starts from 900 mm. Either is only where a
 # user starts: the file says to ask which code governs.
@@ -28,7 +31,7 @@ def new_job_text(unit: Unit, risers: int, date: datetime.date) -> str:
         "date": date.isoformat(),
         "units": unit.value,
         "tape": _START_TAPE[unit],
-        "kits": ", ".join(shipped_kits()),
+        "kits": f"\n{' ' * _REMARK}# ".join(wrap(", ".join(shipped_kits()), _WIDE - _REMARK)),
         "codes": ", ".join(sorted(path.stem for path in (_DATA / "codes").glob("*.toml"))),
         "paper": _START_PAPER[unit],
         "height": _START_HEIGHT[unit],

@@ -186,9 +186,9 @@ def test_a_layout_that_marks_a_rail_on_its_axis_is_found(job_file, monkeypatch) 
 def test_a_layout_that_forgets_an_insertion_is_found(job_file, monkeypatch) -> None:
     right = bay_room.rail_end
 
-    def wrong(bracket, end, face, rake):
-        made = right(bracket, end, face, rake)
-        return replace(made, u_axis_mm=made.u_axis_mm + end.inward * PLANTED_MM)
+    def wrong(place):
+        made = right(place)
+        return replace(made, u_axis_mm=made.u_axis_mm + place.end.inward * PLANTED_MM)
 
     monkeypatch.setattr(bay_room, "rail_end", wrong)
     found = {held.key: held.off_mm for held in failing(*taken(job_file()))}

@@ -103,7 +103,7 @@ def test_the_rails_of_a_corner_lean_out_square_to_both(tmp_path: Path) -> None:
     assert second.out_rad == pytest.approx(math.pi / 2)
     end = site.railings["D"].bays[-1]
     assert first.along_mm == pytest.approx(end.clear_mm / 2)
-    assert first.height_mm == pytest.approx(36 * 25.4)
+    assert first.height_mm == pytest.approx(36.25 * 25.4)
     assert "W1" not in leans, "one run alone"
     profile = job_profile(job)
     assert profile is not None
