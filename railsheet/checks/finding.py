@@ -136,6 +136,11 @@ def not_checked(limit: Limit, where: str, missing: Iterable[str]) -> tuple[Findi
     )
 
 
+def any_outside(findings: Iterable[Finding]) -> bool:
+    """Whether any of them stands outside its limit."""
+    return any(finding.status is Status.OUTSIDE for finding in findings)
+
+
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Findings in the order an inspector should meet them.
 

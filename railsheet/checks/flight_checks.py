@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from railsheet.checks.finding import Finding, worst_first
+from railsheet.checks.finding import Finding, any_outside, worst_first
 from railsheet.checks.handrail_figures import handrail_figures
 from railsheet.checks.height_figures import Height, height_figures, heights_of, level_heights
 from railsheet.checks.judge import Status
@@ -37,7 +37,7 @@ class CheckedOpening:
     @property
     def outside(self) -> bool:
         """Whether it stands outside a limit."""
-        return any(finding.status is Status.OUTSIDE for finding in self.findings)
+        return any_outside(self.findings)
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from pathlib import Path
 from railsheet.checks.limit import Limit
 from railsheet.checks.limit_table import amended_limit, read_limit, struck_out
 from railsheet.errors import BadInput
+from railsheet.job.data_file import named_file, shipped_names
 from railsheet.job.source import Table, read_toml
 from railsheet.units.length import Unit
 
@@ -96,7 +97,7 @@ class Profile:
 
 def shipped_profiles() -> tuple[str, ...]:
     """Names of the code profiles that come with the package."""
-    return tuple(sorted(path.stem for path in _DATA.glob("*.toml")))
+    return shipped_names(_DATA)
 
 
 def find_profile(asked: str, beside: Path, asked_in: str, place: str) -> Path:
@@ -105,13 +106,11 @@ def find_profile(asked: str, beside: Path, asked_in: str, place: str) -> Path:
     Raises:
         BadInput: there is no such profile.
     """
+    path = named_file(asked, beside, _DATA)
+    if path is not None:
+        return path
     if asked.endswith(".toml"):
-        path = beside / asked
-        if path.is_file():
-            return path
-        raise BadInput(asked_in, place, asked, f"there is no code profile {path}")
-    if asked in shipped_profiles():
-        return _DATA / f"{asked}.toml"
+        raise BadInput(asked_in, place, asked, f"there is no code profile {beside / asked}")
     known = ", ".join(shipped_profiles())
     raise BadInput(
         asked_in,

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from railsheet.checks.finding import Finding
-from railsheet.checks.judge import Status
+from railsheet.checks.finding import Finding, any_outside
 from railsheet.checks.limit import Place, Quantity, Situation
 from railsheet.checks.measured import Measured, level_situation, situation_of
 from railsheet.job.model import Ground
@@ -44,7 +43,7 @@ class CheckedTurn:
     @property
     def outside(self) -> bool:
         """Whether it stands outside a limit."""
-        return any(finding.status is Status.OUTSIDE for finding in self.findings)
+        return any_outside(self.findings)
 
 
 def turn_figures(site: Site, run: str, building: Building) -> tuple[TurnFigure, ...]:

@@ -9,10 +9,11 @@ from pathlib import Path
 
 from railsheet.errors import BadInput
 from railsheet.job.buying import StockOffer, read_packs, read_stock
+from railsheet.job.data_file import named_file, open_parts_file, shipped_names
 from railsheet.job.kit_ends import EndKit, WallPlateKit, read_end, read_wall_plate
 from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
 from railsheet.job.plate_holes import PlateHole, read_plate_holes
-from railsheet.job.source import Table, read_toml
+from railsheet.job.source import Table
 from railsheet.units.length import Unit
 
 # One foot: a shorter bay looks like a mistake. common practice, no source
@@ -184,7 +185,7 @@ class Kit:
 
 def shipped_kits() -> tuple[str, ...]:
     """Names of the kits that come with the package."""
-    return tuple(sorted(path.stem for path in _DATA.glob("*.toml")))
+    return shipped_names(_DATA)
 
 
 def find_kit(asked: str, beside: Path, asked_in: str, place: str) -> Path:
@@ -193,14 +194,11 @@ def find_kit(asked: str, beside: Path, asked_in: str, place: str) -> Path:
     Raises:
         BadInput: there is no such kit.
     """
-    if asked.endswith(".toml"):
-        path = beside / asked
-        if path.is_file():
-            return path
-        raise BadInput(asked_in, place, asked, f"there is no kit file {path}")
-    path = _DATA / f"{asked}.toml"
-    if asked in shipped_kits():
+    path = named_file(asked, beside, _DATA)
+    if path is not None:
         return path
+    if asked.endswith(".toml"):
+        raise BadInput(asked_in, place, asked, f"there is no kit file {beside / asked}")
     known = ", ".join(shipped_kits())
     raise BadInput(
         asked_in, place, asked, f"no such kit; shipped are {known}; a file of yours ends in .toml"
@@ -213,19 +211,14 @@ def load_kit(path: Path) -> Kit:
     Raises:
         BadInput: a key is missing, misspelt, out of range, or two values contradict.
     """
-    data = read_toml(path)
-    head = Table(str(path), "", data, Unit.INCH).table("kit")
-    unit = Unit(head.choice("units", [u.value for u in Unit]))
-    root = Table(str(path), "", data, unit)
-    root.has("kit")
-    head = head.with_unit(unit)
+    head, root = open_parts_file(path)
     limits = root.table("limits")
     infill = read_infill(root, limits)
     kit = Kit(
         name=head.text("name", "the rail system's name"),
         file=str(path),
         source=head.text("source", "where the dimensions come from"),
-        unit=unit,
+        unit=head.unit,
         post=_post(root.table("post")),
         plate=_plate(root.table("plate")),
         cover=_cover(root.table("cover")),

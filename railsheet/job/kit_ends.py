@@ -10,24 +10,11 @@ from railsheet.job.kit_bracket import BracketKit, EndCut, Screw, read_bracket, r
 from railsheet.job.source import Table
 
 
-@dataclass(frozen=True)
-class ButtKit:
-    """A rail between posts, cut plumb and fastened tight to the post's face. Lengths in mm.
-
-    Attributes:
-        clearance_mm: level, from the post's face to the cut: what a coat or a gasket takes.
-        fixing: the part that holds it, in words.
-        screws: kinds and counts for one end.
-    """
+class _InPostsMiddle:
+    """An end without a mount: the rails' middle stands in the post's."""
 
     runs_over: ClassVar[bool] = False
-    into_post_mm: ClassVar[float] = 0.0
     mount_width_mm: ClassVar[float] = 0.0
-
-    name: str
-    clearance_mm: float
-    fixing: str
-    screws: tuple[Screw, ...]
 
     def across_mm(self, post_mm: float) -> tuple[float, float]:
         """In the post's middle."""
@@ -39,7 +26,25 @@ class ButtKit:
 
 
 @dataclass(frozen=True)
-class HousedKit:
+class ButtKit(_InPostsMiddle):
+    """A rail between posts, cut plumb and fastened tight to the post's face. Lengths in mm.
+
+    Attributes:
+        clearance_mm: level, from the post's face to the cut: what a coat or a gasket takes.
+        fixing: the part that holds it, in words.
+        screws: kinds and counts for one end.
+    """
+
+    into_post_mm: ClassVar[float] = 0.0
+
+    name: str
+    clearance_mm: float
+    fixing: str
+    screws: tuple[Screw, ...]
+
+
+@dataclass(frozen=True)
+class HousedKit(_InPostsMiddle):
     """A rail let into a housing cut in the post's face. Lengths in mm.
 
     Attributes:
@@ -49,22 +54,11 @@ class HousedKit:
         screws: kinds and counts for one end.
     """
 
-    runs_over: ClassVar[bool] = False
-    mount_width_mm: ClassVar[float] = 0.0
-
     name: str
     depth_mm: float
     ease_mm: float
     short_mm: float
     screws: tuple[Screw, ...]
-
-    def across_mm(self, post_mm: float) -> tuple[float, float]:
-        """In the post's middle."""
-        return post_mm / 2, post_mm / 2
-
-    def farthest_across_mm(self, post_mm: float) -> float:
-        """In the post's middle."""
-        return post_mm / 2
 
     @property
     def into_post_mm(self) -> float:
@@ -73,7 +67,7 @@ class HousedKit:
 
 
 @dataclass(frozen=True)
-class OverKit:
+class OverKit(_InPostsMiddle):
     """A top rail that runs over the posts, each cut to its rake under it. Lengths in mm.
 
     Attributes:
@@ -86,7 +80,6 @@ class OverKit:
 
     runs_over: ClassVar[bool] = True
     into_post_mm: ClassVar[float] = 0.0
-    mount_width_mm: ClassVar[float] = 0.0
 
     name: str
     cut: EndCut
@@ -94,14 +87,6 @@ class OverKit:
     saddle_mm: float
     fixing: str
     screws: tuple[Screw, ...]
-
-    def across_mm(self, post_mm: float) -> tuple[float, float]:
-        """In the post's middle."""
-        return post_mm / 2, post_mm / 2
-
-    def farthest_across_mm(self, post_mm: float) -> float:
-        """In the post's middle."""
-        return post_mm / 2
 
 
 @dataclass(frozen=True)

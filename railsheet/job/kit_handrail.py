@@ -9,10 +9,10 @@ from pathlib import Path
 
 from railsheet.errors import BadInput
 from railsheet.job.buying import StockOffer, read_packs, read_stock
+from railsheet.job.data_file import named_file, open_parts_file, shipped_names
 from railsheet.job.kit_bracket import Screw, read_screw
 from railsheet.job.site import Grip, read_grip_sizes
-from railsheet.job.source import Table, read_toml
-from railsheet.units.length import Unit
+from railsheet.job.source import Table
 
 _DATA = Path(__file__).parent.parent / "data" / "kits" / "handrails"
 ROUND = "round"
@@ -161,7 +161,7 @@ class HandrailKit:
 
 def shipped_handrail_kits() -> tuple[str, ...]:
     """Names of the handrail parts that come with the package."""
-    return tuple(sorted(path.stem for path in _DATA.glob("*.toml")))
+    return shipped_names(_DATA)
 
 
 def find_handrail_kit(asked: str, beside: Path, asked_in: str, place: str) -> Path:
@@ -170,8 +170,8 @@ def find_handrail_kit(asked: str, beside: Path, asked_in: str, place: str) -> Pa
     Raises:
         BadInput: there is no such file.
     """
-    path = beside / asked if asked.endswith(".toml") else _DATA / f"{asked}.toml"
-    if path.is_file() and (asked.endswith(".toml") or asked in shipped_handrail_kits()):
+    path = named_file(asked, beside, _DATA)
+    if path is not None:
         return path
     known = ", ".join(shipped_handrail_kits())
     raise BadInput(
@@ -188,11 +188,7 @@ def load_handrail_kit(path: Path) -> HandrailKit:
     Raises:
         BadInput: a key is missing, misspelt, out of range, or two values contradict.
     """
-    data = read_toml(path)
-    head = Table(str(path), "", data, Unit.INCH).table("kit")
-    unit = Unit(head.choice("units", [u.value for u in Unit]))
-    root = Table(str(path), "", data, unit)
-    root.has("kit")
+    head, root = open_parts_file(path)
     ends = root.table("ends")
     fittings = root.tables("fitting", "[[fitting]]") if root.has("fitting") else ()
     limits = root.table("limits")

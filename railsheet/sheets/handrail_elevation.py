@@ -20,7 +20,7 @@ from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.panel import Line, lines_high_mm, set_lines
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
-from railsheet.sheets.scales import best_scale
+from railsheet.sheets.scales import MM_PER_UNIT, best_scale
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.units.display import Tape
 
@@ -69,7 +69,7 @@ def draw_straight(
     """
     handrail = work.handrail
     unit = document_unit(doc)
-    per = 25.4 if unit == "in" else 1.0
+    per = MM_PER_UNIT[unit]
     shown = reach(handrail, straight)
     room = frame.room(False)
     space = Rect(room.left, room.bottom, room.right - _PANEL_WIDE_MM - 4.0, room.top)

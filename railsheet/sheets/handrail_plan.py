@@ -16,7 +16,7 @@ from railsheet.sheets.handrail_outline import bend_outline
 from railsheet.sheets.handrail_work import HandrailWork
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import Pen, Point
-from railsheet.sheets.scales import best_scale
+from railsheet.sheets.scales import MM_PER_UNIT, best_scale
 from railsheet.sheets.sheet import SheetFrame
 
 _SIDE_MM = 30.0
@@ -40,7 +40,7 @@ def draw_handrail_plan(
     """
     handrail = work.handrail
     unit = document_unit(doc)
-    per = 25.4 if unit == "in" else 1.0
+    per = MM_PER_UNIT[unit]
     shown = _reach(handrail)
     room = frame.room(False)
     free = room.size[0] - 2 * _SIDE_MM, room.size[1] - 2 * _SIDE_MM

@@ -17,7 +17,7 @@ from railsheet.layout.site_model import Site, SitePost
 from railsheet.sheets.drawing import document_unit
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import Pen, Point, RunningMark
-from railsheet.sheets.scales import best_scale
+from railsheet.sheets.scales import MM_PER_UNIT, best_scale
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.tables import TextTable
 from railsheet.sheets.turns import draw_turns
@@ -51,7 +51,7 @@ def draw_plan(
         How far up model space is taken by it, mm.
     """
     unit = document_unit(doc)
-    per = 25.4 if unit == "in" else 1.0
+    per = MM_PER_UNIT[unit]
     datum = plan_datum(site)
     places = {
         m: (p.middle_mm[0] - datum[0], p.middle_mm[1] - datum[1]) for m, p in site.posts.items()

@@ -15,7 +15,7 @@ from railsheet.sheets.drawing import HEADING_MM
 from railsheet.sheets.packing import Hook, Hung, Picture
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import PLUMB, Pen, Point
-from railsheet.sheets.scales import Scale, Unit, best_scale
+from railsheet.sheets.scales import MM_PER_UNIT, Scale, Unit, best_scale
 from railsheet.sheets.schedule import RunWork
 
 # Paper mm round a template: its name above, its dimensions on every side.
@@ -38,7 +38,7 @@ def _found(work: RunWork) -> list[tuple[Bay, Template]]:
 
 
 def _picture(work: RunWork, book: FigureBook, room: Rect, unit: Unit) -> Picture:
-    per = 25.4 if unit == "in" else 1.0
+    per = MM_PER_UNIT[unit]
     sizes = [_size(template) for _, template in _found(work)]
     wide, high = max(w for w, _ in sizes), max(h for _, h in sizes)
     column = room.size[0] / len(sizes)
