@@ -9,8 +9,8 @@ from reportlab.pdfgen.textobject import PDFTextObject
 from railsheet.letters import OTHER_PATH
 from railsheet.sheets.lettering import WIDTH_FACTOR, face, stretches, text_width_mm
 
-__all__ = ["BOLD", "OTHER", "REGULAR", "WIDTH_FACTOR", "font_name", "font_size_pt", "register"]
-__all__ += ["text_width_mm", "write_line"]
+__all__ = ["BOLD", "REGULAR", "WIDTH_FACTOR", "font_name", "font_size_pt", "other_font"]
+__all__ += ["register", "text_width_mm", "write_line"]
 
 REGULAR = "Railsheet"
 BOLD = "Railsheet-Bold"
@@ -20,7 +20,7 @@ PT_PER_MM = 72.0 / 25.4
 
 
 def register() -> None:
-    """Make all faces known to reportlab; harmless when done before.
+    """Make the sheets' own faces known to reportlab; harmless when done before.
 
     Raises:
         RuntimeError: the font files are missing.
@@ -29,14 +29,19 @@ def register() -> None:
     for name, bold in ((REGULAR, False), (BOLD, True)):
         if name not in known:
             pdfmetrics.registerFont(TTFont(name, str(face(bold).path)))
-    if OTHER not in known:
+    pdfmetrics.registerFontFamily(
+        REGULAR, normal=REGULAR, bold=BOLD, italic=REGULAR, boldItalic=BOLD
+    )
+
+
+def other_font() -> str:
+    """The name reportlab knows the face for other scripts by; its file is large, and read here."""
+    if OTHER not in pdfmetrics.getRegisteredFontNames():
         pdfmetrics.registerFont(TTFont(OTHER, str(OTHER_PATH)))
         pdfmetrics.registerFontFamily(
             OTHER, normal=OTHER, bold=OTHER, italic=OTHER, boldItalic=OTHER
         )
-    pdfmetrics.registerFontFamily(
-        REGULAR, normal=REGULAR, bold=BOLD, italic=REGULAR, boldItalic=BOLD
-    )
+    return OTHER
 
 
 def font_name(bold: bool = False) -> str:
@@ -53,5 +58,5 @@ def write_line(out: PDFTextObject, text: str, cap_height_mm: float, bold: bool =
     """Write one line where the text object stands, each letter in the font that has it."""
     size = font_size_pt(cap_height_mm, bold)
     for part, other in stretches(text):
-        out.setFont(OTHER if other else font_name(bold), size)
+        out.setFont(other_font() if other else font_name(bold), size)
         out.textOut(part)

@@ -8,7 +8,7 @@ fits in the one fits in the other.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from itertools import groupby
 from pathlib import Path
 
@@ -100,6 +100,7 @@ def stretches(text: str) -> tuple[tuple[str, bool], ...]:
     return tuple(("".join(chars), other) for other, chars in groupby(text, key=lettered_by_other))
 
 
+@lru_cache(maxsize=1024)
 def wrap(text: str, height_mm: float, width_mm: float, bold: bool = False) -> tuple[str, ...]:
     """Break `text` at its spaces into lines no wider than `width_mm`.
 

@@ -14,7 +14,7 @@ from reportlab.platypus import Flowable, Paragraph, Spacer, Table, TableStyle
 
 from railsheet.figures.marked import CHANGED
 from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, SMALL_MM
-from railsheet.sheets.fonts import OTHER, PT_PER_MM, font_name, font_size_pt, register
+from railsheet.sheets.fonts import PT_PER_MM, font_name, font_size_pt, other_font, register
 from railsheet.sheets.layers import INKS
 from railsheet.sheets.lettering import stretches
 from railsheet.sheets.paper import Rect
@@ -237,6 +237,6 @@ def _table(table: TextTable, width_pt: float) -> Table:
 
 def _escape(text: str) -> str:
     return "".join(
-        f'<font name="{OTHER}">{escape(part)}</font>' if other else escape(part)
+        f'<font name="{other_font()}">{escape(part)}</font>' if other else escape(part)
         for part, other in stretches(text)
     )
