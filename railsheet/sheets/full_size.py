@@ -66,7 +66,7 @@ class _Placed:
 
 def full_size_count(works: Sequence[RunWork], kit: Kit, frame: SheetFrame) -> int:
     """How many sheets the templates take."""
-    return len(_pages(templates(works, kit), frame.room(False)))
+    return len(_laid(templates(works, kit), frame)[1])
 
 
 def draw_full_size(
@@ -78,12 +78,13 @@ def draw_full_size(
     number: int,
 ) -> None:
     """Add the full-size sheets to a document of their own, numbered from ``number``."""
-    room = frame.room(False)
+    portrait, pages = _laid(templates(works, kit), frame)
+    room = frame.room(portrait)
     scale = next(s for s in standard_scales(document_unit(doc)) if s.denominator == 1.0)
     down = 0.0
-    for index, placed in enumerate(_pages(templates(works, kit), room)):
+    for index, placed in enumerate(pages):
         name = "full size" + (f" {index + 1}" if index else "")
-        layout, _ = frame.start(doc, name, "Full-size templates", number + index, scale)
+        layout, _ = frame.start(doc, name, "Full-size templates", number + index, scale, portrait)
         _check_bars(layout, Pen(doc.modelspace(), scale, book, (0.0, -down)), room)
         down += 2 * room.size[1]
         for each in placed:
@@ -156,6 +157,19 @@ def _places(kit: Kit, way: str) -> list[tuple[float, str]]:
         seen.setdefault(round(at, 6), f"kit.plate.hole.{number}.{way}")
     size = kit.plate.along_mm if way == "along" else kit.plate.across_mm
     return [*sorted(seen.items()), (size, f"kit.plate.{way}")]
+
+
+def _laid(found: Sequence[Template], frame: SheetFrame) -> tuple[bool, list[list[_Placed]]]:
+    """Whether the sheets stand upright, and what is on each.
+
+    A template in tiles has lost its dimensions: the paper is turned so that the fewest are, and
+    then so that it takes the fewest sheets.
+    """
+    ways = [(portrait, _pages(found, frame.room(portrait))) for portrait in (False, True)]
+    return min(
+        ways,
+        key=lambda way: (sum(bool(each.tile) for page in way[1] for each in page), len(way[1])),
+    )
 
 
 def _pages(found: Sequence[Template], room: Rect) -> list[list[_Placed]]:

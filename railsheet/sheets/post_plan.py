@@ -18,7 +18,7 @@ from railsheet.sheets.drawing import document_unit as unit_of
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen
 from railsheet.sheets.profile import nose_word
-from railsheet.sheets.scales import best_scale
+from railsheet.sheets.scales import MM_PER_UNIT, best_scale
 from railsheet.sheets.schedule import RunWork
 
 _PLAN_MARGIN_MM = (21.0, 12.0)
@@ -39,7 +39,7 @@ def draw_plans(
     """Each post's plate in plan, and the free post's window; how far down they reach, mm."""
     railing = work.railing
     unit = unit_of(doc)
-    per = 25.4 if unit == "in" else 1.0
+    per = MM_PER_UNIT[unit]
     high = (room.size[1] - _WINDOW_HIGH_MM) / 2
     reaches = [_plan_reach(railing, post) for post in posts]
     wide = max(right - left for left, right in reaches)
@@ -139,7 +139,7 @@ def _draw_plan(
             outside="end",
         )
     # Under the row of the plate's distance, which may reach as far.
-    under = 8.4 if edge_key in pen.book and surface.front_mm is not None else 0.8
+    under = 9.6 if edge_key in pen.book and surface.front_mm is not None else 0.8
     pen.note(
         "step's side edge",
         (right + beyond, -away * pen.paper(under)),
@@ -171,7 +171,7 @@ def _draw_window(
         )
         return
     unit = unit_of(doc)
-    per = 25.4 if unit == "in" else 1.0
+    per = MM_PER_UNIT[unit]
     surface = railing.stair.surface(post.spec.surface)
     nose = surface.front_mm if surface.front_mm is not None else railing.stair.nose(1).s_mm
     places = [s for window in usable for s in window.clipped or ()]

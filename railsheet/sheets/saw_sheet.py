@@ -35,7 +35,7 @@ from railsheet.sheets.stock_tables import (
 _HEADING, _ABOVE, _BAR = 4.5, 10.0, 13.5
 # What a second row of figures over the bar takes.
 _SECOND_ROW = 5.0
-_LEADER, _FIGURE_GAP, _ROW, _AFTER = 3.0, 1.0, 4.4, 2.0
+_LEADER, _FIGURE_GAP, _ROW, _AFTER = 3.0, 2.0, 4.4, 2.0
 _INTRO_ROW = 4.6
 _LEFT_MM, _RIGHT_MM = 8.0, 14.0
 _APART_MM = 50.0
