@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
@@ -12,12 +13,14 @@ from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import post_key
 from railsheet.job.model import Side
 from railsheet.layout.footprint import footprint
-from railsheet.layout.railing import Post, Railing
-from railsheet.sheets.drawing import DETAIL, HEADING_MM, add_text
+from railsheet.layout.railing import Post, Railing, Window
+from railsheet.sheets.drawing import DETAIL, FIGURE_MM, HEADING_MM, add_text
 from railsheet.sheets.drawing import document_unit as unit_of
+from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen
 from railsheet.sheets.profile import nose_word
+from railsheet.sheets.running import spread
 from railsheet.sheets.scales import MM_PER_UNIT, best_scale
 from railsheet.sheets.schedule import RunWork
 
@@ -25,6 +28,8 @@ _PLAN_MARGIN_MM = (21.0, 12.0)
 _WINDOW_HIGH_MM = 38.0
 # Two rows of figures to a window; more than two windows do not fit under the step.
 _WINDOWS_SHOWN = 2
+# Least clear space between the words over two windows.
+_WORDS_APART_MM = 2.0
 
 
 def draw_plans(
@@ -197,18 +202,18 @@ def _draw_window(
         pen.rect((window.clipped[0], z), (window.clipped[1], z + band), DETAIL)
         if window == freedom.chosen:
             pen.rect((window.clipped[0], z + band * 0.85), (window.clipped[1], z + band), DETAIL)
-        used = ", used" if window == freedom.chosen else ""
-        pen.note(
-            f"{window.balusters}{used}",
-            ((window.clipped[0] + window.clipped[1]) / 2, z + band + pen.paper(1)),
-            align=MTextEntityAlignment.BOTTOM_CENTER,
-            layer=DETAIL,
-        )
         ends = sorted(window.clipped, key=lambda s: abs(s - nose))
         rows += [
             (abs(s - nose), s, f"{work.mark}.window.{window.balusters}.{name}")
             for name, s in zip(("from", "to"), ends, strict=True)
         ]
+    for words, s in _window_words(pen, usable, freedom.chosen):
+        pen.note(
+            words,
+            (s, z + band + pen.paper(1)),
+            align=MTextEntityAlignment.BOTTOM_CENTER,
+            layer=DETAIL,
+        )
     # The shortest stands nearest the step: no extension line then runs through a figure.
     for row, (_, s, key) in enumerate(sorted(rows)):
         start, stop = sorted((nose, s))
@@ -219,3 +224,18 @@ def _draw_window(
     centre = ((left + right) / 2, z + pen.paper(8.0 - view.size[1] / 2))
     hidden = ("DIM", "TEXT", "CENTRE", "WINDOW", "BALUSTER", "RAIL", "BRACKET", "POST", "REVISION")
     add_view(layout, view, pen.at(centre), scale, hidden_layers=hidden)
+
+
+def _window_words(
+    pen: Pen, windows: Sequence[Window], chosen: Window | None
+) -> list[tuple[str, float]]:
+    """How many balusters each window takes, over its middle or as near as its neighbours let."""
+    middles = sorted(
+        (sum(window.clipped) / 2, f"{window.balusters}{', used' if window == chosen else ''}")
+        for window in windows
+        if window.clipped is not None
+    )
+    wide = [text_width_mm(words, FIGURE_MM) for _, words in middles]
+    apart = max(((a + b) / 2 + _WORDS_APART_MM for a, b in pairwise(wide)), default=0.0)
+    places = spread([s for s, _ in middles], pen.paper(apart))
+    return [(words, s) for (_, words), s in zip(middles, places, strict=True)]

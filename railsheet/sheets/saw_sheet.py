@@ -228,21 +228,29 @@ def _rows_over(bar: CutBar, book: FigureBook, scale: Scale) -> tuple[int, ...]:
     """Which row over the bar each run's length stands in, so that none lies over another.
 
     Neighbours pass one another where they share a leaning cut: every other one stands higher, and
-    a short piece's figure, which stands past its end, higher still where it has to.
+    a short piece's figure, which stands past its end, higher still: over whatever it reaches past,
+    so that no line rises through it.
     """
-    taken: list[tuple[int, float, float]] = []
-    for index, (number, count) in enumerate(_runs(bar)):
+    taken: list[tuple[int, float, float, float]] = []
+    runs = _runs(bar)
+    for index in reversed(range(len(runs))):
+        number, count = runs[index]
         piece = bar.pieces[number - 1]
         start, end = (at / scale.denominator for at in (piece.start_mm, piece.end_mm))
         text = f"{book.text(f'{bar_key(bar)}.piece.{number}.length')} {_name(piece.mark, count)}"
         wide = text_width_mm(text, FIGURE_MM)
+        reach = end
         if wide + 2 * TEXT_SIDE_MM > end - start:
-            end += wide + TICK_MM + 2 * TEXT_GAP_MM
+            reach += wide + TICK_MM + 2 * TEXT_GAP_MM
         row = index % 2
-        while any(r == row and start < stop and begin < end for r, begin, stop in taken):
+        while any(
+            (r == row and start < far and begin < reach)
+            or (r > row and any(end < line < reach for line in (begin, stop)))
+            for r, begin, stop, far in taken
+        ):
             row += 1
-        taken.append((row, start, end))
-    return tuple(row for row, _, _ in taken)
+        taken.append((row, start, end, reach))
+    return tuple(row for row, *_ in reversed(taken))
 
 
 def _name(mark: str, count: int) -> str:
