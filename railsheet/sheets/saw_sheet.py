@@ -23,6 +23,7 @@ from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, Pen, Point, RunningMark
 from railsheet.sheets.scales import Scale, Unit, standard_scales
 from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.stacked_rows import stacked_rows
 from railsheet.sheets.stock_tables import (
     cut_remarks,
     cut_words,
@@ -35,6 +36,8 @@ from railsheet.sheets.stock_tables import (
 _HEADING, _ABOVE, _BAR = 4.5, 10.0, 13.5
 # What a second row of figures over the bar takes.
 _SECOND_ROW = 5.0
+# Rows of lengths over a bar, up to which a figure may climb over its neighbours' lines.
+_MOST_ROWS = 4
 _LEADER, _FIGURE_GAP, _ROW, _AFTER = 3.0, 2.0, 4.4, 2.0
 _INTRO_ROW = 4.6
 _LEFT_MM, _RIGHT_MM = 8.0, 14.0
@@ -229,28 +232,19 @@ def _rows_over(bar: CutBar, book: FigureBook, scale: Scale) -> tuple[int, ...]:
 
     Neighbours pass one another where they share a leaning cut: every other one stands higher, and
     a short piece's figure, which stands past its end, higher still: over whatever it reaches past,
-    so that no line rises through it.
+    so that no line rises through it. On a bar of many short pieces that would take more height
+    than there is, and only the figures are kept apart.
     """
-    taken: list[tuple[int, float, float, float]] = []
-    runs = _runs(bar)
-    for index in reversed(range(len(runs))):
-        number, count = runs[index]
+    spans = []
+    for number, count in _runs(bar):
         piece = bar.pieces[number - 1]
         start, end = (at / scale.denominator for at in (piece.start_mm, piece.end_mm))
         text = f"{book.text(f'{bar_key(bar)}.piece.{number}.length')} {_name(piece.mark, count)}"
         wide = text_width_mm(text, FIGURE_MM)
-        reach = end
-        if wide + 2 * TEXT_SIDE_MM > end - start:
-            reach += wide + TICK_MM + 2 * TEXT_GAP_MM
-        row = index % 2
-        while any(
-            (r == row and start < far and begin < reach)
-            or (r > row and any(end < line < reach for line in (begin, stop)))
-            for r, begin, stop, far in taken
-        ):
-            row += 1
-        taken.append((row, start, end, reach))
-    return tuple(row for row, *_ in reversed(taken))
+        outside = wide + 2 * TEXT_SIDE_MM > end - start
+        spans.append((start, end, end + outside * (wide + TICK_MM + 2 * TEXT_GAP_MM)))
+    rows = stacked_rows(spans, over_lines=True)
+    return rows if max(rows, default=0) <= _MOST_ROWS else stacked_rows(spans, over_lines=False)
 
 
 def _name(mark: str, count: int) -> str:
