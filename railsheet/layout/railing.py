@@ -8,6 +8,7 @@ from enum import Enum
 
 from railsheet.job.kit import Kit, RailKit, RailPlace
 from railsheet.job.model import FlightSpec, PostKind, PostSpec
+from railsheet.layout.easing import Easing
 from railsheet.layout.infill.parts import Bore, Infill, Part, Row
 from railsheet.layout.notice import Notice
 from railsheet.layout.rail_ends import End, RailEnd
@@ -203,7 +204,7 @@ class PostFace:
         end: the rails' end that it holds.
         s_mm: its place on the run.
         underside_z_mm: the underside of the bottom rail's line at the face.
-        rail_top_z_mm: the top of the top rail's line at the face.
+        rail_top_z_mm: the top of the top rail's line at the face; of an easing over the post.
         mounts: top rail's first.
         bores: holes that the bay's infill asks for in this face, along the rails.
         parts: what is bought for the rails' ends here.
@@ -240,6 +241,7 @@ class Post:
             post at a run's end.
         owned: whether this run lists it among its pieces; a shared post is listed by one run.
         top_slope: how its cut top rises uphill, over its run: 0 where it is cut square.
+        easing: what carries the top rail round a change of rake over it; None where nothing does.
     """
 
     name: str
@@ -252,6 +254,7 @@ class Post:
     slide_mm: tuple[float, float] | None = None
     owned: bool = True
     top_slope: float = 0.0
+    easing: Easing | None = None
 
     @property
     def made(self) -> bool:
@@ -337,6 +340,8 @@ class Bay:
         line: the top of the top rail.
         downhill_face_mm, uphill_face_mm: s of the two post faces.
         infill: what fills it.
+        lift_mm: how far the top over each face stands above the line: off it where an easing
+            turns the rail over the post.
     """
 
     number: int
@@ -347,6 +352,7 @@ class Bay:
     infill: Infill
     top_rail: Rail
     bottom_rail: Rail
+    lift_mm: tuple[float, float] = (0.0, 0.0)
 
     @property
     def row(self) -> Row:
@@ -387,8 +393,16 @@ class Bay:
         then the other way.
         """
         rise = self.line.z_at(self.uphill_face_mm) - self.line.z_at(self.downhill_face_mm)
-        deep = self.section.height_plumb_mm
-        return math.hypot(self.clear_mm, rise + deep), math.hypot(self.clear_mm, rise - deep)
+        deep, (low, high) = self.section.height_plumb_mm, self.lift_mm
+        rising, falling = rise + deep + high, rise - deep - low
+        return math.hypot(self.clear_mm, rising), math.hypot(self.clear_mm, falling)
+
+    @property
+    def tops_mm(self) -> tuple[float, float]:
+        """Height of the top rail, or of the easing that it goes over in, at the two faces."""
+        faces = self.downhill_face_mm, self.uphill_face_mm
+        low, high = (self.line.z_at(s) + up for s, up in zip(faces, self.lift_mm, strict=True))
+        return low, high
 
 
 @dataclass(frozen=True)
@@ -442,8 +456,11 @@ class Railing:
         """The highest of a post and the top rail over it, at the post."""
         if not self.kit.top_end.runs_over:
             return post.top_z_mm
-        rail = self.line.z_at(post.centre_s_mm + self.kit.post.width_mm / 2)
-        return max(post.top_z_mm, rail)
+        half = self.kit.post.width_mm / 2
+        low, high = post.centre_s_mm - half, post.centre_s_mm + half
+        if post.easing is not None:
+            return post.easing.heights_mm(low, high, post.easing.half_mm)[1]
+        return max(post.top_z_mm, self.line.z_at(high))
 
     def spans(self, nose: Nose) -> bool:
         """Whether the rail passes over a nose."""

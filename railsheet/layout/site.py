@@ -20,6 +20,7 @@ from railsheet.job.model import (
     Skew,
 )
 from railsheet.layout.corner import Leaving, leave_post, room_short_mm
+from railsheet.layout.eased_joint import choose_easing
 from railsheet.layout.joints import Joined, meetings_of, top_under_rails_mm, with_meeting
 from railsheet.layout.level import LevelEnds, solve_level
 from railsheet.layout.plan import Leg, Point, Traverse, traverse
@@ -322,7 +323,7 @@ def _site_posts(
         first = meetings[0]
         kind = known[mark].kind if mark in known else PostKind.POST
         (x, y), one = laid.places_mm[mark], corners[first.run, mark]
-        posts[mark] = SitePost(
+        site_post = SitePost(
             mark=mark,
             kind=kind,
             at_mm=(x, y),
@@ -330,17 +331,19 @@ def _site_posts(
             foot_mm=feet[mark],
             turned_rad=one.turned_rad,
             owner=first.run,
-            height_mm=_height_mm(railings, tuple(meetings)),
+            height_mm=max(meeting.own_height_mm for meeting in meetings),
             meetings=tuple(meetings),
+            easing=choose_easing(railings, tuple(meetings)),
         )
+        posts[mark] = _under_rails(railings, site_post)
     return posts
 
 
-def _height_mm(railings: Mapping[str, Railing], meetings: tuple[Meeting, ...]) -> float:
-    """One cut for every run: for the highest rail beside it, under the lowest over it."""
-    if len(meetings) > 1 and railings[meetings[0].run].kit.top_end.runs_over:
-        return top_under_rails_mm(railings, meetings)
-    return max(meeting.own_height_mm for meeting in meetings)
+def _under_rails(railings: Mapping[str, Railing], post: SitePost) -> SitePost:
+    """A post that runs share: cut for the highest rail beside it, under the lowest over it."""
+    if len(post.meetings) > 1 and railings[post.owner].kit.top_end.runs_over:
+        return replace(post, height_mm=top_under_rails_mm(railings, post))
+    return post
 
 
 def _one_height(railing: Railing, leg: Leg, posts: Mapping[str, SitePost]) -> Railing:

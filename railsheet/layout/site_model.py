@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from railsheet.job.kit_easing import EasingKit
 from railsheet.job.model import PostKind, Skew
 from railsheet.layout.level import LevelEnds
 from railsheet.layout.notice import Notice
@@ -39,6 +40,19 @@ class Meeting:
 
 
 @dataclass(frozen=True)
+class EasingChoice:
+    """What the kit's easings come to at a post.
+
+    Attributes:
+        kit: the one that carries the top rail over it; None where none does.
+        refused: why none does, where the rails change rake there.
+    """
+
+    kit: EasingKit | None = None
+    refused: Notice | None = None
+
+
+@dataclass(frozen=True)
 class SitePost:
     """A post at the end of one run or more. Lengths in mm.
 
@@ -49,6 +63,7 @@ class SitePost:
         turned_rad: the way one of its faces looks.
         owner: the run that lists it among its pieces: the first of its runs by mark.
         height_mm: its cut, from its foot: one for every run.
+        easing: what carries the top rail of two runs over it, or why nothing does.
     """
 
     mark: str
@@ -60,6 +75,7 @@ class SitePost:
     owner: str
     height_mm: float
     meetings: tuple[Meeting, ...]
+    easing: EasingChoice = EasingChoice()
 
     @property
     def set_off(self) -> bool:
@@ -90,11 +106,13 @@ class Meets:
         way_rad: the way the rail itself leaves the post in plan.
         back_mm: from the post's middle to its face, along the rail.
         partner: the rail it joins over the post; None where it joins none.
+        easing: what it joins it by; None where it is cut against it.
     """
 
     way_rad: float
     back_mm: float
     partner: Partner | None
+    easing: EasingKit | None = None
 
 
 @dataclass(frozen=True)
