@@ -8,10 +8,11 @@ from enum import Enum
 import cadquery as cq
 
 from railsheet.job.kit_bracket import BracketKit, EndCut
-from railsheet.job.kit_ends import ButtKit, EndKit, HousedKit, OverKit, WallPlateKit
+from railsheet.job.kit_easing import EasingKit
+from railsheet.job.kit_ends import ButtKit, HousedKit, OverKit, WallPlateKit
 from railsheet.job.model import PostKind
 from railsheet.solids.bar import Bar
-from railsheet.solids.setting_out import Station
+from railsheet.solids.setting_out import Holder, Station
 from railsheet.solids.space import RUN, Flat, facing, plumb_flat
 
 
@@ -19,6 +20,7 @@ class MouthOn(Enum):
     """What shows where a rail's end begins to be covered."""
 
     HOLDER = "bracket or plate"
+    EASING = "easing"
     POST = "post"
     CUT = "cut"
     NOTHING = "nothing"
@@ -58,7 +60,7 @@ class EndAt:
     inward: int
 
     @property
-    def holds(self) -> EndKit | WallPlateKit:
+    def holds(self) -> Holder:
         """What holds the rail."""
         return self.station.ends[self.inward, self.bar.place]
 
@@ -108,6 +110,7 @@ def end_planes(at: EndAt, joint: Flat | None) -> EndPlanes:
         stop = Flat(face.at + face.normal * holds.clearance_mm, face.normal * -1.0)
         return EndPlanes(pin, stop, stop, MouthOn.CUT)
     mouth_flat = at.out(at.face_mm)
+    assert not isinstance(holds, EasingKit), "an easing brings its own planes"
     if isinstance(holds, HousedKit):
         stop = at.out(at.face_mm - inward * (holds.depth_mm - holds.short_mm))
     else:

@@ -13,11 +13,12 @@ import cmath
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from railsheet.cuts.pieces import Pieces
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_bracket import BracketKit
+from railsheet.job.kit_easing import EasingKit
 from railsheet.job.kit_ends import EndKit, WallPlateKit
 from railsheet.job.kit_infill import CableKit
 from railsheet.job.model import Ground, Place, PostKind, Side
@@ -29,6 +30,10 @@ from railsheet.survey.stair import Stair
 
 if TYPE_CHECKING:
     import cadquery as cq
+
+
+Holder: TypeAlias = EndKit | WallPlateKit | EasingKit
+"""What holds a rail's end: one of the kit's ends, a wall's plate, the easing over a post."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +69,7 @@ class Station:
     surface: int
     in_from_side_mm: float
     stands_mm: float | None
-    ends: Mapping[tuple[int, RailPlace], EndKit | WallPlateKit]
+    ends: Mapping[tuple[int, RailPlace], Holder]
 
     @property
     def through(self) -> bool:
@@ -198,8 +203,10 @@ def _station(post: Post, mark: str, kit: Kit, planned: InPlan | None) -> Station
     )
 
 
-def _holds(post: Post, kit: Kit, rail: RailPlace) -> EndKit | WallPlateKit:
+def _holds(post: Post, kit: Kit, rail: RailPlace) -> Holder:
     """Which of a kit's ends a rail has at a post: the bracket made for its turn, a wall's plate."""
+    if post.easing is not None and rail is RailPlace.TOP:
+        return post.easing.kit
     if post.spec.kind is PostKind.WALL and kit.wall_plate is not None:
         return kit.wall_plate
     end = kit.end(rail)
