@@ -25,6 +25,7 @@ def enter_easing(book: FigureBook, key: str, post: Post, easing: Easing) -> None
         ("over_all", easing.over_all_mm, "end to end, along its axis"),
         ("reach", easing.reach_mm, "where the axes meet to its end, along the rail"),
         ("set_back", easing.set_back_mm, "where the axes meet to the rail's cut, along the rail"),
+        ("insertion", easing.kit.insertion_mm, "how far a rail goes into it"),
         ("from_face", abs(own[0] - face.s_mm), "the post's face to its end on the axis, level"),
         ("meet", abs(easing.meet[0] - face.s_mm), "the post's face to where the axes meet, level"),
         ("meet_height", easing.meet[1] - post.surface_z_mm, "where the axes meet, over the foot"),

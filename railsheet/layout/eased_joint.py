@@ -57,6 +57,7 @@ def place_easing(railing: Railing, end: End, partner: Partner, kit: EasingKit) -
         inward=end.inward,
         own_climb_rad=end.inward * rake,
         other_climb_rad=partner.climb_rad,
+        other_run=partner.run,
     )
 
 
@@ -201,18 +202,24 @@ def with_easing(railing: Railing, end: End, easing: Easing) -> Railing:
         skew=post.spec.skew,
     )
     # The top rail's own parts come first on a face; it lies on no post now.
-    parts = (*_parts(easing.kit, owned=post.owned), *face.parts[len(end_parts(at)) :])
+    parts = (*_parts(railing.kit, easing.kit, owned=post.owned), *face.parts[len(end_parts(at)) :])
     post = replace(post, faces=(replace(face, rail_top_z_mm=top, parts=parts),), easing=easing)
     posts = (post, *railing.posts[1:]) if first else (*railing.posts[:-1], post)
     return replace(eased, posts=posts)
 
 
-def _parts(kit: EasingKit, *, owned: bool) -> tuple[Part, ...]:
-    """One joint to an end; the easing and its screws once, by the run that lists the post."""
-    joint = Part("easing", kit.joint, 1)
+def _parts(kit: Kit, easing: EasingKit, *, owned: bool) -> tuple[Part, ...]:
+    """One joint to an end; what lies on the post once, by the run that lists the post."""
+    joint = Part("easing", easing.joint, 1)
     if not owned:
         return (joint,)
-    return Part("easing", kit.name, 1), joint, *screw_parts(kit.screws)
+    fixing = Part("fixing", _over(kit).fixing, 1)
+    return Part("easing", easing.name, 1), joint, fixing, *screw_parts(easing.screws)
+
+
+def _over(kit: Kit) -> OverKit:
+    assert isinstance(kit.top_end, OverKit), "only a kit whose top rail runs over has easings"
+    return kit.top_end
 
 
 def bearing_mm(
@@ -222,9 +229,7 @@ def bearing_mm(
     own, other = meetings
     railing = railings[own.run]
     easing = place_easing(railing, own.face.end, partner_of(other, railings[other.run]), kit)
-    over = railing.kit.top_end
-    assert isinstance(over, OverKit), "only a kit whose top rail runs over posts has easings"
-    half = railing.kit.post.width_mm / 2
+    half, saddle = railing.kit.post.width_mm / 2, _over(railing.kit).saddle_mm
     middle = own.post.centre_s_mm
-    low, high = easing.heights_mm(middle - half, middle + half, -easing.half_mm - over.saddle_mm)
+    low, high = easing.heights_mm(middle - half, middle + half, -easing.half_mm - saddle)
     return low - own.post.surface_z_mm, high - own.post.surface_z_mm

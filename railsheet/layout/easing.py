@@ -28,6 +28,7 @@ class Easing:
         inward: 1 where the run's own bay lies uphill of it, -1 where downhill.
         own_climb_rad, other_climb_rad: how each rail climbs going away from it; below zero it
             falls.
+        other_run: the run of the other rail.
     """
 
     kit: EasingKit
@@ -37,6 +38,7 @@ class Easing:
     inward: int
     own_climb_rad: float
     other_climb_rad: float
+    other_run: str
 
     @property
     def bend(self) -> Bend:

@@ -18,7 +18,7 @@ def partner_of(meeting: Meeting, railing: Railing) -> Partner:
     rake = railing.line.rake_rad
     climb = rake if meeting.face.end is End.DOWNHILL else -rake
     axis = axis_over_foot_mm(railing, meeting.post, meeting.post.centre_s_mm)
-    return Partner(meeting.way_rad, climb, axis)
+    return Partner(meeting.run, meeting.way_rad, climb, axis)
 
 
 def axis_over_foot_mm(railing: Railing, post: Post, s_mm: float) -> float:

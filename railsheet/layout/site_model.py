@@ -88,11 +88,13 @@ class Partner:
     """The other top rail of a joint over a post, as it leaves the post.
 
     Attributes:
+        run: its run.
         way_rad: its way in plan.
         climb_rad: how steeply it climbs that way; below zero it falls.
         axis_mm: its axis at the post's middle, over the post's foot.
     """
 
+    run: str
     way_rad: float
     climb_rad: float
     axis_mm: float

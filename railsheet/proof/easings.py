@@ -80,7 +80,9 @@ def easing_figures(
     yield Derived(f"{at}.arc", arc)
     yield Derived(f"{at}.over_all", arc + 2 * leg)
     cut = end_side(rail.solid, rail.along * -inward).flat
-    yield Derived(f"{at}.set_back", abs(float((cut.at - meet).dot(rail.along))))
+    set_back = abs(float((cut.at - meet).dot(rail.along)))
+    yield Derived(f"{at}.set_back", set_back)
+    yield Derived(f"{at}.insertion", reach - set_back)
     yield Derived(f"{at}.from_face", abs(middles[0].x - face_s_mm))
     yield Derived(f"{at}.meet", abs(meet.x - face_s_mm))
     yield Derived(f"{at}.meet_height", meet.z - station.foot_mm)

@@ -8,6 +8,7 @@ from railsheet.sheets.drawing import SMALL_MM, new_document
 from railsheet.sheets.form_paper import FormPage, start_page
 from railsheet.sheets.form_sketch import Sketch
 from railsheet.sheets.kit_form_brackets import draw_brackets_page, draw_skew_page
+from railsheet.sheets.kit_form_easing import draw_easing_page
 from railsheet.sheets.kit_form_ends import draw_ends_page, draw_wall_plate, draw_wall_plate_low
 from railsheet.sheets.kit_form_keys import FILLS, limits_table, punched_bar
 from railsheet.sheets.kit_form_post import draw_post_page
@@ -25,7 +26,7 @@ def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
     """
     doc = new_document("mm", 1.0)
     title = f"Kit form: {FILLS[fills]}"
-    of = 4 if ends == "bracket" else 3
+    of = 4 if ends in ("bracket", "over post") else 3
 
     def sheet(number: int, name: str, about: str) -> FormPage:
         return start_page(doc, paper, name, f"{title}. {about}", number, of)
@@ -40,6 +41,8 @@ def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
     else:
         page = sheet(3, "Ends", "Rail ends and limits")
         _limits(page, draw_wall_plate(page, draw_ends_page(page, ends)), fills)
+    if ends == "over post":
+        draw_easing_page(sheet(4, "Easings", "Easings over a post"))
     return sheet_layouts(doc)
 
 
