@@ -13,9 +13,10 @@ from railsheet.checks.shared_load import NO_LEANS, leans_of
 from railsheet.checks.turn_figures import turn_figures
 from railsheet.cli.handrails import handrail_works, solve_handrails
 from railsheet.cuts.handrail_cuts import all_packs, handrail_stock
-from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, from_bars, plan_job
+from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, plan_job
 from railsheet.cuts.pieces import Pieces, cut_pieces
 from railsheet.cuts.purchase import Purchase, purchases
+from railsheet.cuts.rail_stock import from_bars
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook, Kind
