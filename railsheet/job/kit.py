@@ -13,6 +13,7 @@ from railsheet.job.data_file import named_file, open_parts_file, shipped_names
 from railsheet.job.kit_easing import EasingKit, easing_clash, read_easings
 from railsheet.job.kit_ends import EndKit, WallPlateKit, read_end, read_wall_plate
 from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
+from railsheet.job.kit_return import ReturnKit, read_return
 from railsheet.job.plate_holes import PlateHole, read_plate_holes
 from railsheet.job.source import Table
 from railsheet.units.length import Unit
@@ -130,6 +131,7 @@ class Kit:
         least_bay_mm: the least clear distance of a bay made up beside full panels.
         easings: what carries the top rail round a change of rake over a post, tried in order;
             none where it is mitred there.
+        top_return: how the top rail is returned to a wall; None where it is not made to.
     """
 
     name: str
@@ -154,6 +156,7 @@ class Kit:
     wall_plate: WallPlateKit | None = None
     least_bay_mm: float = _LEAST_BAY_MM
     easings: tuple[EasingKit, ...] = ()
+    top_return: ReturnKit | None = None
 
     @property
     def baluster(self) -> BalusterKit:
@@ -218,6 +221,7 @@ def load_kit(path: Path) -> Kit:
     head, root = open_parts_file(path)
     limits = root.table("limits")
     infill = read_infill(root, limits)
+    top_end = read_end(root, RailPlace.TOP.value)
     kit = Kit(
         name=head.text("name", "the rail system's name"),
         file=str(path),
@@ -229,7 +233,7 @@ def load_kit(path: Path) -> Kit:
         top_rail=_rail(root.table("top_rail"), infill.from_punched_bar),
         bottom_rail=_rail(root.table("bottom_rail"), infill.from_punched_bar),
         infill=infill,
-        top_end=read_end(root, RailPlace.TOP.value),
+        top_end=top_end,
         bottom_end=read_end(root, RailPlace.BOTTOM.value),
         greatest_span_mm=limits.length("greatest_span", 300, 6000),
         greatest_rake_rad=math.radians(limits.number("greatest_rake", 0, 60, "degrees")),
@@ -241,6 +245,7 @@ def load_kit(path: Path) -> Kit:
         packs=read_packs(root.table("pack")) if root.has("pack") else (),
         wall_plate=read_wall_plate(root),
         easings=read_easings(root),
+        top_return=read_return(root, top_end),
     )
     limits.done()
     head.done()
@@ -320,6 +325,8 @@ def _consistent(kit: Kit) -> None:
             )
     if kit.top_end.runs_over and kit.post.reveal_mm:
         raise BadInput(kit.file, "post > reveal", "", "a post under its rail shows none: 0")
+    if kit.top_return is not None and kit.infill.from_punched_bar:
+        raise BadInput(kit.file, "top_return", "", "a return is cut from a rail without holes")
     rail = kit.top_rail
     clash = kit.infill.clash(rail.seat_mm, kit.bottom_rail.seat_mm) or easing_clash(
         kit.easings, kit.top_end, kit.infill, rail.name, rail.depth_mm

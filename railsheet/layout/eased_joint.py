@@ -70,7 +70,8 @@ def choose_easing(railings: Mapping[str, Railing], meetings: tuple[Meeting, ...]
     partner = partner_of(other, railings[other.run])
     own_climb = one.face.end.inward * railings[one.run].line.rake_rad
     change = own_climb + partner.climb_rad
-    stands = {one.post.spec.kind, other.post.spec.kind} <= {PostKind.POST, PostKind.EXISTING}
+    specs = one.post.spec, other.post.spec
+    stands = {spec.kind for spec in specs} <= {PostKind.POST, PostKind.EXISTING}
     if not kit.easings or not stands or abs(change) < SAME_RAD:
         return EasingChoice()
     for refused in _askew(one, other):

@@ -1,4 +1,4 @@
-"""Where a free post may stand: its windows, and the one it was put in."""
+"""Where a free post may stand, and where it was put."""
 
 from __future__ import annotations
 

@@ -128,6 +128,49 @@ class Rail:
 
 
 @dataclass(frozen=True)
+class Return:
+    """A piece that goes on from a top rail's free end, level and square to the run, to a wall.
+
+    Lengths in mm, level.
+
+    Attributes:
+        end: the end of its bay's top rail that it goes on from.
+        rail: the piece; its u is zero where its middle and the rail's cross, and grows as one goes
+            up the run: to the wall past an uphill end, from the wall before a downhill one.
+        corner_s_mm: where the middles cross, on the run.
+        aside: the way to the wall: 1 to the left of one looking uphill, -1 to the right.
+        to_wall_mm: from the rail's middle to the wall.
+        past_mm: from the last post's outer face to its middle, along the run.
+        clear_mm: from the last post's side to the wall.
+        gap_mm: between its cut end and the wall.
+    """
+
+    end: End
+    rail: Rail
+    corner_s_mm: float
+    aside: float
+    to_wall_mm: float
+    past_mm: float
+    clear_mm: float
+    gap_mm: float
+
+    @property
+    def word(self) -> str:
+        """What it is called beside its rail."""
+        return f"{self.end.value} return"
+
+    def words_of(self, end: End) -> str:
+        """What one of its own ends comes to."""
+        return "wall" if end is self.end else "rail"
+
+    @property
+    def left_face(self) -> str:
+        """Its left face, going up the run: to the wall, or from it."""
+        turns_left = (self.aside > 0) == (self.end is End.UPHILL)
+        return "face toward the run" if turns_left else "face away from the run"
+
+
+@dataclass(frozen=True)
 class Mount:
     """The mark of a rail's end on its post's face: a mount, a housing, the rail itself.
 
@@ -280,11 +323,6 @@ class Post:
         """From what its plate stands on to its cut top."""
         return self.top_z_mm - self.surface_z_mm
 
-    @property
-    def above_underside_mm(self) -> float:
-        """From the underside of the bottom rail to its cut top, at the face."""
-        return self.top_z_mm - self.underside_z_mm
-
 
 @dataclass(frozen=True)
 class Bay:
@@ -297,6 +335,7 @@ class Bay:
         infill: what fills it.
         lift_mm: how far the top over each face stands above the line: off it where an easing
             turns the rail over the post.
+        returns: the pieces that go on from its top rail's free ends.
     """
 
     number: int
@@ -308,6 +347,7 @@ class Bay:
     top_rail: Rail
     bottom_rail: Rail
     lift_mm: tuple[float, float] = (0.0, 0.0)
+    returns: tuple[Return, ...] = ()
 
     @property
     def row(self) -> Row:
