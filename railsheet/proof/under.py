@@ -1,0 +1,120 @@
+"""Where a sphere is sought under a bottom rail: beside each step, and on the flat.
+
+What an opening is, where it begins and where it ends, is the codes': the one formed by riser,
+tread and bottom rail beside a step, and the one over a level floor. How great a sphere passes it
+is found on the solids alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from railsheet.proof.section import Floats
+from railsheet.solids.setting_out import SettingOut
+from railsheet.solids.space import Flat
+from railsheet.tolerance import SAME_MM
+
+# Where along a zone a sphere is set off, toward the riser, which is where it comes to rest.
+_STARTS = (0.25, 0.5, 0.75, 0.95)
+# Higher than any opening under a rail, mm.
+_ABOVE_MM = 5000.0
+
+Line = tuple[tuple[float, float], tuple[float, float]]
+
+
+@dataclass(frozen=True)
+class Zone:
+    """One opening under a bottom rail. Lengths in mm, run frame.
+
+    Attributes:
+        where: its name in the checks.
+        low_mm, high_mm: from where to where on the run a sphere is set off.
+        floor_mm: the height of the walk there.
+        below, above: lines that close it toward its neighbours, downhill and uphill, and that in
+            the world are not there.
+    """
+
+    where: str
+    low_mm: float
+    high_mm: float
+    floor_mm: float
+    below: tuple[Line, ...]
+    above: tuple[Line, ...]
+
+    def starts(self, underside: Flat) -> Iterator[Floats]:
+        """Points to push a sphere from: midway between the walk and the rail."""
+        for share in _STARTS:
+            s = self.low_mm + share * (self.high_mm - self.low_mm)
+            rail = float(underside.plumb_at(s).z)
+            if rail > self.floor_mm:
+                yield np.array([s, (self.floor_mm + rail) / 2])
+
+
+def walls_of(lines: tuple[Line, ...]) -> Floats:
+    """Lines as edges; one without length is none."""
+    kept = [line for line in lines if np.hypot(*np.subtract(*line)) > SAME_MM]
+    return np.array(kept, dtype=np.float64).reshape(-1, 2, 2)
+
+
+def zones_of(
+    out: SettingOut, number: int, faces_mm: tuple[float, float], underside: Flat
+) -> Iterator[Zone]:
+    """Every opening under one bay's bottom rail, uphill, between its posts' faces."""
+    low, high = faces_mm
+    for zone in _zones(out, number, faces_mm, underside):
+        start, stop = max(zone.low_mm, low), min(zone.high_mm, high)
+        if stop - start > SAME_MM:
+            yield Zone(zone.where, start, stop, zone.floor_mm, zone.below, zone.above)
+
+
+def _zones(
+    out: SettingOut, number: int, faces_mm: tuple[float, float], underside: Flat
+) -> Iterator[Zone]:
+    stair = out.stair
+    low, high = faces_mm
+    if not stair.noses:
+        yield Zone(f"bay {number}, under the rail", low, high, 0.0, (), ())
+        return
+    first, last = stair.noses[0], stair.noses[-1]
+    runs = [b.s_mm - a.s_mm for a, b in pairwise(stair.noses)]
+    floor = min(0.0, out.stations[0].foot_mm)
+    start = first.s_mm - runs[0]
+    if low < start:
+        where = f"bay {number}, under the rail at the bottom"
+        yield Zone(where, low, start, floor, (), (_upright(start, floor),))
+    at, run = (start, floor), runs[0]
+    for step, (nose, ahead) in enumerate(zip((at, *_places(out)), _places(out), strict=False)):
+        if step:
+            run = runs[step - 1]
+        yield Zone(
+            f"under the rail, step {step}",
+            nose[0],
+            ahead[0],
+            nose[1],
+            _toward_below(nose, run, underside),
+            (_upright(ahead[0], ahead[1]),),
+        )
+    begins = max(last.s_mm, low)
+    below = _toward_below((last.s_mm, last.z_mm), runs[-1], underside) if low < last.s_mm else ()
+    yield Zone(f"bay {number}, under the rail on the deck", begins, high, last.z_mm, below, ())
+
+
+def _places(out: SettingOut) -> list[tuple[float, float]]:
+    return [(nose.s_mm, nose.z_mm) for nose in out.stair.noses]
+
+
+def _upright(s_mm: float, z_mm: float) -> Line:
+    return (s_mm, z_mm), (s_mm, z_mm + _ABOVE_MM)
+
+
+def _toward_below(nose: tuple[float, float], run_mm: float, underside: Flat) -> tuple[Line, ...]:
+    """On at the tread's level past its nose, to the rail or for one run at the most."""
+    s, z = nose
+    level = [underside.plumb_at(at).z - z for at in (s - run_mm, s)]
+    share = 0.0 if level[0] >= 0 else min(level[0] / (level[0] - level[1]), 1.0)
+    end = s - run_mm + share * run_mm
+    return ((end, z), (s, z)), _upright(end, z)
