@@ -31,10 +31,7 @@ _LEANS_MM = 1e-4
 def sphere_figures(
     run: RaisedRun, bays: Sequence[BayTaken], figures: Mapping[str, Any]
 ) -> Iterator[Derived]:
-    """The greatest sphere in each opening that the record names.
-
-    With open risers none is sought beside the steps: the solids have the steps closed.
-    """
+    """The greatest sphere in each opening that the record names."""
     keys: dict[str, list[str]] = defaultdict(list)
     for key, entry in figures.items():
         named = _NAMED.match(str(entry.get("about", "")))
@@ -62,8 +59,6 @@ def _in_bay(
         if keys.get(where):
             pushed = [section.push(start, none) for start in inside_of(cell)]
             yield where, 2 * max(p.radius_mm for p in pushed)
-    if run.out.stair.noses and run.out.stair.open_risers:
-        return
     underside = taken.bottom.back.flat
     zones = [
         zone
@@ -93,12 +88,14 @@ def _under(section: Section, taken: BayTaken, zones: Sequence[Zone], index: int)
     """The greatest sphere in a zone; in it and its neighbours where it runs on into them."""
     underside = taken.bottom.back.flat
     zone = zones[index]
-    walls = walls_of((*zone.below, *zone.above))
+    leans_on = walls_of((*zone.below, *zone.above))
+    walls = walls_of((*zone.below, *zone.above, *zone.behind))
     starts = [start for start in zone.starts(underside) if section.free(start)]
     best = max((section.push(s, walls) for s in starts), key=lambda p: p.radius_mm)
-    if clear_to(best.at, walls) > best.radius_mm + _LEANS_MM:
+    if clear_to(best.at, leans_on) > best.radius_mm + _LEANS_MM:
         return best.radius_mm
     joined = zones[max(index - 1, 0) : index + 2]
-    walls = walls_of((*joined[0].below, *joined[-1].above))
+    behind = [line for each in joined for line in each.behind]
+    walls = walls_of((*joined[0].below, *joined[-1].above, *behind))
     starts = [s for each in joined for s in each.starts(underside) if section.free(s)]
     return max(section.push(s, walls).radius_mm for s in starts)

@@ -8,7 +8,7 @@ is found on the solids alone.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -36,6 +36,8 @@ class Zone:
         floor_mm: the height of the walk there.
         below, above: lines that close it toward its neighbours, downhill and uphill, and that in
             the world are not there.
+        behind: with an open riser, what closes the room under the tread above: the tread's level
+            carried on, for one run past that tread's own back edge at the most.
     """
 
     where: str
@@ -44,6 +46,7 @@ class Zone:
     floor_mm: float
     below: tuple[Line, ...]
     above: tuple[Line, ...]
+    behind: tuple[Line, ...] = ()
 
     def starts(self, underside: Flat) -> Iterator[Floats]:
         """Points to push a sphere from: midway between the walk and the rail."""
@@ -68,7 +71,7 @@ def zones_of(
     for zone in _zones(out, number, faces_mm, underside):
         start, stop = max(zone.low_mm, low), min(zone.high_mm, high)
         if stop - start > SAME_MM:
-            yield Zone(zone.where, start, stop, zone.floor_mm, zone.below, zone.above)
+            yield replace(zone, low_mm=start, high_mm=stop)
 
 
 def _zones(
@@ -97,6 +100,7 @@ def _zones(
             nose[1],
             _toward_below(nose, run, underside),
             (_upright(ahead[0], ahead[1]),),
+            _behind(out, step, nose[1], ahead[0] - nose[0]),
         )
     begins = max(last.s_mm, low)
     below = _toward_below((last.s_mm, last.z_mm), runs[-1], underside) if low < last.s_mm else ()
@@ -109,6 +113,14 @@ def _places(out: SettingOut) -> list[tuple[float, float]]:
 
 def _upright(s_mm: float, z_mm: float) -> Line:
     return (s_mm, z_mm), (s_mm, z_mm + _ABOVE_MM)
+
+
+def _behind(out: SettingOut, step: int, z_mm: float, run_mm: float) -> tuple[Line, ...]:
+    if not out.stair.open_risers:
+        return ()
+    back = out.stair.face_s_mm(step + 1)
+    end = back + run_mm
+    return ((back, z_mm), (end, z_mm)), _upright(end, z_mm)
 
 
 def _toward_below(nose: tuple[float, float], run_mm: float, underside: Flat) -> tuple[Line, ...]:
