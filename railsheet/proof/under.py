@@ -18,8 +18,9 @@ from railsheet.solids.setting_out import SettingOut
 from railsheet.solids.space import Flat
 from railsheet.tolerance import SAME_MM
 
-# Where along a zone a sphere is set off, toward the riser, which is where it comes to rest.
-_STARTS = (0.25, 0.5, 0.75, 0.95)
+# Where a sphere is set off, as shares of a zone's length and of the height in it: near the riser,
+# where it comes to rest, and low, where a nose may hang over it.
+_STARTS = ((0.3, 0.5), (0.6, 0.5), (0.95, 0.5), (0.95, 0.15))
 # Higher than any opening under a rail, mm.
 _ABOVE_MM = 5000.0
 
@@ -49,12 +50,12 @@ class Zone:
     behind: tuple[Line, ...] = ()
 
     def starts(self, underside: Flat) -> Iterator[Floats]:
-        """Points to push a sphere from: midway between the walk and the rail."""
-        for share in _STARTS:
-            s = self.low_mm + share * (self.high_mm - self.low_mm)
-            rail = float(underside.plumb_at(s).z)
-            if rail > self.floor_mm:
-                yield np.array([s, (self.floor_mm + rail) / 2])
+        """Points to push a sphere from, between the walk and the rail."""
+        for along, up in _STARTS:
+            s = self.low_mm + along * (self.high_mm - self.low_mm)
+            high = float(underside.plumb_at(s).z) - self.floor_mm
+            if high > 0:
+                yield np.array([s, self.floor_mm + up * high])
 
 
 def walls_of(lines: tuple[Line, ...]) -> Floats:
