@@ -72,7 +72,7 @@ def _face(
     if not station.through or side == "downhill":
         whole = f"{run.out.mark}.post.{station.key}"
         yield Derived(f"{whole}.face_s", s)
-        yield Derived(f"{whole}.from_nose", _from_nose(run, station, s))
+        yield Derived(f"{whole}.from_nose", from_nose(run, station, s))
     post = run.parts.get(station.mark)
     if post is None:
         return
@@ -123,7 +123,7 @@ def _cut_in(
         yield Derived(f"{where}.deep", abs(float(nearest.x) - face_s))
 
 
-def _from_nose(run: RaisedRun, station: Station, s_mm: float) -> float:
+def from_nose(run: RaisedRun, station: Station, s_mm: float) -> float:
     """As a tape reads it off the surface's own nose; at the bottom, downhill from nose 1."""
     noses = run.out.stair.noses
     if not noses:

@@ -25,7 +25,9 @@ from railsheet.proof.compare import Compared, compare
 from railsheet.proof.contacts import Contacts, contacts, contacts_between
 from railsheet.proof.derived import Derived
 from railsheet.proof.posts import post_figures
+from railsheet.proof.pressed import pressed_figures
 from railsheet.proof.spheres import sphere_figures
+from railsheet.proof.windows import window_figures
 from railsheet.solids.fill import BayPlace
 from railsheet.solids.raised import RaisedJob
 from railsheet.solids.run import RaisedRun
@@ -108,6 +110,8 @@ def _run(run: RaisedRun, figures: Mapping[str, Any]) -> Iterator[Derived]:
     yield from line_figures(mark, run, bays[0])
     yield from post_figures(run, bays)
     yield from sphere_figures(run, bays, figures)
+    yield from pressed_figures(run, bays, figures)
+    yield from window_figures(run, bays, figures)
 
 
 def _bars(
