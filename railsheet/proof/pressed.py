@@ -69,7 +69,9 @@ def _clear_mm(infill: CableKit, taken: BayTaken, braces: int) -> float | None:
     # The bent cables' axes: straight from the held ends to the middles.
     sheet = cq.Face.makePlane(1000, 1000, middle, along)
     low, high = (
-        _bent(start, along * (free / 2), aside * (way * pushed), infill.diameter_mm).intersect(sheet)
+        _bent(start, along * (free / 2), aside * (way * pushed), infill.diameter_mm).intersect(
+            sheet
+        )
         for start, way in ((one[0], -1.0), (one[0] + square, 1.0))
     )
     return float(low.distance(high))

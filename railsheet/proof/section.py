@@ -37,7 +37,7 @@ _GAIN_MM = 1e-10
 
 @dataclass(frozen=True)
 class Pushed:
-    """Where a sphere's centre came to rest in the plane of the guard, (s, z), and its radius, mm."""
+    """Where a sphere's centre came to rest in the guard's plane, (s, z), and its radius, mm."""
 
     at: Floats
     radius_mm: float
@@ -55,9 +55,7 @@ class Section:
     faces: dict[str, tuple[cq.Face, ...]]
     edges: Floats
 
-    def cells(
-        self, outline: Sequence[cq.Vector], marks: Collection[str]
-    ) -> tuple[cq.Face, ...]:
+    def cells(self, outline: Sequence[cq.Vector], marks: Collection[str]) -> tuple[cq.Face, ...]:
         """What parts leave open of an outline in the plane, uphill and upward.
 
         Args:

@@ -109,7 +109,9 @@ def _by_gaps(free: _Free, count: int) -> Span | None:
         if count == 1:
             least = _moved(free.drawn_mm, lambda s: _gap(free, s, 1), 0.0)
         else:
-            least = _moved(free.drawn_mm, lambda s: _gap(free, s, count - 1), infill.greatest_opening_mm)
+            least = _moved(
+                free.drawn_mm, lambda s: _gap(free, s, count - 1), infill.greatest_opening_mm
+            )
         ends = [least, most]
     return (min(ends), max(ends)) if ends else None
 
