@@ -322,11 +322,6 @@ class Post:
         """From what its plate stands on to its cut top."""
         return self.top_z_mm - self.surface_z_mm
 
-    @property
-    def above_underside_mm(self) -> float:
-        """From the underside of the bottom rail to its cut top, at the face."""
-        return self.top_z_mm - self.underside_z_mm
-
 
 @dataclass(frozen=True)
 class Bay:
