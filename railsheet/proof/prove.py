@@ -27,6 +27,7 @@ from railsheet.proof.derived import Derived
 from railsheet.proof.posts import post_figures
 from railsheet.proof.pressed import pressed_figures
 from railsheet.proof.rail_ends import rail_end_figures
+from railsheet.proof.returns import return_figures
 from railsheet.proof.spheres import sphere_figures
 from railsheet.proof.windows import window_figures
 from railsheet.solids.fill import BayPlace
@@ -109,6 +110,7 @@ def _run(run: RaisedRun, figures: Mapping[str, Any]) -> Iterator[Derived]:
         key = f"{mark}.bay.{number}"
         yield from bay_figures(key, run, bay, taken)
         yield from _bars(key, bay, taken, figures)
+        yield from return_figures(key, run, bay, taken)
     yield from line_figures(mark, run, bays[0])
     yield from post_figures(run, bays)
     yield from sphere_figures(run, bays, figures)
