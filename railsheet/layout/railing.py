@@ -11,6 +11,7 @@ from railsheet.job.model import FlightSpec, PostKind, PostSpec
 from railsheet.layout.easing import Easing
 from railsheet.layout.freedom import Freedom
 from railsheet.layout.infill.parts import Bore, Infill, Part, Row
+from railsheet.layout.mount import Mount
 from railsheet.layout.notice import Notice
 from railsheet.layout.rail_ends import End, RailEnd
 from railsheet.layout.rail_line import RailLine
@@ -168,30 +169,6 @@ class Return:
         """Its left face, going up the run: to the wall, or from it."""
         turns_left = (self.aside > 0) == (self.end is End.UPHILL)
         return "face toward the run" if turns_left else "face away from the run"
-
-
-@dataclass(frozen=True)
-class Mount:
-    """The mark of a rail's end on its post's face: a mount, a housing, the rail itself.
-
-    Lengths in mm.
-
-    Attributes:
-        word: what it is, in a word.
-        centre_z_mm: height of its centre in the run frame.
-        height_mm, width_mm: upright, and across the post.
-        across_mm: where its centre may stand across the post, least and most, from the post's
-            face on the step's side edge.
-        deep_mm: how deep it is cut into the post; 0 where it stands on the face.
-    """
-
-    place: RailPlace
-    word: str
-    centre_z_mm: float
-    height_mm: float
-    width_mm: float
-    across_mm: tuple[float, float]
-    deep_mm: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -211,6 +211,10 @@ def posts_table(site: Site, book: FigureBook) -> TextTable:
         tops = {round(meeting.rail_top_mm, 6) for meeting in post.meetings}
         if len(post.meetings) == 1:
             rail = "the rail ends here"
+        elif post.easing.kit is not None:
+            rail = "goes through in an easing"
+        elif site.railings[post.owner].kit.top_end.runs_over:
+            rail = "cut together over the post"
         elif len(tops) == 1:
             rail = "rails meet at one height"
         else:

@@ -121,7 +121,7 @@ def test_figures_at_the_face_are_the_easings_own() -> None:
         (('rail_height = "39 1/2"', 'rail_height = "42"'), ("", ""), "of the post's top bare"),
         (("", ""), ('leg = "1 1/4"', 'leg = "4"'), "over the end baluster's hole"),
         (("", ""), ('radius = "8"', 'radius = "24"'), "would"),
-        (('bearing = 0\nL = "66"', 'bearing = 5\nL = "66"'), ("", ""), "turn 5.0° in plan"),
+        (("bearing = 0\nL =", "bearing = 5\nL ="), ("", ""), "turn 5.0° in plan"),
     ],
 )  # fmt: skip
 def test_an_easing_that_cannot_be_is_refused_and_said(tmp_path, job, kit, words) -> None:
