@@ -135,12 +135,12 @@ def _coped(pen: Sketch) -> None:
     _rail(rail, -4, 42, 0, 16)
     rail.line(_on(1, 0), _on(1, 16), "HIDDEN")
     # from above
-    top = Sketch(pen.page, pen.x + 62, pen.y + 34)
+    top = Sketch(pen.page, pen.x + 58, pen.y + 10)
     top.circle((0, 0), 8, "POST")
     top.line((6.0, 6.6), (18, 6.6), "RAIL")
     top.line((6.0, -6.6), (18, -6.6), "RAIL")
     top.arc((0, 0), 9.2, -46, 46, "RAIL")
-    top.lead("clearance", (8.5, -1), (2, -20), "below")
+    top.lead("clearance", (8.4, -2), (1, -12), "left")
     rail.lead("fixing", (-3, 5), (8, -9))
 
 

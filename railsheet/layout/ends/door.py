@@ -43,7 +43,7 @@ def kind_at(at: EndPlace) -> EndKind:
         if at.kit.wall_plate is not None:
             return WALL_PLATE
         if isinstance(end, HousedKit | OverKit | CopedKit):
-            words = "a plate for rails that come to a wall: there is no post to be fitted to"
+            words = "a plate for rails that come to a wall: there is no post to lie on or fit"
             raise BadInput(at.kit.file, "wall_plate", "", words)
     if at.wall is not None and at.place is RailPlace.TOP:
         if at.kit.top_return is None:
