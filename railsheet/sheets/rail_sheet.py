@@ -313,7 +313,7 @@ def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
     flip = 1.0 if toward > 0 else -1.0
     cut = {
         end: [
-            (rail.from_uphill_mm(u), middle + flip * aside)
+            (rail.from_uphill_mm(u), top - (rail.kit.width_mm / 2 - flip * aside))
             for u, aside in rail.end(end).edge(offset, rail.kit.width_mm)[:: int(flip)]
         ]
         for end in End
