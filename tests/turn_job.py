@@ -2,11 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
-DECK = (Path(__file__).parent.parent / "samples" / "deck-two-flights.toml").read_text(
-    encoding="utf-8"
-)
 # Two guards that meet at a turn on posts of their own: P1 and P2, 2 in square, faces parallel.
 TURN = """
 [job]

@@ -15,6 +15,7 @@ from railsheet.checks.load_statement import LoadStatement, load_statement
 from railsheet.checks.measured import Measured, held_against, level_situation, situation_of
 from railsheet.checks.openings_of import Opening, opening_figures, openings_of
 from railsheet.checks.profile import Profile
+from railsheet.checks.return_figures import beside_returns
 from railsheet.checks.shared_load import NO_LEANS, Leans
 from railsheet.checks.stair_figures import stair_figures
 from railsheet.checks.turn_figures import CheckedTurn, TurnFigure
@@ -94,6 +95,7 @@ def flight_figures(
     yield from height_figures(railing, on_stair)
     yield from handrail_figures(railing, on_stair, handrails)
     yield from opening_figures(openings, railing.spec.site, on_stair)
+    yield from beside_returns(railing, on_stair)
 
 
 def level_figures(
@@ -104,6 +106,7 @@ def level_figures(
     for height in level_heights(railing, on_flat):
         yield from height.measured
     yield from opening_figures(openings, railing.spec.site, on_flat)
+    yield from beside_returns(railing, on_flat)
 
 
 def check_flight(

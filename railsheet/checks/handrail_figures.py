@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from railsheet.checks.limit import Quantity, Situation
 from railsheet.checks.measured import Measured
 from railsheet.checks.own_handrail import following, own_handrail_figures
+from railsheet.checks.return_figures import reach_mm, return_gaps
 from railsheet.job.site import GRIP_KEYS, Handrail
 from railsheet.layout.handrail_model import Handrail as OwnHandrail
 from railsheet.layout.railing import Railing
@@ -85,9 +86,9 @@ def _measured(
 
 
 def _guard_as_handrail(railing: Railing, on_stair: Situation) -> Iterator[Measured]:
-    """The top rail from the lowest post's inner face to the highest one's."""
+    """The top rail from the lowest post's inner face to the highest one's, or to its returns."""
     stair = railing.stair
-    start, stop = railing.downhill_post.face_s_mm, railing.uphill_post.face_s_mm
+    start, stop = reach_mm(railing)
     first, last = stair.noses[0].s_mm, stair.noses[-1].s_mm
     lowest, top = stair.face_s_mm(1), stair.face_s_mm(len(stair.noses))
     for quantity, where, figure in (
@@ -103,6 +104,7 @@ def _guard_as_handrail(railing: Railing, on_stair: Situation) -> Iterator[Measur
     yield Measured(
         Quantity.HANDRAIL_EXTENSION_BOTTOM, "past the lowest riser, tread depths", on_stair, depths
     )
+    yield from return_gaps(railing, on_stair)
 
 
 def _projection(handrail: Handrail, on_stair: Situation) -> Measured:

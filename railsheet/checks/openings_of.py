@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
-from itertools import pairwise
+from functools import cache, partial
+from itertools import chain, pairwise
 
+import numpy as np
+import shapely
+from numpy.typing import NDArray
 from shapely import get_parts, union_all
 from shapely.geometry import Polygon, box
 
@@ -89,10 +93,11 @@ def openings_of(railing: Railing, among: Container[str] = EVERYWHERE) -> tuple[O
     Args:
         among: the places that are wanted; the circles of the others are not sought.
     """
+    plates = [_plate(railing, post) for post in railing.posts]
     return tuple(
         opening
         for bay in railing.bays
-        for opening in (*_infill(railing, bay, among), *_under(railing, bay, among))
+        for opening in (*_infill(railing, bay, among), *_under(railing, bay, plates, among))
     )
 
 
@@ -166,12 +171,19 @@ def _left_open(whole: Polygon, bay: Bay) -> list[Polygon]:
     """What the infill, as it is drawn, leaves open between rails and posts, going uphill."""
     # Grown by a hair, so that where members meet the rails no sliver joins two openings.
     hair = SAME_MM / 10
-    members = union_all(
-        [Polygon(m.outline).buffer(hair, join_style="mitre") for m in bay.infill.members]
-    )
+    solid = _polygons([member.outline for member in bay.infill.members])
+    members = union_all(shapely.buffer(solid, hair, join_style="mitre"))
     left = get_parts(whole.difference(members))
     found = [part for part in left if isinstance(part, Polygon) and part.area > _NOTHING_MM2]
     return sorted(found, key=lambda part: (part.bounds[0], part.bounds[1]))
+
+
+def _polygons(outlines: Sequence[Sequence[tuple[float, float]]]) -> NDArray[np.object_]:
+    if not outlines:
+        return np.array([], dtype=object)
+    of = np.repeat(np.arange(len(outlines)), [len(outline) for outline in outlines])
+    rings = shapely.linearrings(list(chain.from_iterable(outlines)), indices=of)
+    return np.asarray(shapely.polygons(rings))
 
 
 def _beside(railing: Railing, left: float, right: float) -> tuple[Beside, ...]:
@@ -188,24 +200,27 @@ def _beside(railing: Railing, left: float, right: float) -> tuple[Beside, ...]:
     return tuple(found)
 
 
-def _under(railing: Railing, bay: Bay, among: Container[str]) -> Iterator[Opening]:
-    voids = [
-        (
-            where,
-            sort,
-            beside,
-            void.clipped(bay.downhill_face_mm, bay.uphill_face_mm, _plates(railing)),
-        )
-        for where, sort, beside, void in _voids(railing, bay)
-    ]
-    voids = [entry for entry in voids if entry[3].outline.area > _NOTHING_MM2]
-    for index, (where, sort, beside, void) in enumerate(voids):
-        if where not in among:
+def _under(
+    railing: Railing, bay: Bay, plates: Sequence[Polygon], among: Container[str]
+) -> Iterator[Opening]:
+    found = list(_voids(railing, bay))
+
+    @cache
+    def left_of(index: int) -> Void:
+        return found[index][3]().clipped(bay.downhill_face_mm, bay.uphill_face_mm, plates)
+
+    def is_open(index: int) -> bool:
+        return left_of(index).outline.area > _NOTHING_MM2
+
+    for index, (where, sort, beside, _) in enumerate(found):
+        if where not in among or not is_open(index):
             continue
+        void = left_of(index)
         opening = void.fitted()
         if not opening.whole:
-            neighbours = [entry[3] for entry in voids[max(index - 1, 0) : index + 2]]
-            opening = void.joined(neighbours).fitted()
+            below = next(filter(is_open, range(index - 1, -1, -1)), index)
+            above = next(filter(is_open, range(index + 1, len(found))), index)
+            opening = void.joined([left_of(n) for n in sorted({below, index, above})]).fitted()
         triangle = sort is Sort.STEP
         yield Opening(
             where=where,
@@ -216,21 +231,17 @@ def _under(railing: Railing, bay: Bay, among: Container[str]) -> Iterator[Openin
         )
 
 
-def _plates(railing: Railing) -> list[Polygon]:
-    return [_plate(railing, post) for post in railing.posts]
-
-
 def _plate(railing: Railing, post: Post) -> Polygon:
     plate, foot = footprint(railing, post), post.surface_z_mm
     thick = railing.kit.plate.thickness_mm
     return box(plate.low_s_mm, foot - 1.0, plate.high_s_mm, foot + thick)
 
 
-def _voids(railing: Railing, bay: Bay) -> Iterator[tuple[str, Sort, Beside, Void]]:
-    """Under the bottom rail, going uphill: the bottom flat, each step, the deck."""
+def _voids(railing: Railing, bay: Bay) -> Iterator[tuple[str, Sort, Beside, Callable[[], Void]]]:
+    """Under the bottom rail, going uphill: the bottom flat, each step, the deck; each undrawn."""
     stair, rail = railing.stair, _underside(bay)
     if not stair.noses:
-        void = flat_void(bay.downhill_face_mm, bay.uphill_face_mm, 0.0, rail)
+        void = partial(flat_void, bay.downhill_face_mm, bay.uphill_face_mm, 0.0, rail)
         yield f"bay {bay.number}, under the rail", Sort.FLAT, Beside.DECK, void
         return
     first, last = stair.noses[0], stair.noses[-1]
@@ -244,22 +255,23 @@ def _voids(railing: Railing, bay: Bay) -> Iterator[tuple[str, Sort, Beside, Void
                 f"bay {bay.number}, under the rail at the bottom",
                 Sort.FLAT,
                 Beside.BOTTOM,
-                flat_void(bay.downhill_face_mm, start, floor, rail),
+                partial(flat_void, bay.downhill_face_mm, start, floor, rail),
             )
         step = _step(railing, (start, floor), 1)
-        yield "under the rail, step 0", Sort.STEP, Beside.STAIR, step_void(step, rail)
+        yield "under the rail, step 0", Sort.STEP, Beside.STAIR, partial(step_void, step, rail)
     for number, (nose, ahead) in enumerate(pairwise(stair.noses), start=1):
         if ahead.s_mm > bay.downhill_face_mm and nose.s_mm < bay.uphill_face_mm:
             step = _step(railing, (nose.s_mm, nose.z_mm), number + 1)
             where = f"under the rail, step {number}"
-            yield where, Sort.STEP, Beside.STAIR, step_void(step, rail)
+            yield where, Sort.STEP, Beside.STAIR, partial(step_void, step, rail)
     if bay.uphill_face_mm > last.s_mm + SAME_MM:
         starts_at_nose = bay.downhill_face_mm < last.s_mm
         yield (
             f"bay {bay.number}, under the rail on the deck",
             Sort.FLAT,
             Beside.DECK,
-            flat_void(
+            partial(
+                flat_void,
                 last.s_mm if starts_at_nose else bay.downhill_face_mm,
                 bay.uphill_face_mm,
                 last.z_mm,

@@ -16,6 +16,7 @@ from railsheet.checks.opening import Circle, greatest_circle
 
 # A circle this near to a line that only closes the drawing is held up by it.
 _LEANS_MM = 1e-6
+_NOTHING = Polygon()
 
 
 @dataclass(frozen=True)
@@ -245,7 +246,7 @@ def _greatest_part(cut: BaseGeometry) -> Polygon:
     """The largest piece, where a rail low over the nose cuts the room in two."""
     parts = [part for part in shapely.get_parts(cut) if isinstance(part, Polygon)]
     parts = [part for part in parts if part.area > 0.0]
-    return max(parts, key=lambda part: part.area, default=Polygon())
+    return max(parts, key=lambda part: part.area, default=_NOTHING)
 
 
 def _without_holes(outline: Polygon) -> Polygon:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from railsheet.checks.finding import Finding, any_outside
-from railsheet.checks.limit import Place, Quantity, Situation
+from railsheet.checks.limit import Quantity, Situation
 from railsheet.checks.measured import Measured, level_situation, situation_of
-from railsheet.job.model import Ground
+from railsheet.checks.return_figures import at_post
 from railsheet.job.site import Building
 from railsheet.layout.railing import Post, Railing
 from railsheet.layout.site_model import Site
@@ -75,13 +75,7 @@ def _situations(site: Site, turn: Turn, building: Building) -> Iterator[Situatio
             continue
         on_stair = situation_of(building, railing.spec, railing.stair)
         post = _end_post(site, run, mark)
-        if post is None or post.spec.ground is Ground.TREAD:
-            yield on_stair
-            continue
-        about = railing.spec.site
-        at_top = post.spec.ground is Ground.DECK
-        drop = about.drop_mm if at_top else about.bottom_drop_mm
-        yield replace(on_stair, place=Place.FLAT, drop_mm=drop)
+        yield on_stair if post is None else at_post(on_stair, railing.spec.site, post)
 
 
 def _end_post(site: Site, run: str, mark: str) -> Post | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 
 from railsheet.checks.flight_checks import check_flight, check_level
@@ -13,9 +13,10 @@ from railsheet.checks.shared_load import NO_LEANS, leans_of
 from railsheet.checks.turn_figures import turn_figures
 from railsheet.cli.handrails import handrail_works, solve_handrails
 from railsheet.cuts.handrail_cuts import all_packs, handrail_stock
-from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, from_bars, plan_job
+from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, plan_job
 from railsheet.cuts.pieces import Pieces, cut_pieces
 from railsheet.cuts.purchase import Purchase, purchases
+from railsheet.cuts.rail_stock import from_bars
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook, Kind
@@ -109,7 +110,7 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
     surveys = {spec.mark: _survey(job, spec) for spec in job.flights}
 
     def alone(spec: FlightSpec) -> Railing:
-        return solve_flight(surveys[spec.mark].stair, spec, job.kit, job.file)
+        return _solve(job, surveys[spec.mark].stair, spec)
 
     site = solve_site(job, alone) if has_plan(job) else None
     leans = NO_LEANS if site is None else leans_of(site)
@@ -133,10 +134,14 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         spec, survey, railing, pieces = flight.spec, flight.survey, flight.railing, flight.pieces
         meeting = () if site is None else site.notices[spec.mark]
         parts = take_off(railing, pieces, stock.cut)
+        # Both sorts of doubt differentiate the same solve: each stair near this one is solved once.
+        again = cache(partial(_solve, job))
         checks = None
         if profile is not None:
             beside = partial(handrails.beside, spec.mark)
-            doubting = partial(finding_sigmas, job, survey, spec, profile, handrails=beside)
+            doubting = partial(
+                finding_sigmas, job, survey, spec, profile, solve=again, handrails=beside
+            )
             turns = () if site is None else turn_figures(site, spec.mark, job.building)
             checks = check_flight(
                 railing, job.building, profile, doubting, leans, handrails.solved, turns
@@ -159,7 +164,7 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         enter_places(book, spec.mark, pieces, stock)
         enter_survey(book, spec.mark, survey)
         enter_steps(book, spec.mark, survey.stair, profile)
-        doubts = flight_doubts(survey, spec, partial(_figures, job, site))
+        doubts = flight_doubts(survey, spec, partial(_figures, job, site, again))
         for doubt in doubts:
             # A wall plate has no cut, which the flight alone would give a post.
             if doubt.key in book:
@@ -285,9 +290,19 @@ def job_profile(job: Job) -> Profile | None:
     return load_profile(find_profile(job.code, Path(job.file).parent, job.file, "job > code"))
 
 
-def _figures(job: Job, site: Site | None, stair: Stair, spec: FlightSpec) -> dict[str, float]:
+def _solve(job: Job, stair: Stair, spec: FlightSpec) -> Railing:
+    return solve_flight(stair, spec, job.kit, job.file)
+
+
+def _figures(
+    job: Job,
+    site: Site | None,
+    solve: Callable[[Stair, FlightSpec], Railing],
+    stair: Stair,
+    spec: FlightSpec,
+) -> dict[str, float]:
     """One flight's lengths and angles by key, solved alone, what it joins standing as it is."""
-    return _entered(job, _met(site, solve_flight(stair, spec, job.kit, job.file)))
+    return _entered(job, _met(site, solve(stair, spec)))
 
 
 def _met(site: Site | None, railing: Railing) -> Railing:

@@ -59,6 +59,7 @@ def alike_rails(rails: Sequence[RailPiece]) -> tuple[Alike[RailPiece], ...]:
         rail = piece.rail
         return (
             rail.place,
+            piece.beyond and piece.beyond.left_face,
             rail.kit.name,
             *((rail.end(end).cut, round(rail.end(end).saw_rad, _SAME_RAD)) for end in End),
             round(rail.length_mm, _SAME_DIGITS),

@@ -94,14 +94,15 @@ def plate_part(kit: Kit, count: int) -> FlatPart | None:
 def rail_parts(piece: RailPiece, side: Side) -> Iterator[FlatPart]:
     """A rail's side, and its face toward the infill where that is drilled, slotted or marked."""
     rail = piece.rail
-    toward = "outer face" if side is Side.LEFT else "walking-side face"
+    toward = piece.left_face(side)
     half = rail.kit.depth_mm / 2
-    remarks = [f"uphill end at x = 0, top up, {toward} toward you"]
+    left = piece.end_word(End.UPHILL)
+    remarks = [f"{left} end at x = 0, top up, {toward} toward you"]
     for end in End:
         if rail.end(end).slant:
             remarks.append(
-                f"COMPOUND CUT at the {end.value} end: drawn to its longer edge; the saw's mitre "
-                "and bevel are on the rail sheet"
+                f"COMPOUND CUT at the {piece.end_word(end)} end: drawn to its longer edge; the "
+                "saw's mitre and bevel are on the rail sheet"
             )
     corners = [
         (rail.from_uphill_mm(rail.end(end).u_at(offset, rail.long_side_mm(end))), offset + half)

@@ -16,27 +16,29 @@ from railsheet.cuts.fill_stock import (
     from_lengths,
 )
 from railsheet.cuts.handrail_cuts import ExtraStock
-from railsheet.cuts.pieces import FillPiece, Pieces, RailPiece
+from railsheet.cuts.pieces import FillPiece, RailPiece
+from railsheet.cuts.rail_stock import (
+    cutting_piece,
+    pitch_of,
+    rail_lengths,
+    rail_places,
+    rail_section,
+)
 from railsheet.cuts.rules_of_thumb import ByRule, by_rules
 from railsheet.cuts.saw_order import SawOrder, saw_order
 from railsheet.cuts.stock_model import (
-    Attitude,
     CuttingList,
     Drop,
-    Piece,
     Saw,
     Section,
     StockInputError,
-    StockLength,
 )
 from railsheet.cuts.stock_plan import plan_stock
 from railsheet.cuts.stock_result import Laid, SectionPlan, StockPlan
 from railsheet.errors import BadInput
-from railsheet.job.kit import Kit, RailKit, RailPlace
-from railsheet.job.model import FlightSpec, Job, Side
-from railsheet.layout.infill.door import supply_of
+from railsheet.job.kit import Kit, RailPlace
+from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.notice import Notice, stop
-from railsheet.layout.rail_ends import End, RailEnd
 from railsheet.tolerance import SAME_MM
 
 STOCK_TIME_S = 10.0
@@ -185,12 +187,12 @@ def plan_job(
     """
     kit = job.kit
     saw = Saw(job.saw.kerf_mm, job.saw.end_trim_mm, job.saw.keep_mm)
-    places = _places(kit, work)
+    places = rail_places(kit, work)
     lies = {kit.rail(place).name: place for place in places}
     filling = from_lengths(fills)
     profiles = fill_profiles(kit, filling, lies)
     sections = (
-        *(_section(kit, kit.rail(place)) for place in places),
+        *(rail_section(kit, kit.rail(place)) for place in places),
         *(fill_section(kit, piece) for piece in profiles),
         *(each.section for each in extra),
     )
@@ -209,7 +211,7 @@ def plan_job(
             *(piece for each in extra for piece in each.pieces),
         ),
         lengths=(
-            *(length for place in places for length in _lengths(kit, kit.rail(place))),
+            *(length for place in places for length in rail_lengths(kit, kit.rail(place))),
             *(length for piece in profiles for length in fill_lengths(kit, piece)),
             *(length for each in extra for length in each.lengths),
         ),
@@ -267,91 +269,6 @@ def _marked(plan: StockPlan, alike: Collection[str]) -> StockPlan:
     )
 
 
-def cutting_piece(spec: FlightSpec, piece: RailPiece, kit: Kit, *, punched_down: bool) -> Piece:
-    """A rail as the stock plan takes it: downhill end left, top up.
-
-    The plan's length is over all, from one end's long point to the other's, as the rail's is. A
-    rail is preferably laid with its uphill end left, as its sheet draws it.
-
-    Args:
-        punched_down: how bars of its section lie; a rail whose infill is on its other side is
-            rolled over.
-    """
-    rail = piece.rail
-    hole = None
-    pitch = pitch_of(kit, rail.kit)
-    if pitch is not None and rail.holes:
-        hole = (rail.length_mm - rail.holes[0].from_uphill_mm) % pitch
-    rolled = (rail.place is RailPlace.TOP) != punched_down
-    uphill_left = Attitude.TURNED_OVER if rolled else Attitude.TURNED
-    downhill_left = Attitude.OVER if rolled else Attitude.AS_DRAWN
-    may: tuple[Attitude, ...] = (uphill_left, downhill_left)
-    if not rail.kit.faces_alike:
-        # As drawn, one looks at the walking side of a rail on the left going up, and at the outer
-        # face of one on the right; the bar lies with the walking side toward the reader.
-        left = spec.side is Side.LEFT
-        may = (uphill_left,) if left == rolled else (downhill_left,)
-    return Piece(
-        mark=piece.mark,
-        profile=rail.kit.name,
-        finish=kit.finish,
-        length_mm=rail.length_mm,
-        left_rad=_lean(rail.end(End.DOWNHILL)),
-        right_rad=_lean(rail.end(End.UPHILL)),
-        hole_mm=hole,
-        may=may,
-        bevels_rad=(_bevel(rail.end(End.DOWNHILL)), _bevel(rail.end(End.UPHILL))),
-    )
-
-
-def _bevel(end: RailEnd) -> float:
-    """An end's bevel as the plan has it: above zero, its long point is on the right going up.
-
-    As drawn, downhill end left and top up, one looks at the face on the right of one going up.
-    """
-    long_on_right = end.inward_slant > 0
-    return end.bevel_rad if long_on_right else -end.bevel_rad
-
-
-def _lean(end: RailEnd) -> float:
-    # A positive lean has the top further uphill, which is the plan's own sense.
-    return end.saw_rad if end.lean >= 0 else -end.saw_rad
-
-
-def _places(
-    kit: Kit, work: Sequence[tuple[FlightSpec, Sequence[RailPiece]]]
-) -> tuple[RailPlace, ...]:
-    """One rail place for each section that has pieces."""
-    used = {piece.rail.place for _, pieces in work for piece in pieces}
-    places: list[RailPlace] = []
-    for place in RailPlace:
-        if place not in used:
-            continue
-        same = [other for other in places if kit.rail(other).name == kit.rail(place).name]
-        if not same:
-            places.append(place)
-        elif kit.rail(same[0]) != kit.rail(place):
-            raise BadInput(
-                kit.file,
-                f"{place.value}_rail > name",
-                kit.rail(place).name,
-                "two rails of one name are cut from one bar: give the other its own name",
-            )
-    return tuple(places)
-
-
-def _section(kit: Kit, rail: RailKit) -> Section:
-    return Section(rail.name, kit.finish, rail.depth_mm, pitch_of(kit, rail))
-
-
-def _lengths(kit: Kit, rail: RailKit) -> tuple[StockLength, ...]:
-    first = rail.first_hole_mm if pitch_of(kit, rail) is not None else None
-    return tuple(
-        StockLength(rail.name, kit.finish, offer.length_mm, offer.price, first_hole_mm=first)
-        for offer in rail.stock
-    )
-
-
 @dataclass(frozen=True)
 class _Lying:
     """How a section's bars lie, as `SectionCuts` has it, and whether more are bought."""
@@ -365,17 +282,6 @@ def _lying(kit: Kit, place: RailPlace) -> _Lying:
     rail = kit.rail(place)
     down = None if pitch_of(kit, rail) is None else place is RailPlace.TOP
     return _Lying(down, rail.faces_alike, False)
-
-
-def pitch_of(kit: Kit, rail: RailKit) -> float | None:
-    """The pitch at which a rail's bars are punched; None where they come plain."""
-    supply = supply_of(kit)
-    return None if rail.first_hole_mm is None or supply.panel else supply.pitch_mm
-
-
-def from_bars(kit: Kit, pieces: Pieces) -> tuple[RailPiece, ...]:
-    """A flight's rails that are cut from bars: none where they come in panels."""
-    return () if supply_of(kit).panel else pieces.rails
 
 
 def _usable(rack: Rack, sections: tuple[Section, ...]) -> tuple[Drop, ...]:

@@ -6,23 +6,55 @@ from dataclasses import dataclass
 
 from railsheet.cuts.on_bar import OnBar, place_on_bar, place_together
 from railsheet.job.kit import RailPlace
-from railsheet.job.model import Place
+from railsheet.job.model import Place, Side
 from railsheet.layout.infill.door import supply_of
 from railsheet.layout.infill.parts import InfillPiece
 from railsheet.layout.notice import Notice, stop
-from railsheet.layout.railing import Bay, Post, Rail, Railing
+from railsheet.layout.rail_ends import End
+from railsheet.layout.railing import Bay, Post, Rail, Railing, Return
 
 _RAIL_LETTERS = {RailPlace.TOP: "TR", RailPlace.BOTTOM: "BR"}
+_RETURN_LETTERS = {End.UPHILL: "UR", End.DOWNHILL: "DR"}
 
 
 @dataclass(frozen=True)
 class RailPiece:
-    """A rail to cut: its mark, its bay's number and its place on the bar."""
+    """A rail to cut, or what goes on from one.
+
+    Attributes:
+        mark: its mark.
+        bay: its bay's number.
+        on_bar: its place on the bar.
+        beyond: what it is of its bay's top rail's end; None where it is a rail of the bay itself.
+    """
 
     mark: str
     bay: int
     rail: Rail
     on_bar: OnBar
+    beyond: Return | None = None
+
+    @property
+    def words(self) -> str:
+        """What it is in its bay."""
+        rail = f"{self.rail.place.value} rail"
+        return rail if self.beyond is None else f"{rail}, {self.beyond.word}"
+
+    def end_word(self, end: End) -> str:
+        """One of its ends in a word."""
+        return end.value if self.beyond is None else self.beyond.words_of(end)
+
+    def left_face(self, side: Side) -> str:
+        """Its left face going up the run, which lies toward one with its uphill end at the left.
+
+        Args:
+            side: the run's.
+        """
+        if self.beyond is not None:
+            return self.beyond.left_face
+        # Standing on the steps and facing a rail on the left going up, uphill is to the right:
+        # with uphill at the left one looks at its outer face.
+        return "outer face" if side is Side.LEFT else "walking-side face"
 
 
 @dataclass(frozen=True)
@@ -76,6 +108,17 @@ def cut_pieces(railing: Railing) -> Pieces:
         for bay in railing.bays
         for rail, on_bar in zip(bay.rails, _on_bars(railing, bay), strict=True)
     )
+    rails += tuple(
+        RailPiece(
+            return_mark(mark, bay, each),
+            bay.number,
+            each.rail,
+            place_on_bar(each.rail, 0.0),
+            each,
+        )
+        for bay in railing.bays
+        for each in bay.returns
+    )
     fills = tuple(
         FillPiece(f"{mark}{bay.number}-{piece.suffix}", bay.number, piece)
         for bay in railing.bays
@@ -102,6 +145,11 @@ def cut_pieces(railing: Railing) -> Pieces:
 def rail_mark(run: str, bay: Bay, rail: Rail) -> str:
     """The mark of a bay's rail, in the run of a mark."""
     return f"{run}{bay.number}-{_RAIL_LETTERS[rail.place]}"
+
+
+def return_mark(run: str, bay: Bay, piece: Return) -> str:
+    """The mark of what goes on from a bay's top rail, in the run of a mark."""
+    return f"{run}{bay.number}-{_RETURN_LETTERS[piece.end]}"
 
 
 def post_mark(run: str, post: Post, number: int) -> str:

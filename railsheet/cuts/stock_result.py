@@ -131,11 +131,6 @@ class SectionPlan:
         return self.cost <= self.bound
 
     @property
-    def drop_proven(self) -> bool:
-        """Whether no plan of this cost leaves a drop longer by a millimetre."""
-        return self.drop_bound_mm - self.longest_drop_mm <= DROP_STEP_MM
-
-    @property
     def bars_bought(self) -> int:
         """How many new lengths are cut."""
         return sum(bar.bought for bar in self.bars)

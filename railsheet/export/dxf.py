@@ -27,6 +27,7 @@ def save_dxf(doc: Drawing, path: Path) -> None:
     faults = [*auditor.errors, *auditor.fixes]
     if faults:
         raise DrawingError("; ".join(f"{f.entity}: {f.message}" for f in faults))
+    _order_classes(doc)
     doc.ezdxf_metadata()["CREATED_BY_EZDXF"] = "railsheet"
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True
@@ -34,3 +35,9 @@ def save_dxf(doc: Drawing, path: Path) -> None:
         doc.saveas(path)
     finally:
         options.write_fixed_meta_data_for_testing = before
+
+
+def _order_classes(doc: Drawing) -> None:
+    """Put the file's list of classes in order: ezdxf takes it from a set, by the hash seed."""
+    doc.classes.add_required_classes(doc.dxfversion)
+    doc.classes.classes = dict(sorted(doc.classes.classes.items()))

@@ -12,7 +12,6 @@ from railsheet.checks.openings_of import openings_of
 from railsheet.checks.profile import Profile
 from railsheet.figures.doubt import Doubt, flight_doubts
 from railsheet.job.model import FlightSpec, Job
-from railsheet.layout.flight import solve_flight
 from railsheet.layout.handrail_model import Handrail
 from railsheet.layout.railing import Railing
 from railsheet.survey.flight import Survey
@@ -43,6 +42,7 @@ def finding_sigmas(
     spec: FlightSpec,
     profile: Profile,
     figures: Sequence[Measured],
+    solve: Callable[[Stair, FlightSpec], Railing],
     handrails: Beside = no_handrails,
 ) -> Mapping[str, float]:
     """Standard deviations of a flight's checked lengths and angles, mm or rad, by their keys.
@@ -52,12 +52,13 @@ def finding_sigmas(
 
     Args:
         figures: the figures of the flight as solved.
+        solve: solves the flight again for another stair and wishes.
         handrails: those beside the flight, solved again for its stair and wishes.
     """
     near = _near_openings(profile, figures)
 
     def again(stair: Stair, wishes: FlightSpec) -> dict[str, float]:
-        railing = solve_flight(stair, wishes, job.kit, job.file)
+        railing = solve(stair, wishes)
         openings = openings_of(railing, near)
         return _sizes(flight_figures(railing, job.building, openings, handrails(stair, wishes)))
 

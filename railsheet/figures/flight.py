@@ -301,13 +301,20 @@ def _face(book: FigureBook, key: str, name: str, post: Post, face: PostFace) -> 
 
 def rail_key(mark: str, piece: RailPiece) -> str:
     """Where a rail's figures stand in the book."""
-    return f"{mark}.bay.{piece.bay}.rail.{piece.rail.place.value}"
+    beyond = "" if piece.beyond is None else f".return.{piece.beyond.end.value}"
+    return f"{mark}.bay.{piece.bay}.rail.{piece.rail.place.value}{beyond}"
 
 
 def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
     rail = piece.rail
     key = rail_key(at, piece)
-    name = f"bay {piece.bay}, {rail.place.value} rail"
+    name = f"bay {piece.bay}, {piece.words}"
+    if piece.beyond is not None:
+        beyond = piece.beyond
+        book.length(f"{key}.to_wall", beyond.to_wall_mm, f"{name}: rail's middle to the wall")
+        book.length(f"{key}.past", beyond.past_mm, f"{name}: post's outer face to its middle")
+        book.length(f"{key}.clear", beyond.clear_mm, f"{name}: post's side to the wall")
+        book.length(f"{key}.gap", beyond.gap_mm, f"{name}: its cut end to the wall")
     book.length(f"{key}.length", rail.length_mm, f"{name}: long point to long point")
     book.length(
         f"{key}.edge_length", rail.edge_length_mm, f"{name}: along the face toward the infill"

@@ -12,6 +12,7 @@ from railsheet.job.buying import StockOffer, read_packs, read_stock
 from railsheet.job.data_file import named_file, open_parts_file, shipped_names
 from railsheet.job.kit_ends import EndKit, WallPlateKit, read_end, read_wall_plate
 from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
+from railsheet.job.kit_return import ReturnKit, read_return
 from railsheet.job.plate_holes import PlateHole, read_plate_holes
 from railsheet.job.source import Table
 from railsheet.units.length import Unit
@@ -127,6 +128,7 @@ class Kit:
         packs: how many of a part come in a pack, by the part's name.
         wall_plate: what a rail ends in at a wall; None where its own end goes there too.
         least_bay_mm: the least clear distance of a bay made up beside full panels.
+        top_return: how the top rail is returned to a wall; None where it is not made to.
     """
 
     name: str
@@ -150,6 +152,7 @@ class Kit:
     packs: tuple[tuple[str, int], ...] = ()
     wall_plate: WallPlateKit | None = None
     least_bay_mm: float = _LEAST_BAY_MM
+    top_return: ReturnKit | None = None
 
     @property
     def baluster(self) -> BalusterKit:
@@ -214,6 +217,7 @@ def load_kit(path: Path) -> Kit:
     head, root = open_parts_file(path)
     limits = root.table("limits")
     infill = read_infill(root, limits)
+    top_end = read_end(root, RailPlace.TOP.value)
     kit = Kit(
         name=head.text("name", "the rail system's name"),
         file=str(path),
@@ -225,7 +229,7 @@ def load_kit(path: Path) -> Kit:
         top_rail=_rail(root.table("top_rail"), infill.from_punched_bar),
         bottom_rail=_rail(root.table("bottom_rail"), infill.from_punched_bar),
         infill=infill,
-        top_end=read_end(root, RailPlace.TOP.value),
+        top_end=top_end,
         bottom_end=read_end(root, RailPlace.BOTTOM.value),
         greatest_span_mm=limits.length("greatest_span", 300, 6000),
         greatest_rake_rad=math.radians(limits.number("greatest_rake", 0, 60, "degrees")),
@@ -236,6 +240,7 @@ def load_kit(path: Path) -> Kit:
         finish=head.text("finish", "the rails' finish", "as supplied"),
         packs=read_packs(root.table("pack")) if root.has("pack") else (),
         wall_plate=read_wall_plate(root),
+        top_return=read_return(root, top_end),
     )
     limits.done()
     head.done()
@@ -315,6 +320,8 @@ def _consistent(kit: Kit) -> None:
             )
     if kit.top_end.runs_over and kit.post.reveal_mm:
         raise BadInput(kit.file, "post > reveal", "", "a post under its rail shows none: 0")
+    if kit.top_return is not None and kit.infill.from_punched_bar:
+        raise BadInput(kit.file, "top_return", "", "a return is cut from a rail without holes")
     clash = kit.infill.clash(kit.top_rail.seat_mm, kit.bottom_rail.seat_mm)
     if clash is not None:
         raise BadInput(kit.file, clash[0], "", clash[1])

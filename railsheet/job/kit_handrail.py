@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
@@ -10,6 +9,7 @@ from pathlib import Path
 from railsheet.errors import BadInput
 from railsheet.job.buying import StockOffer, read_packs, read_stock
 from railsheet.job.data_file import named_file, open_parts_file, shipped_names
+from railsheet.job.fitting import Fitting, read_fitting
 from railsheet.job.kit_bracket import Screw, read_screw
 from railsheet.job.site import Grip, read_grip_sizes
 from railsheet.job.source import Table
@@ -87,31 +87,6 @@ class HandrailBracket:
 
 
 @dataclass(frozen=True)
-class Fitting:
-    """A part that joins two rails at a turn. Lengths in mm, angles in radians.
-
-    Attributes:
-        least_rad, most_rad: the turns it makes, between the two rails' directions.
-        radius_mm: of its middle's bend; 0 where it pivots or is sharp.
-        leg_mm: straight, from the bend (or the pin) to the shoulder that a rail butts against.
-    """
-
-    name: str
-    least_rad: float
-    most_rad: float
-    radius_mm: float
-    leg_mm: float
-
-    def bend_mm(self, turn_rad: float) -> float:
-        """From where the two middles cross to where the bend begins."""
-        return self.radius_mm * math.tan(turn_rad / 2)
-
-    def set_back_mm(self, turn_rad: float) -> float:
-        """From where the two middles cross to the shoulder."""
-        return self.bend_mm(turn_rad) + self.leg_mm
-
-
-@dataclass(frozen=True)
 class EndPart:
     """What finishes an end.
 
@@ -154,7 +129,7 @@ class HandrailKit:
     def fitting_for(self, turn_rad: float) -> Fitting | None:
         """The first fitting that makes a turn; None where none does."""
         for fitting in self.fittings:
-            if fitting.least_rad <= turn_rad <= fitting.most_rad:
+            if fitting.makes(turn_rad):
                 return fitting
         return None
 
@@ -199,7 +174,7 @@ def load_handrail_kit(path: Path) -> HandrailKit:
         finish=head.text("finish", "the rail's finish", "as supplied"),
         section=_section(root.table("section")),
         bracket=_bracket(root.table("bracket")),
-        fittings=tuple(_fitting(table) for table in fittings),
+        fittings=tuple(read_fitting(table) for table in fittings),
         ends=tuple(
             (finish, _end(ends.table(finish.value)))
             for finish in (Finish.WALL, Finish.POST, Finish.FLOOR, Finish.CAP)
@@ -253,24 +228,6 @@ def _bracket(table: Table) -> HandrailBracket:
     clear.done()
     table.done()
     return bracket
-
-
-def _fitting(table: Table) -> Fitting:
-    turn = table.table("turn")
-    least = turn.number("least", 0, 180, "degrees")
-    most = turn.number("most", 0, 179, "degrees")
-    if most < least:
-        raise turn.bad("most", "less than the least")
-    turn.done()
-    fitting = Fitting(
-        name=table.text("name", "the fitting in words"),
-        least_rad=math.radians(least),
-        most_rad=math.radians(most),
-        radius_mm=table.length("radius", 0, 500),
-        leg_mm=table.length("leg", 0, 300),
-    )
-    table.done()
-    return fitting
 
 
 def _end(table: Table) -> EndPart:

@@ -36,6 +36,7 @@ from railsheet.job.revision import read_revisions
 from railsheet.job.saw import read_saw
 from railsheet.job.site import Handrail, read_building, read_site
 from railsheet.job.source import Table, read_toml
+from railsheet.job.wall_return import read_wall_return
 from railsheet.units.display import default_tape, parse_tape
 from railsheet.units.length import MM_PER_INCH, LengthError, Unit
 
@@ -242,6 +243,7 @@ def _post(table: Table, readings: FlightReadings, *, bottom: bool) -> PostSpec:
         slab_drop_mm=table.length("G", *_DROP_MM) if ground is Ground.SLAB else 0.0,
         height_mm=height,
         mark=read_mark(table, "mark", POST_MARK) if table.has("mark") else "",
+        wall=read_wall_return(table),
     )
     table.done()
     return post

@@ -16,6 +16,7 @@ from railsheet.job.saw import SawSpec
 from railsheet.job.side import Side as Side  # a flight's side is looked for here
 from railsheet.job.site import Building, FlightSite
 from railsheet.job.taken import SIXTEENTHS, Instruments, Letter, Taken
+from railsheet.job.wall_return import WallReturn
 from railsheet.units.display import Tape
 
 # A corner squared by a 3-4-5 triangle of a yard or two, its sides read to 1/16 in, comes out within
@@ -117,6 +118,7 @@ class PostSpec:
         mark: the site's mark of a post that other runs may share; empty where it is this run's.
         kind: what a shared post is.
         skew: how the rail leaves it, as the site turns it.
+        wall: what its top rail is returned to past it; None where it is not returned.
     """
 
     ground: Ground
@@ -129,6 +131,7 @@ class PostSpec:
     mark: str = ""
     kind: PostKind = PostKind.POST
     skew: Skew = SQUARE
+    wall: WallReturn | None = None
 
 
 @dataclass(frozen=True)
@@ -213,12 +216,14 @@ class PlanPost:
         at_mm: its middle (a wall plate's or half post's wall face) in plan, x and y from the
             site's datum; None where the runs alone place it.
         height_mm: how tall an existing post stands; None for a new one.
+        wall: what the one rail that ends here is returned to; None where it is not returned.
     """
 
     mark: str
     kind: PostKind
     at_mm: tuple[float, float] | None
     height_mm: float | None
+    wall: WallReturn | None = None
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from railsheet.job.model import (
 )
 from railsheet.job.site import read_level_site
 from railsheet.job.source import Table
+from railsheet.job.wall_return import read_wall_return
 from railsheet.units.length import MM_PER_INCH
 
 _PLACE_MM = 400_000.0
@@ -56,8 +57,14 @@ def _post(table: Table) -> PlanPost:
         raise table.bad("V", "missing; an existing post needs its height over its surface")
     if height is not None and kind is not PostKind.EXISTING:
         raise table.bad("V", "only an existing post has a height already")
+    if table.has("return") and kind not in (PostKind.POST, PostKind.EXISTING):
+        raise table.bad("return", "only past a post: a rail that ends at the wall needs none", "")
     post = PlanPost(
-        read_mark(table, "mark", POST_MARK), kind, None if at is None else (at[0], at[1]), height
+        read_mark(table, "mark", POST_MARK),
+        kind,
+        None if at is None else (at[0], at[1]),
+        height,
+        read_wall_return(table),
     )
     table.done()
     return post

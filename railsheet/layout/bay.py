@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from railsheet.job.kit import Kit, RailPlace
-from railsheet.job.model import SQUARE, FlightSpec, PostKind, PostSpec, Skew
-from railsheet.layout.ends.door import rail_end
-from railsheet.layout.ends.kind import EndPlace
+from railsheet.job.model import SQUARE, FlightSpec, PostKind, PostSpec, Side, Skew
+from railsheet.job.wall_return import WallReturn
+from railsheet.layout.ends.door import piece_beyond, rail_end
+from railsheet.layout.ends.kind import EndPlace, ToWall
 from railsheet.layout.infill.door import kind_of
 from railsheet.layout.infill.frame import BayFrame
 from railsheet.layout.rail_ends import End
@@ -26,26 +27,41 @@ class Station:
         post: what it is.
         through: whether rails of this run go on past it.
         skew: how the rails leave it.
+        wall: what the top rail is returned to past it, and the way there; None where it is not.
     """
 
     post: PostKind = PostKind.POST
     through: bool = False
     skew: Skew = SQUARE
+    wall: tuple[WallReturn, float] | None = None
+
+    def place(
+        self, kit: Kit, rail: RailPlace, end: End, line: RailLine, section: Section, face_mm: float
+    ) -> EndPlace:
+        """Where an end of a rail comes to it."""
+        wall = None
+        if self.wall is not None:
+            asked, aside = self.wall
+            wall = ToWall(asked.clear_mm, asked.clear_mm + kit.post.width_mm / 2, aside)
+        return EndPlace(
+            kit, rail, end, line, section, face_mm, self.post, self.through, self.skew, wall
+        )
 
 
 POST = Station()
 LINE_POST = Station(through=True)
 
 
-def station_of(post: PostSpec) -> Station:
-    """What stands at a run's end."""
-    return Station(post.kind, False, post.skew)
+def station_of(post: PostSpec, side: Side) -> Station:
+    """What stands at the end of a run whose rail is on a side."""
+    wall = None if post.wall is None else (post.wall, post.wall.aside(side))
+    return Station(post.kind, False, post.skew, wall)
 
 
 def stations(spec: FlightSpec, number: int, bays: int) -> tuple[Station, Station]:
     """What stands at either end of one of a run's bays, counted uphill from 1."""
-    low = station_of(spec.bottom_post) if number == 1 else LINE_POST
-    return low, station_of(spec.top_post) if number == bays else LINE_POST
+    low = station_of(spec.bottom_post, spec.side) if number == 1 else LINE_POST
+    return low, station_of(spec.top_post, spec.side) if number == bays else LINE_POST
 
 
 def fill_bay(
@@ -68,15 +84,15 @@ def fill_bay(
         members: how many balusters; not used by infill that has no row.
         stations: what stands at either face.
     """
-    top, bottom = (
-        _plain_rail(
-            *(
-                EndPlace(kit, place, end, line, section, face, at.post, at.through, at.skew)
-                for end, face, at in zip(End, faces_mm, stations, strict=True)
-            )
+    places = {
+        place: tuple(
+            at.place(kit, place, end, line, section, face)
+            for end, face, at in zip(End, faces_mm, stations, strict=True)
         )
         for place in RailPlace
-    )
+    }
+    top, bottom = (_plain_rail(*ends) for ends in places.values())
+    beyond = [piece_beyond(at) for at in places[RailPlace.TOP]]
     filled = kind_of(kit).fill(BayFrame(kit, line, section, faces_mm, top, bottom), members)
     return Bay(
         number=number,
@@ -87,6 +103,12 @@ def fill_bay(
         infill=filled.infill,
         top_rail=filled.top,
         bottom_rail=filled.bottom,
+        # Cut from the same bar, a return has the rail's groove.
+        returns=tuple(
+            replace(each, rail=replace(each.rail, groove_mm=filled.top.groove_mm))
+            for each in beyond
+            if each is not None
+        ),
     )
 
 

@@ -16,7 +16,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from railsheet.tolerance import SAME_MM
+from railsheet.tolerance import SAME_MM, SAME_RAD
 
 Vector = tuple[float, float, float]
 """Components along s (the run, uphill), y (to the walking side) and z (up)."""
@@ -117,6 +117,19 @@ def rail_setting(bar: Bar, lies: Lies, cut_normal: Vector) -> SawSetting:
     """
     up = bar.up if lies is Lies.ON_UNDERSIDE else bar.side
     return saw_setting(bar.axis, up, cut_normal)
+
+
+def cut_slopes(bar: Bar, cut_normal: Vector) -> tuple[float, float]:
+    """How much the place of a flat cut grows along a bar: for each mm up, and for each mm aside.
+
+    Args:
+        bar: its axis the way places along it are counted.
+        cut_normal: square to the cut, either way.
+    """
+    n = np.asarray(cut_normal, dtype=np.float64)
+    on_axis, up, side = (float(n @ np.array(way)) for way in (bar.axis, bar.up, bar.side))
+    lean, slant = -up / on_axis, -side / on_axis
+    return lean if abs(lean) > SAME_RAD else 0.0, slant if abs(slant) > SAME_RAD else 0.0
 
 
 @dataclass(frozen=True)

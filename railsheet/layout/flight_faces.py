@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from railsheet.job.kit import Kit
 from railsheet.job.model import FlightSpec, Ground, Place, PostSpec
+from railsheet.layout.freedom import Freedom
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.long_run import (
     Placed,
@@ -23,7 +24,6 @@ from railsheet.layout.post_place import (
     plate_bounds,
 )
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Freedom
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_MM
 

@@ -9,7 +9,6 @@ from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.model import FlightSpec, PostSpec
 from railsheet.layout.bay import LINE_POST, POST, Station, station_of
 from railsheet.layout.ends.door import end_mount, end_parts, topped
-from railsheet.layout.ends.kind import EndPlace
 from railsheet.layout.flight_faces import Faces, LinePlace, line_spec
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.post_place import centre_from_face, plate_bounds
@@ -40,7 +39,7 @@ def flight_posts(
     def held(end: End, s_mm: float, station: Station) -> PostFace:
         return post_face(kit, line, section, end, s_mm, station)
 
-    low, high = station_of(spec.bottom_post), station_of(spec.top_post)
+    low, high = station_of(spec.bottom_post, spec.side), station_of(spec.top_post, spec.side)
     lowest = (held(End.DOWNHILL, bays[0][0], low),)
     highest = (held(End.UPHILL, bays[-1][1], high),)
     posts = [
@@ -149,12 +148,7 @@ def post_face(
         station: what the post is, and how the rails leave it.
     """
     rail_top = line.z_at(face_mm)
-    places = [
-        EndPlace(
-            kit, place, end, line, section, face_mm, station.post, station.through, station.skew
-        )
-        for place in RailPlace
-    ]
+    places = [station.place(kit, place, end, line, section, face_mm) for place in RailPlace]
     return PostFace(
         end=end,
         s_mm=face_mm,

@@ -6,8 +6,9 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
+from railsheet.job.fitting import Fitting
 from railsheet.job.handrail import HandrailSpec
-from railsheet.job.kit_handrail import Finish, Fitting
+from railsheet.job.kit_handrail import Finish
 from railsheet.layout.handrail_way import Way
 from railsheet.layout.notice import Notice
 from railsheet.layout.rail_line import RailLine

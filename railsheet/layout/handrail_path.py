@@ -13,8 +13,9 @@ import math
 from dataclasses import dataclass
 
 from railsheet.errors import BadInput
+from railsheet.job.fitting import Fitting
 from railsheet.job.handrail import HandrailSpec, Joints
-from railsheet.job.kit_handrail import Finish, Fitting
+from railsheet.job.kit_handrail import Finish
 from railsheet.job.rail_rule import Rule
 from railsheet.layout.handrail_model import Corner, Vector
 from railsheet.layout.handrail_way import Straight, Way, WayFlight

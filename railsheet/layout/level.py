@@ -24,7 +24,7 @@ from railsheet.job.model import (
     Skew,
 )
 from railsheet.job.nosings import Nosings
-from railsheet.layout.bay import Station, fill_bay, stations
+from railsheet.layout.bay import LINE_POST, fill_bay, station_of, stations
 from railsheet.layout.bores import with_bores
 from railsheet.layout.ends.door import topped
 from railsheet.layout.flight_posts import post_face
@@ -98,7 +98,7 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
     def post(
         name: str, wish: PostSpec, middle: float, faces: tuple[tuple[End, float], ...]
     ) -> Post:
-        station = Station(wish.kind, len(faces) > 1, wish.skew)
+        station = LINE_POST if len(faces) > 1 else station_of(wish, spec.side)
         made = Post(
             name=name,
             spec=wish,
@@ -208,4 +208,5 @@ def _wish(post: PlanPost, spec: LevelSpec, skew: Skew) -> PostSpec:
         mark=post.mark,
         kind=post.kind,
         skew=skew,
+        wall=post.wall,
     )

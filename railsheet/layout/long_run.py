@@ -15,7 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import islice, pairwise
 
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.tolerance import SAME_MM
@@ -228,8 +228,14 @@ def _onto(
         (low + least, high + most) for _, (low, high) in layer for least, most in reaches
     )
     found = []
+    first = 0
     for stretch in stretches:
-        for low, high in cast:
+        # Both are in order, and what is skipped lies two tolerances off: the sum below decides.
+        while first < len(cast) and cast[first][1] < stretch.low_mm - 2 * SAME_MM:
+            first += 1
+        for low, high in islice(cast, first, None):
+            if low > stretch.high_mm + 2 * SAME_MM:
+                break
             kept = max(low, stretch.low_mm), min(high, stretch.high_mm)
             if kept[1] - kept[0] >= -SAME_MM:
                 found.append((stretch.surface, (kept[0], max(kept))))

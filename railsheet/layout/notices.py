@@ -7,12 +7,13 @@ from collections.abc import Iterator
 from railsheet.job.model import SQUARE, Ground, Place
 from railsheet.layout.bay import corner_clearance_mm, mouth_covers_mm, past_face_mm
 from railsheet.layout.footprint import footprint
+from railsheet.layout.freedom import Freedom, Window
 from railsheet.layout.infill.door import kind_of
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.notice import Notice, Weight, look, stop
 from railsheet.layout.post_place import nose_from_face, plate_bounds
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Freedom, Post, Rail, Railing, Window
+from railsheet.layout.railing import Post, Rail, Railing
 from railsheet.tolerance import SAME_MM
 
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from railsheet.job.kit import Kit
 from railsheet.job.model import Ground, PostSpec
+from railsheet.layout.freedom import Window
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Window
 from railsheet.layout.turned_post import middle_back_mm, turned_half_mm
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_MM

@@ -31,3 +31,13 @@ def must_hold_rails(bays: Iterable[Bay], file: str, place: str) -> None:
                     f"bay {bay.number}",
                     f"the brackets leave no {rail.place.value} rail between them: move a post",
                 )
+        for each in bay.returns:
+            left_mm = each.rail.length_mm - sum(each.rail.short_mm(end) for end in End)
+            if left_mm <= SAME_MM:
+                raise BadInput(
+                    file,
+                    place,
+                    f"the top rail's {each.word}, {each.to_wall_mm:.0f} mm from the rail's middle "
+                    "to the wall",
+                    "nothing is left of it between its joint and the wall: read return > C again",
+                )

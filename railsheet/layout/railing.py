@@ -8,58 +8,13 @@ from enum import Enum
 
 from railsheet.job.kit import Kit, RailKit, RailPlace
 from railsheet.job.model import FlightSpec, PostKind, PostSpec
+from railsheet.layout.freedom import Freedom
 from railsheet.layout.infill.parts import Bore, Infill, Part, Row
 from railsheet.layout.notice import Notice
 from railsheet.layout.rail_ends import End, RailEnd
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.section import Section
 from railsheet.survey.stair import Nose, Stair
-
-
-@dataclass(frozen=True)
-class Window:
-    """Where the free post's face may stand so that one number of balusters fits. Lengths in mm.
-
-    Attributes:
-        balusters: how many go in.
-        low_s_mm, high_s_mm: the face's places on the run at which both gaps are in range.
-        clipped: that stretch where the base plate also lies as the kit asks; None where there is
-            no such place.
-    """
-
-    balusters: int
-    low_s_mm: float
-    high_s_mm: float
-    clipped: tuple[float, float] | None
-
-
-@dataclass(frozen=True)
-class Freedom:
-    """What the free post's place could be, and where it was put. Lengths in mm, on the run.
-
-    Attributes:
-        end: the rail end whose post is free.
-        plate_low_s_mm, plate_high_s_mm: the face's places that keep the plate on its surface;
-            None where nothing bounds it but the kit's greatest span.
-        windows: those that touch the surface, and one more on either side, going uphill.
-        chosen: the window used; None where no place is right.
-        wanted_s_mm: where the job asks for it; None where it does not.
-    """
-
-    end: End
-    plate_low_s_mm: float
-    plate_high_s_mm: float
-    windows: tuple[Window, ...]
-    chosen: Window | None
-    wanted_s_mm: float | None
-
-    @property
-    def near_windows(self) -> tuple[Window, ...]:
-        """The chosen window and the next on either side; all of them where none is chosen."""
-        if self.chosen is None:
-            return self.windows
-        at = self.windows.index(self.chosen)
-        return self.windows[max(at - 1, 0) : at + 2]
 
 
 class Working(Enum):
@@ -169,6 +124,49 @@ class Rail:
     def mouth_from_uphill_mm(self, end: End) -> float:
         """From the uphill end's long point to where a bracket ends, on the punched face."""
         return self.from_uphill_mm(self.end(end).mouth_at(self.punched_offset_mm))
+
+
+@dataclass(frozen=True)
+class Return:
+    """A piece that goes on from a top rail's free end, level and square to the run, to a wall.
+
+    Lengths in mm, level.
+
+    Attributes:
+        end: the end of its bay's top rail that it goes on from.
+        rail: the piece; its u is zero where its middle and the rail's cross, and grows as one goes
+            up the run: to the wall past an uphill end, from the wall before a downhill one.
+        corner_s_mm: where the middles cross, on the run.
+        aside: the way to the wall: 1 to the left of one looking uphill, -1 to the right.
+        to_wall_mm: from the rail's middle to the wall.
+        past_mm: from the last post's outer face to its middle, along the run.
+        clear_mm: from the last post's side to the wall.
+        gap_mm: between its cut end and the wall.
+    """
+
+    end: End
+    rail: Rail
+    corner_s_mm: float
+    aside: float
+    to_wall_mm: float
+    past_mm: float
+    clear_mm: float
+    gap_mm: float
+
+    @property
+    def word(self) -> str:
+        """What it is called beside its rail."""
+        return f"{self.end.value} return"
+
+    def words_of(self, end: End) -> str:
+        """What one of its own ends comes to."""
+        return "wall" if end is self.end else "rail"
+
+    @property
+    def left_face(self) -> str:
+        """Its left face, going up the run: to the wall, or from it."""
+        turns_left = (self.aside > 0) == (self.end is End.UPHILL)
+        return "face toward the run" if turns_left else "face away from the run"
 
 
 @dataclass(frozen=True)
@@ -322,11 +320,6 @@ class Post:
         """From what its plate stands on to its cut top."""
         return self.top_z_mm - self.surface_z_mm
 
-    @property
-    def above_underside_mm(self) -> float:
-        """From the underside of the bottom rail to its cut top, at the face."""
-        return self.top_z_mm - self.underside_z_mm
-
 
 @dataclass(frozen=True)
 class Bay:
@@ -337,6 +330,7 @@ class Bay:
         line: the top of the top rail.
         downhill_face_mm, uphill_face_mm: s of the two post faces.
         infill: what fills it.
+        returns: the pieces that go on from its top rail's free ends.
     """
 
     number: int
@@ -347,6 +341,7 @@ class Bay:
     infill: Infill
     top_rail: Rail
     bottom_rail: Rail
+    returns: tuple[Return, ...] = ()
 
     @property
     def row(self) -> Row:

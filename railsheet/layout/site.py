@@ -52,6 +52,7 @@ def solve_site(job: Job, solve_flight: Callable[[FlightSpec], Railing]) -> Site:
     """
     known = _plan_posts(job)
     ways = _ways(job, known)
+    _returned_must_end(job, ways)
     corners = _corners(job, ways)
     railings: dict[str, Railing] = {}
     legs: dict[str, Leg] = {}
@@ -164,6 +165,7 @@ def _told(spec: PostSpec, known: Mapping[str, PlanPost], skew: Skew) -> PostSpec
         height_mm=height,
         place=Place.STANDING if stands and spec.place is not Place.FREE else spec.place,
         skew=skew,
+        wall=spec.wall or post.wall,
     )
 
 
@@ -236,6 +238,25 @@ def _ways(job: Job, known: Mapping[str, PlanPost]) -> dict[str, list[tuple[str, 
         ways.setdefault(start, []).append((run, bearing % math.tau))
         ways.setdefault(end, []).append((run, (bearing + math.pi) % math.tau))
     return ways
+
+
+def _returned_must_end(job: Job, ways: Mapping[str, list[tuple[str, float]]]) -> None:
+    """Refuse a rail that is to turn back to a wall where another goes on."""
+    asked = {post.mark: f"post {post.mark}" for post in job.posts if post.wall is not None}
+    for flight in job.flights:
+        for name, post in (("bottom", flight.bottom_post), ("top", flight.top_post)):
+            if post.wall is not None:
+                asked[post.mark] = f"flight {flight.mark} > {name}_post"
+    for mark, place in asked.items():
+        if len(ways.get(mark, ())) < 2:
+            continue
+        runs = " and ".join(run for run, _ in ways[mark])
+        raise BadInput(
+            job.file,
+            f"{place} > return",
+            f"runs {runs} meet at it",
+            "only where one rail ends: another goes on from here",
+        )
 
 
 def _corners(

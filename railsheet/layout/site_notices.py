@@ -45,7 +45,11 @@ def site_notices(
     for turn in turns:
         found[turn.owner].append(_turn(turn))
     told = {mark for turn in turns for mark in (turn.post, turn.beside_post)}
-    alone = [post for post in rail_ends(posts) if post.mark not in told]
+    alone = [
+        post
+        for post in rail_ends(posts)
+        if post.mark not in told and post.meetings[0].post.spec.wall is None
+    ]
     if alone:
         marks = ", ".join(post.mark for post in alone)
         found[alone[0].owner].append(

@@ -92,6 +92,16 @@ def shot_mm(solid: cq.Shape, z_mm: float) -> tuple[float, float]:
     return min(met), max(met)
 
 
+def across_mm(solid: cq.Shape, at: cq.Vector, way: cq.Vector) -> float:
+    """How far a line through a point, in a way, stays within a solid past that point.
+
+    Raises:
+        ValueError: it passes by.
+    """
+    line = cq.Edge.makeLine(at - way * FAR, at + way * FAR)
+    return max(float((v.Center() - at).dot(way)) for v in solid.intersect(line).Vertices())
+
+
 def signed_mm(flat: Flat, point: cq.Vector) -> float:
     """How far a point stands before a plane; negative behind it."""
     return float((point - flat.at).dot(flat.normal))

@@ -25,6 +25,7 @@ from railsheet.proof.compare import Compared, compare
 from railsheet.proof.contacts import Contacts, contacts, contacts_between
 from railsheet.proof.derived import Derived
 from railsheet.proof.posts import post_figures
+from railsheet.proof.returns import return_figures
 from railsheet.proof.spheres import sphere_figures
 from railsheet.solids.fill import BayPlace
 from railsheet.solids.raised import RaisedJob
@@ -105,6 +106,7 @@ def _run(run: RaisedRun, figures: Mapping[str, Any]) -> Iterator[Derived]:
         key = f"{mark}.bay.{number}"
         yield from bay_figures(key, run, bay, taken)
         yield from _bars(key, bay, taken, figures)
+        yield from return_figures(key, run, bay, taken)
     yield from line_figures(mark, run, bays[0])
     yield from post_figures(run, bays)
     yield from sphere_figures(run, bays, figures)

@@ -153,7 +153,7 @@ def rail_figures(
         yield Derived(f"{key}.hole.{number}", place)
     for (name, way), mouth in zip(_ENDS, mouths, strict=True):
         cut = end_side(taken.solid, taken.along * way)
-        yield from _cut_angles(f"{key}.{name}", taken, cut, (depth, wide))
+        yield from cut_angles(f"{key}.{name}", taken.along, _ASIDE, cut, (depth, wide))
         yield Derived(f"{key}.{name}.short_point", spread_mm(cut.face, taken.along))
         on_face = cut.flat.met_by(_middle(taken.face), taken.along)
         place = taken.from_uphill_mm(on_face)
@@ -167,17 +167,22 @@ def rail_figures(
     yield Derived(f"{key}.edge_length", edges[0] - edges[1])
 
 
-def _cut_angles(
-    key: str, taken: RailTaken, cut: Side, arms_mm: tuple[float, float]
+def cut_angles(
+    key: str, along: cq.Vector, aside: cq.Vector, cut: Side, arms_mm: tuple[float, float]
 ) -> Iterator[Derived]:
-    """A cut's angles: the rail on its side, and where it is compound also lying flat."""
+    """A cut's angles: the rail on its side, and where it is compound also lying flat.
+
+    Args:
+        along, aside: the rail's own way, and level across it.
+        arms_mm: its depth and its width.
+    """
     normal, (depth, wide) = cut.flat.normal, arms_mm
-    up = taken.along.cross(_ASIDE)
-    in_side = normal - _ASIDE * normal.dot(_ASIDE)
-    yield angle(f"{key}.saw", angle_rad(in_side, taken.along), depth)
+    up = along.cross(aside)
+    in_side = normal - aside * normal.dot(aside)
+    yield angle(f"{key}.saw", angle_rad(in_side, along), depth)
     in_top = normal - up * normal.dot(up)
-    yield angle(f"{key}.bevel", _QUARTER - angle_rad(normal, _ASIDE), wide)
-    yield angle(f"{key}.flat.mitre", angle_rad(in_top, taken.along), wide)
+    yield angle(f"{key}.bevel", _QUARTER - angle_rad(normal, aside), wide)
+    yield angle(f"{key}.flat.mitre", angle_rad(in_top, along), wide)
     yield angle(f"{key}.flat.bevel", _QUARTER - angle_rad(normal, up), depth)
 
 

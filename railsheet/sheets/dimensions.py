@@ -164,49 +164,6 @@ def linear_dim(
     return _finish(pending, key, note)
 
 
-def aligned_dim(
-    msp: Modelspace,
-    p1: Point,
-    p2: Point,
-    distance: float,
-    text: str,
-    key: str,
-    scale: Scale,
-    *,
-    note: str = "",
-    layer: str = "DIM",
-    outside: Outside = "auto",
-) -> Dimension:
-    """A dimension of the distance from p1 to p2 in a straight line.
-
-    Args:
-        msp: model space.
-        p1: first point measured, drawing units.
-        p2: second point measured, drawing units; not p1.
-        distance: from the points to the dimension line, drawing units, positive to the left of the
-            way from p1 to p2.
-        text: the figure as the tables print it.
-        key: the figure's key.
-        scale: the scale the view will show it at.
-        note: words after the figure, kept when a CAD program recomputes it.
-        layer: layer name.
-        outside: as for `linear_dim`.
-    """
-    assert msp.doc is not None
-    pending = msp.add_aligned_dim(
-        p1=p1,
-        p2=p2,
-        distance=distance,
-        text=_shown(text, note),
-        dimstyle=dimension_style(msp.doc, scale),
-        dxfattribs={"layer": layer},
-    )
-    along = (Vec2(p2) - Vec2(p1)).normalize()
-    base = Vec2(p1) + along.orthogonal() * distance
-    _move_out(pending, Vec2(p1), Vec2(p2), base, along, f"{text} {note}".strip(), outside)
-    return _finish(pending, key, note)
-
-
 def _move_out(
     pending: DimStyleOverride,
     p1: Vec2,

@@ -13,6 +13,7 @@ from railsheet.sheets.level_elevation import (
     level_parts,
     level_scale,
     show_part,
+    side_mm,
     view_high_mm,
 )
 from railsheet.sheets.panel import Line, set_lines
@@ -73,7 +74,7 @@ def draw_checked_level(
         layout, _ = frame.start(doc, name, title, number + index, scale)
         here, last = number + index, index == len(parts) - 1
         matched = (here - 1 if index else None, None if last else here + 1)
-        show_part(pen, layout, part, matched, room, high)
+        show_part(pen, layout, part, matched, room, high, side_mm(railing, scale))
         over = Rect(room.left, room.bottom + high + 2.0, room.left + _LEGEND_WIDE_MM, room.top)
         more = set_lines(layout, (*_LEGEND, *numbered_lines(numbers)), over)
         beside = Rect(over.right + 4.0, over.bottom, room.right, room.top)

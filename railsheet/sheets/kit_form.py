@@ -12,7 +12,11 @@ from railsheet.sheets.kit_form_ends import draw_ends_page, draw_wall_plate, draw
 from railsheet.sheets.kit_form_keys import FILLS, limits_table, punched_bar
 from railsheet.sheets.kit_form_post import draw_post_page
 from railsheet.sheets.kit_form_rails import draw_rails_page
+from railsheet.sheets.kit_form_return import draw_return_page
 from railsheet.sheets.paper import Paper, sheet_layouts
+
+# Only a top rail that runs over its posts has a free end to turn back to a wall.
+RETURNED = "over post"
 
 
 def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
@@ -25,7 +29,7 @@ def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
     """
     doc = new_document("mm", 1.0)
     title = f"Kit form: {FILLS[fills]}"
-    of = 4 if ends == "bracket" else 3
+    of = 4 if ends in ("bracket", RETURNED) else 3
 
     def sheet(number: int, name: str, about: str) -> FormPage:
         return start_page(doc, paper, name, f"{title}. {about}", number, of)
@@ -40,6 +44,8 @@ def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
     else:
         page = sheet(3, "Ends", "Rail ends and limits")
         _limits(page, draw_wall_plate(page, draw_ends_page(page, ends)), fills)
+    if ends == RETURNED:
+        draw_return_page(sheet(4, "Return", "Top rail back to a wall"))
     return sheet_layouts(doc)
 
 

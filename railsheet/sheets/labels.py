@@ -9,7 +9,7 @@ from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import fill_key, post_key, rail_key
 from railsheet.job.model import Paper
 from railsheet.layout.rail_ends import End
-from railsheet.sheets.schedule import RunWork
+from railsheet.sheets.schedule import RunWork, cut_words
 
 MM_PER_INCH = 25.4
 
@@ -120,9 +120,10 @@ def labels(works: Sequence[RunWork], book: FigureBook) -> tuple[Label, ...]:
         run = work.title[0].lower() + work.title[1:]
         for piece in work.pieces.rails:
             key = rail_key(work.mark, piece)
-            up, down = (book.text(f"{key}.{end.value}.saw") for end in (End.UPHILL, End.DOWNHILL))
-            where = f"{run}, bay {piece.bay}, {piece.rail.place.value} rail"
-            cuts = f"uphill cut {up}, downhill {down}"
+            up, down = (cut_words(book, f"{key}.{end.value}") for end in (End.UPHILL, End.DOWNHILL))
+            where = f"{run}, bay {piece.bay}, {piece.words}"
+            left, right = (piece.end_word(end) for end in (End.UPHILL, End.DOWNHILL))
+            cuts = f"{left} cut {up}, {right} {down}"
             made.append(label_of(piece.mark, where, f"{key}.length", cuts, book, uphill=True))
         for fill in work.pieces.fills:
             key = fill_key(work.mark, fill)

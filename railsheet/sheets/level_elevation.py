@@ -22,7 +22,9 @@ from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.spheres import draw_spheres
 
 # Room on paper round the drawn run, mm.
-SIDE_MM, _BELOW, _ABOVE = 30.0, 39.0, 21.0
+_SIDE, _BELOW, _ABOVE = 30.0, 39.0, 21.0
+# From the datum of the heights to the outer end of their figures, on paper, mm.
+_HEIGHTS = 26.0
 _NAME_BELOW = 34.0
 # How far a view reaches past its match line, mm.
 _PAST_MATCH = 3.0
@@ -43,14 +45,30 @@ class Part:
 def level_scale(railing: Railing, frame: SheetFrame, unit: Unit) -> Scale:
     """The largest scale that shows the whole run on a sheet; else the smallest that reads well."""
     room = frame.room(False)
-    wide, high = room.size[0] - 2 * SIDE_MM, room.size[1] * 0.7 - _BELOW - _ABOVE
+    high = room.size[1] * 0.7 - _BELOW - _ABOVE
     length, tall = _length(railing), _tall(railing)
     for scale in standard_scales(unit):
         if tall / scale.denominator > high:
             continue
+        wide = room.size[0] - 2 * side_mm(railing, scale)
         if length / scale.denominator <= wide or scale.denominator >= _SMALLEST[unit]:
             return scale
     raise NoScaleError(f"run {railing.spec.mark} fits the paper at no standard scale")
+
+
+def side_mm(railing: Railing, scale: Scale) -> float:
+    """Room on paper from the middle of a run's end post outward, for its plate and its heights."""
+    return max(
+        _SIDE,
+        (railing.downhill_post.centre_s_mm - _heights_datum(railing)) / scale.denominator
+        + _HEIGHTS,
+    )
+
+
+def _heights_datum(railing: Railing) -> float:
+    """Where on the run the heights at the first post are drawn from, mm."""
+    kit = railing.kit
+    return railing.downhill_post.centre_s_mm - kit.post.width_mm / 2 - kit.plate.along_mm / 4
 
 
 def _tall(railing: Railing) -> float:
@@ -64,9 +82,8 @@ def _length(railing: Railing) -> float:
 
 def level_parts(railing: Railing, frame: SheetFrame, unit: Unit) -> tuple[Part, ...]:
     """Whole bays to a sheet, as many as fit, each sheet about as full as the others."""
-    return parts_at(
-        railing, level_scale(railing, frame, unit), frame.room(False).size[0] - 2 * SIDE_MM
-    )
+    scale = level_scale(railing, frame, unit)
+    return parts_at(railing, scale, frame.room(False).size[0] - 2 * side_mm(railing, scale))
 
 
 def parts_at(railing: Railing, scale: Scale, wide_mm: float) -> tuple[Part, ...]:
@@ -201,8 +218,7 @@ def draw_first_heights(pen: Pen, work: RunWork) -> None:
     ]
     if post.made:
         marks.append(RunningMark((edge, post.top_z_mm), f"{key}.height"))
-    datum = edge - work.railing.kit.plate.along_mm / 4
-    pen.running((datum, 0.0), marks, -pen.paper(8), "y")
+    pen.running((_heights_datum(work.railing), 0.0), marks, -pen.paper(8), "y")
 
 
 def show_part(
@@ -212,13 +228,14 @@ def show_part(
     matched: tuple[int | None, int | None],
     room: Rect,
     high_mm: float,
+    side_mm: float,
 ) -> None:
     """One part's view, clipped a little past its match lines, which are named on paper.
 
     ``matched``: the sheets on which the run goes on at either end; None where it ends.
     """
     per = pen.scale.denominator
-    left, right = (SIDE_MM if sheet is None else _PAST_MATCH for sheet in matched)
+    left, right = (side_mm if sheet is None else _PAST_MATCH for sheet in matched)
     wide = (part.high_mm - part.low_mm) / per
     start = room.left + (room.size[0] - wide) / 2
     view = Rect(start - left, room.bottom, start + wide + right, room.bottom + high_mm)

@@ -10,11 +10,11 @@ from railsheet.figures.book import FigureBook
 from railsheet.sheets.drawing import HEADING_MM, add_text
 from railsheet.sheets.elevation import attention, bay_lines, gap_lines
 from railsheet.sheets.level_elevation import (
-    SIDE_MM,
     Part,
     name_posts,
     parts_at,
     show_part,
+    side_mm,
     view_high_mm,
 )
 from railsheet.sheets.packing import Hook, Hung, Picture, fits, pack
@@ -77,10 +77,11 @@ def level_elevations(
 
 
 def _pictures(work: LevelWork, book: FigureBook, room: Rect, scale: Scale) -> list[Picture]:
-    parts = parts_at(work.railing, scale, room.size[0] - 2 * SIDE_MM)
+    side = side_mm(work.railing, scale)
+    parts = parts_at(work.railing, scale, room.size[0] - 2 * side)
     pictures = []
     for number, part in enumerate(parts, start=1):
-        view = (part.high_mm - part.low_mm) / scale.denominator + 2 * SIDE_MM
+        view = (part.high_mm - part.low_mm) / scale.denominator + 2 * side
         high = view_high_mm(work.railing, scale)
         words = _set_out(_lines(work, book, part, number == 1), view, high, room)
         size = (
@@ -165,7 +166,8 @@ def _hang(
         add_text(hook.layout, title, at, height_mm=HEADING_MM, bold=True)
     top -= _HEADING_MM
     high = view_high_mm(work.railing, scale)
-    view = (part.high_mm - part.low_mm) / scale.denominator + 2 * SIDE_MM
+    side = side_mm(work.railing, scale)
+    view = (part.high_mm - part.low_mm) / scale.denominator + 2 * side
     left, foot = place.left, place.bottom
     if words.beside:
         left, foot = place.left + view + _BETWEEN_MM, place.top - _HEADING_MM - high
@@ -175,7 +177,8 @@ def _hang(
         set_lines(hook.layout, column, Rect(x, top - words.high_mm - 20.0, x + words.wide_mm, top))
     matched = (hook.elsewhere.get(number - 1), hook.elsewhere.get(number + 1))
     room = Rect(place.left, foot, place.left + view, foot + high)
-    show_part(Pen(hook.doc.modelspace(), scale, book), hook.layout, part, matched, room, high)
+    pen = Pen(hook.doc.modelspace(), scale, book)
+    show_part(pen, hook.layout, part, matched, room, high, side)
     name_posts(hook.layout, work.railing, part, scale, room)
     return hook.below_mm
 

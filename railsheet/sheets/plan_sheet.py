@@ -17,6 +17,8 @@ from railsheet.layout.site_model import Site, SitePost
 from railsheet.sheets.drawing import document_unit
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import Pen, Point, RunningMark
+from railsheet.sheets.plan_post import post_in_plan
+from railsheet.sheets.return_plan import return_outlines
 from railsheet.sheets.scales import MM_PER_UNIT, best_scale
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.tables import TextTable
@@ -129,6 +131,12 @@ def _draw_run(
             ],
             "RAIL",
         )
+        for piece in bay.returns:
+            for outline in return_outlines(railing, piece):
+                pen.outline([at(s, y) for s, y in outline], "RAIL")
+            wall = piece.to_wall_mm * piece.aside
+            ends = (piece.corner_s_mm - half * 3, piece.corner_s_mm + half * 3)
+            pen.line(at(ends[0], wall), at(ends[1], wall), "STAIR")
     square = kit.post.width_mm / 2
     for post in railing.posts[1:-1]:
         s = post.centre_s_mm
@@ -174,9 +182,7 @@ def _draw_post(pen: Pen, kit: Kit, post: SitePost, at: Point) -> None:
         dx, dy = math.cos(way) * pen.paper(4), math.sin(way) * pen.paper(4)
         pen.line((at[0] - dx, at[1] - dy), (at[0] + dx, at[1] + dy), "POST")
         return
-    half = kit.post.width_mm / math.sqrt(2)
-    corners = [post.turned_rad + math.pi / 4 + n * math.pi / 2 for n in range(4)]
-    pen.section([(at[0] + half * math.cos(a), at[1] + half * math.sin(a)) for a in corners], "POST")
+    pen.section(post_in_plan(kit, at, post.turned_rad), "POST")
 
 
 def _name(pen: Pen, kit: Kit, post: SitePost, at: Point, middle: Point) -> None:

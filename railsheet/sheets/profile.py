@@ -9,8 +9,8 @@ from railsheet.figures.flight import post_key
 from railsheet.job.kit_infill import CableKit
 from railsheet.layout.footprint import footprint
 from railsheet.layout.infill.parts import Member
-from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Bay, Post, Rail, Railing
+from railsheet.layout.rail_ends import End, along
+from railsheet.layout.railing import Bay, Post, Rail, Railing, Return
 from railsheet.sheets.part_blocks import PartTag, Shape, insert_part, over_all_mm
 from railsheet.sheets.pen import Pen, Point
 from railsheet.survey.stair import Stair
@@ -71,6 +71,17 @@ def point_on_rail(bay: Bay, rail: Rail, u_mm: float, offset_mm: float, rake: flo
     return s, z
 
 
+def _end_on(bay: Bay, piece: Return) -> list[Point]:
+    """A return's section where its middle and the rail's cross."""
+    rail, rake = bay.top_rail, bay.line.rake_rad
+    wide, deep = piece.rail.kit.width_mm / 2, piece.rail.kit.depth_mm / 2
+    corner = along(piece.corner_s_mm, 0.0, rake)
+    return [
+        point_on_rail(bay, rail, corner + u, offset, rake)
+        for u, offset in ((-wide, -deep), (wide, -deep), (wide, deep), (-wide, deep))
+    ]
+
+
 def draw_flight(pen: Pen, railing: Railing, left_mm: float, right_mm: float) -> None:
     """Stair, posts, rails, brackets and balusters, with no dimension."""
     for outline in stair_outlines(railing.stair, left_mm, right_mm):
@@ -91,6 +102,9 @@ def draw_bays(pen: Pen, railing: Railing) -> None:
             pen.outline(rail_outline(bay, rail), "RAIL")
             for end in End:
                 _draw_holder(pen, railing, bay, rail, end)
+        for piece in bay.returns:
+            # Seen along it, and rolled with the rail.
+            pen.outline(_end_on(bay, piece), "RAIL")
         for member in bay.infill.members:
             mark = f"{railing.spec.mark}{bay.number}-{member.number}"
             insert_part(

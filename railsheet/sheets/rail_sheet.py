@@ -21,7 +21,8 @@ from railsheet.sheets.lettering import text_width_mm, wrap
 from railsheet.sheets.packing import Hook, Hung, Picture, fewest_sheets
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
-from railsheet.sheets.saw_settings import face_toward_reader, saw_pictures
+from railsheet.sheets.return_plan import return_pictures
+from railsheet.sheets.saw_settings import saw_pictures
 from railsheet.sheets.scales import NoScaleError, Scale, Unit, standard_scales
 from railsheet.sheets.schedule import RunWork, from_bar_words
 
@@ -67,7 +68,9 @@ def rail_sheets(
         pictures = []
         for work, rails in shown:
             pictures += [_rail_picture(work, alike, book, space, unit, largest) for alike in rails]
-            pictures += saw_pictures(work, [alike.piece for alike in rails], book)
+            shown_pieces = [alike.piece for alike in rails]
+            pictures += saw_pictures(work, shown_pieces, book)
+            pictures += return_pictures(work, shown_pieces, book, unit)
         choices.append(pictures)
     return fewest_sheets(choices, space)
 
@@ -206,7 +209,7 @@ def _draw_rail(
             "CENTRE",
         )
     _name(pen, alike, rows, noted=noted)
-    _side_dimensions(pen, rail, key, axis, down)
+    _side_dimensions(pen, piece, key, axis, down)
     face_low = bar_top - rail.kit.depth_mm - pen.paper(_BETWEEN_VIEWS)
     _punched_face(pen, rail, key, face_low)
 
@@ -226,7 +229,7 @@ def _heading_rows(
     face = "down" if rail.place is RailPlace.TOP else "up"
     stance = (
         f"Top up, {_FACE_WORDS[rail.working]} {face}, "
-        f"{face_toward_reader(work.railing.spec.side)} toward you."
+        f"{piece.left_face(work.railing.spec.side)} toward you."
     )
     room = wide_mm - 2.0
     return (*wrap(where, FIGURE_MM, room), *wrap(stance, FIGURE_MM, room))
@@ -248,7 +251,8 @@ def _name(pen: Pen, alike: Alike[RailPiece], rows: Sequence[str], *, noted: bool
         pen.note(words, (left, -pen.paper(_HEADING + number * _ROW)))
 
 
-def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float, down_mm: float) -> None:
+def _side_dimensions(pen: Pen, piece: RailPiece, key: str, axis: float, down_mm: float) -> None:
+    rail = piece.rail
     half, offset = rail.kit.depth_mm / 2, rail.punched_offset_mm
     ends = [
         pick(
@@ -283,7 +287,7 @@ def _side_dimensions(pen: Pen, rail: Rail, key: str, axis: float, down_mm: float
                 outside=inward,  # type: ignore[arg-type]
             )
     pen.note(
-        "UPHILL",
+        piece.end_word(End.UPHILL).upper(),
         (-pen.paper(2.0), axis),
         rotation_rad=PLUMB,
         align=MTextEntityAlignment.BOTTOM_CENTER,

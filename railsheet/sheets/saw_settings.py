@@ -12,7 +12,6 @@ from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import rail_key
 from railsheet.job.kit_bracket import EndCut
-from railsheet.job.model import Side
 from railsheet.layout.compound import Lies
 from railsheet.layout.rail_ends import End, RailEnd
 from railsheet.sheets.drawing import SMALL_MM, document_unit
@@ -39,25 +38,34 @@ class _Setting:
         rail_end: one of them.
         key: where its angles stand in the book.
         made: every end so cut, in words.
+        face: the rails' face that lies up.
     """
 
     rail_end: RailEnd
     key: str
     made: tuple[str, ...]
+    face: str
+
+    @property
+    def end_word(self) -> str:
+        """Its ends in a word."""
+        return self.made[0].rsplit(" ", 1)[1]
 
 
 def settings(work: RunWork, pieces: Sequence[RailPiece]) -> tuple[_Setting, ...]:
     """The saw settings these rails need, square cuts together."""
-    found: dict[Hashable, list[tuple[str, str, RailEnd]]] = {}
+    found: dict[Hashable, list[tuple[str, str, RailEnd, str]]] = {}
     for piece in pieces:
         for end in (End.UPHILL, End.DOWNHILL):
             cut = piece.rail.end(end)
             key = f"{rail_key(work.mark, piece)}.{end.value}"
             angles = round(cut.lean, _SAME_DIGITS), round(cut.slant, _SAME_DIGITS)
             alike = cut.cut, None if cut.cut is EndCut.SQUARE else end, angles
-            found.setdefault(alike, []).append((f"{piece.mark} {end.value}", key, cut))
+            face = piece.left_face(work.railing.spec.side)
+            name = f"{piece.mark} {piece.end_word(end)}"
+            found.setdefault((*alike, face), []).append((name, key, cut, face))
     return tuple(
-        _Setting(ends[0][2], ends[0][1], tuple(name for name, *_ in ends))
+        _Setting(ends[0][2], ends[0][1], tuple(name for name, *_ in ends), ends[0][3])
         for ends in found.values()
     )
 
@@ -82,7 +90,7 @@ def _hang_saw(work: RunWork, setting: _Setting, book: FigureBook, hook: Hook) ->
     wide, high = hook.place.size
     scale = standard_scales(document_unit(hook.doc))[0]
     pen = Pen(hook.doc.modelspace(), scale, book, (0.0, hook.below_mm))
-    _draw_saw(pen, setting, work.railing.spec.side)
+    _draw_saw(pen, setting)
     add_view(hook.layout, hook.place, pen.at((pen.paper(wide / 2), -pen.paper(high / 2))), scale)
     return hook.below_mm - pen.paper(high + _APART_MM)
 
@@ -107,16 +115,7 @@ def _saw_high_mm(setting: _Setting) -> float:
     return _SAW_HIGH_MM - low + compound + len(_saw_names(setting)) * _SAW_NAME_MM
 
 
-def face_toward_reader(side: Side) -> str:
-    """Which face of a rail is seen with its uphill end at the left: the left one going up.
-
-    Standing on the steps and facing a rail on the left going up, uphill is to the right: with
-    uphill at the left one looks at its outer face.
-    """
-    return "outer face" if side is Side.LEFT else "walking-side face"
-
-
-def _draw_saw(pen: Pen, setting: _Setting, side: Side) -> None:
+def _draw_saw(pen: Pen, setting: _Setting) -> None:
     mm, cut, key = pen.paper, setting.rail_end, setting.key
     names = _saw_names(setting)
     fence, depth = -mm(9.4 + len(names) * _SAW_NAME_MM), mm(7.0)
@@ -136,21 +135,24 @@ def _draw_saw(pen: Pen, setting: _Setting, side: Side) -> None:
     low = (foot[0] + slope * mm(3.5), foot[1] - mm(3.5))
     high = (head[0] - slope * mm(4), head[1] + mm(4))
     pen.line(high, low, "CENTRE")
+    under = cut.slant * depth
     if cut.slant:
         # The arris on the table, seen through the bar.
-        under = cut.slant * depth
         pen.line((head[0] + under, head[1]), (foot[0] + under, foot[1]), "HIDDEN")
-    pen.note(f"{_title(cut)}: saw at {pen.book.text(f'{key}.saw')}", (0.0, -mm(3.4)), bold=True)
+    pen.note(f"{_title(setting)}: saw at {pen.book.text(f'{key}.saw')}", (0.0, -mm(3.4)), bold=True)
     for row, words in enumerate(names, start=1):
         pen.note(words, (0.0, -mm(3.6 + row * _SAW_NAME_MM)), height_mm=SMALL_MM)
+    # Of a wide bevel that arris would run through the word: the word goes past it.
+    past = under if abs(under) > mm(6.0) else 0.0
     for word, edge in (("keep", far), ("off", waste)):
+        near = blade + (past if past * (edge - blade) > 0 else 0.0)
         pen.note(
             word,
-            ((blade + edge) / 2, fence - depth / 2),
+            ((near + edge) / 2, fence - depth / 2),
             align=MTextEntityAlignment.MIDDLE_CENTER,
             height_mm=SMALL_MM,
         )
-    beside = [f"{face_toward_reader(side)} up,", "top to the fence", *_tilt_words(pen, setting)]
+    beside = [f"{setting.face} up,", "top to the fence", *_tilt_words(pen, setting)]
     for row, words in enumerate(beside):
         pen.note(words, (mm(46.5), fence - mm(4.0 + 3.4 * row)), height_mm=SMALL_MM)
     for row, words in enumerate(_flat_words(pen, setting)):
@@ -163,9 +165,10 @@ def _draw_saw(pen: Pen, setting: _Setting, side: Side) -> None:
         pen.angle(foot, first, second, mm(5), f"{key}.saw")
 
 
-def _title(cut: RailEnd) -> str:
+def _title(setting: _Setting) -> str:
+    cut = setting.rail_end
     word = cut.cut.value.capitalize()
-    return f"{word} cut" if cut.cut is EndCut.SQUARE else f"{word} cut, {cut.end.value} ends"
+    return f"{word} cut" if cut.cut is EndCut.SQUARE else f"{word} cut, {setting.end_word} ends"
 
 
 def _tilt_words(pen: Pen, setting: _Setting) -> tuple[str, ...]:
@@ -175,7 +178,7 @@ def _tilt_words(pen: Pen, setting: _Setting) -> tuple[str, ...]:
         return ()
     bevel = f"bevel {pen.book.text(f'{setting.key}.bevel')}: blade's top"
     if cut.inward_slant < 0:
-        return bevel, "to the off side, long point up"
+        return bevel, "to the off side, long point", "up"
     return bevel, "to the kept side, long point", "on the table"
 
 

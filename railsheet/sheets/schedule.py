@@ -129,8 +129,8 @@ def cut_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
                     piece.rail.kit.name,
                     "1",
                     book.text(f"{key}.length"),
-                    book.text(f"{key}.uphill.saw"),
-                    book.text(f"{key}.downhill.saw"),
+                    cut_words(book, f"{key}.uphill"),
+                    cut_words(book, f"{key}.downhill"),
                     book.text(stock) if stock in book else "none long enough",
                     from_bar_words(work, piece, book) + _within(book, f"{key}.length"),
                 )
@@ -177,6 +177,12 @@ def cut_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
         shares=(6, 17, 4, 8, 9, 9, 8, 39),
         wide=True,
     )
+
+
+def cut_words(book: FigureBook, key: str) -> str:
+    """A rail's cut off square, and the blade's tilt where it has one; the rail on its side."""
+    saw, bevel = book.text(f"{key}.saw"), f"{key}.bevel"
+    return f"{saw}, bevel {book.text(bevel)}" if bevel in book else saw
 
 
 def from_bar_words(work: RunWork, piece: RailPiece, book: FigureBook) -> str:

@@ -9,8 +9,10 @@ import cadquery as cq
 
 from railsheet.job.kit_bracket import BracketKit, EndCut
 from railsheet.job.kit_ends import ButtKit, EndKit, HousedKit, OverKit, WallPlateKit
+from railsheet.job.kit_return import ReturnKit
 from railsheet.job.model import PostKind
 from railsheet.solids.bar import Bar
+from railsheet.solids.returned import Returned, returned
 from railsheet.solids.setting_out import Station
 from railsheet.solids.space import RUN, Flat, facing, plumb_flat
 
@@ -58,7 +60,7 @@ class EndAt:
     inward: int
 
     @property
-    def holds(self) -> EndKit | WallPlateKit:
+    def holds(self) -> EndKit | WallPlateKit | ReturnKit:
         """What holds the rail."""
         return self.station.ends[self.inward, self.bar.place]
 
@@ -81,6 +83,16 @@ class EndAt:
         """A plumb plane square across the run, looking out of the bay."""
         return plumb_flat(s_mm, -self.inward)
 
+    def returned(self) -> Returned:
+        """Where the rail turns back to a wall."""
+        assert isinstance(self.holds, ReturnKit)
+        assert self.station.wall is not None
+        clear, aside = self.station.wall
+        # The post stands in the rail's middle: half of it, on the wall's side, and the clear.
+        half = abs(self.faces_mm[1] - self.faces_mm[0]) / 2
+        wall = aside * (half + clear)
+        return returned(self.holds, self.bar, self.outer_mm, -self.inward, aside, wall)
+
 
 def end_planes(at: EndAt, joint: Flat | None) -> EndPlanes:
     """The planes at a rail's end.
@@ -99,6 +111,9 @@ def end_planes(at: EndAt, joint: Flat | None) -> EndPlanes:
     if isinstance(holds, BracketKit):
         return _bracket(at, holds)
     pin = at.axis_at(at.face_mm)
+    if isinstance(holds, ReturnKit):
+        joint_flat = at.returned().joint
+        return EndPlanes(pin, joint_flat, at.out(at.face_mm), MouthOn.POST)
     if isinstance(holds, WallPlateKit):
         mouth = at.face_mm + inward * holds.thickness_mm
         stop = at.out(mouth - inward * holds.socket_mm)
@@ -148,7 +163,7 @@ def stands_off_mm(at: EndAt, *, shared: bool) -> float | None:
     A housed rail: half the ease beside its cheeks, or what it stops short of the floor. Over a
     post that runs share the top is level, and a raked rail may stand higher on a packing.
     """
-    holds = at.holds
+    holds = at.holds.over if isinstance(at.holds, ReturnKit) else at.holds
     if isinstance(holds, ButtKit):
         return holds.clearance_mm
     if isinstance(holds, HousedKit):

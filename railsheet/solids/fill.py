@@ -98,22 +98,31 @@ def _row(bay: BayPlace, infill: PunchedKit | PanelKit | DrilledKit | CutKit) -> 
                 Part(f"{bay.mark}-F{letters}{number}", PartKind.FILLET, piece, (rail,))
                 for number, piece in enumerate(pieces, start=1)
             ]
-    taken = [_taken(bar, row, infill) for bar in bay.bars]
+    taken = [_taken(bay.kit, bar, row, infill) for bar in bay.bars]
     return Fill(tuple(parts), (taken[0], taken[1]))
 
 
 def _taken(
-    bar: Bar, row: RowPlace, infill: PunchedKit | PanelKit | DrilledKit | CutKit
+    kit: Kit, bar: Bar, row: RowPlace, infill: PunchedKit | PanelKit | DrilledKit | CutKit
 ) -> tuple[cq.Solid, ...]:
     """A bar's holes, past the row's ends too where it comes punched; or its plough."""
     if bar.face_mm == bar.stop_mm:
         return ()
     if isinstance(infill, CutKit):
-        return (groove(bar, infill.baluster.width_mm),)
+        return (groove(bar, plough_mm(kit, bar)),)
     punched = isinstance(infill, PunchedKit | PanelKit)
     size = infill.hole_mm if isinstance(infill, DrilledKit) else infill.holes.size_mm
     centres = hole_centres(bar, row, beyond_row=3 if punched else 0)
     return tuple(pocket(bar, centre, size) for centre in centres)
+
+
+def plough_mm(kit: Kit, bar: Bar) -> float:
+    """The width of the plough along the whole of a bar; 0 where it has none."""
+    if bar.face_mm == bar.stop_mm:
+        return 0.0
+    if isinstance(kit.infill, CutKit):
+        return kit.infill.baluster.width_mm
+    return kit.infill.thickness_mm if isinstance(kit.infill, SolidKit) else 0.0
 
 
 def cable_starts(bay: BayPlace, infill: CableKit) -> tuple[cq.Vector, ...]:

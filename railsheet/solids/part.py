@@ -50,6 +50,7 @@ class Part:
         stands_off: marks of parts that it stands off, and by how much at the nearest, in mm.
         drawn_to_fit: whether its own shape is no dimension of the kit's, so that it is drawn cut
             to what it meets.
+        plane: x along it and y up, of a rail that does not lie along its run; else None.
     """
 
     mark: str
@@ -58,3 +59,4 @@ class Part:
     carried_by: tuple[str, ...]
     stands_off: tuple[tuple[str, float], ...] = ()
     drawn_to_fit: bool = False
+    plane: cq.Plane | None = None

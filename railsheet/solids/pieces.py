@@ -70,6 +70,11 @@ def _made(job: RaisedJob) -> Iterator[tuple[Part, cq.Vector]]:
 
 def _on_bench(part: Part, along: cq.Vector) -> cq.Shape:
     solid = part.solid
+    if part.plane is not None:
+        lying = solid.moved(part.plane.location.inverse)
+        solid = lying.rotate(cq.Vector(0, 0, 0), cq.Vector(1, 0, 0), 90.0)
+        box = solid.BoundingBox(tolerance=1e-7)
+        return solid.translate(cq.Vector(-box.xmax, 0, -box.zmin))
     if part.kind is PartKind.RAIL:
         # Turned about y: the axis across the run points away from one who looks uphill.
         solid = solid.rotate(

@@ -18,11 +18,12 @@ import cadquery as cq
 from railsheet.job.kit_bracket import BracketKit
 from railsheet.job.kit_ends import HousedKit, WallPlateKit
 from railsheet.job.kit_infill import CableKit
+from railsheet.job.kit_return import ReturnKit
 from railsheet.job.model import PostKind
 from railsheet.solids.bar import Bar, bottom_bar, cut_off, stock, top_bar
 from railsheet.solids.bracket import bracket_part, plate_part
 from railsheet.solids.end import EndAt, EndPlanes, end_planes, stands_off_mm
-from railsheet.solids.fill import BayPlace, cable_bores, fill
+from railsheet.solids.fill import BayPlace, cable_bores, fill, plough_mm
 from railsheet.solids.joint import joint_planes, shared_posts
 from railsheet.solids.part import Part, PartKind
 from railsheet.solids.post import (
@@ -34,6 +35,7 @@ from railsheet.solids.post import (
     wall_mark,
     wall_part,
 )
+from railsheet.solids.returned import return_parts
 from railsheet.solids.setting_out import BayCount, SettingOut, Standing, Station
 from railsheet.solids.space import Flat, whole
 from railsheet.solids.stair import ground_mark, ground_part
@@ -81,6 +83,11 @@ def raise_runs(
 def bracket_mark(rail: str, *, uphill: bool) -> str:
     """What the bracket at a rail's end is called."""
     return f"{rail}-{'UK' if uphill else 'DK'}"
+
+
+def return_mark(bay: str, *, uphill: bool) -> str:
+    """What a top rail's return past a bay's end is called."""
+    return f"{bay}-{'UR' if uphill else 'DR'}"
 
 
 def _raise(out: SettingOut, top: Bar, met: _Met) -> RaisedRun:
@@ -176,6 +183,7 @@ def _bay_parts(
 ) -> list[Part]:
     filled = fill(bay)
     rails, brackets = [], []
+    beyond: list[Part] = []
     for mark, bar, ends, places, taken in zip(
         bay.rails, bay.bars, bay.ends, bay.at, filled.taken, strict=True
     ):
@@ -199,7 +207,12 @@ def _bay_parts(
         if taken:
             solid = whole(solid.cut(*taken))
         rails.append(Part(mark, PartKind.RAIL, solid, tuple(carried), tuple(off)))
-    return [*rails, *brackets, *filled.parts]
+        for at in places:
+            if isinstance(at.holds, ReturnKit):
+                piece = at.returned()
+                own = return_mark(bay.mark, uphill=at.inward < 0)
+                beyond += return_parts(own, mark, piece, plough_mm(bay.kit, bar))
+    return [*rails, *brackets, *beyond, *filled.parts]
 
 
 def _held(name: str, bar: Bar, end: EndPlanes, at: EndAt, post: Part) -> Part | None:

@@ -20,6 +20,7 @@ from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_bracket import BracketKit
 from railsheet.job.kit_ends import EndKit, WallPlateKit
 from railsheet.job.kit_infill import CableKit
+from railsheet.job.kit_return import ReturnKit
 from railsheet.job.model import Ground, Place, PostKind, Side
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, Railing
@@ -49,6 +50,8 @@ class Station:
             None where that was not read.
         ends: what holds a rail: by the way from the post into the bay, 1 uphill and -1 downhill,
             and by the rail.
+        wall: the clear to the wall that the top rail is returned to, and the way to it, 1 to the
+            left of one looking uphill and -1 to the right; None where it is not returned.
     """
 
     mark: str
@@ -64,7 +67,8 @@ class Station:
     surface: int
     in_from_side_mm: float
     stands_mm: float | None
-    ends: Mapping[tuple[int, RailPlace], EndKit | WallPlateKit]
+    ends: Mapping[tuple[int, RailPlace], EndKit | WallPlateKit | ReturnKit]
+    wall: tuple[float, float] | None = None
 
     @property
     def through(self) -> bool:
@@ -164,14 +168,15 @@ def setting_out(railing: Railing, pieces: Pieces, planned: Mapping[str, InPlan])
         line_start_mm=railing.line.start_mm,
         slope=railing.line.slope,
         stations=tuple(
-            _station(piece.post, piece.mark, railing.kit, planned.get(piece.mark))
+            _station(piece.post, piece.mark, railing, planned.get(piece.mark))
             for piece in pieces.posts
         ),
         bays=tuple(_count(railing.kit, bay) for bay in railing.bays),
     )
 
 
-def _station(post: Post, mark: str, kit: Kit, planned: InPlan | None) -> Station:
+def _station(post: Post, mark: str, railing: Railing, planned: InPlan | None) -> Station:
+    kit, asked = railing.kit, post.spec.wall
     place = InPlan(post.centre_s_mm, 0.0, 0.0) if planned is None else planned
     ends = {face.end for face in post.faces}
     return Station(
@@ -195,11 +200,15 @@ def _station(post: Post, mark: str, kit: Kit, planned: InPlan | None) -> Station
             for face in post.faces
             for rail in RailPlace
         },
+        wall=None if asked is None else (asked.clear_mm, asked.aside(railing.spec.side)),
     )
 
 
-def _holds(post: Post, kit: Kit, rail: RailPlace) -> EndKit | WallPlateKit:
+def _holds(post: Post, kit: Kit, rail: RailPlace) -> EndKit | WallPlateKit | ReturnKit:
     """Which of a kit's ends a rail has at a post: the bracket made for its turn, a wall's plate."""
+    if post.spec.wall is not None and rail is RailPlace.TOP:
+        assert kit.top_return is not None, "a return is laid out only where the kit has one"
+        return kit.top_return
     if post.spec.kind is PostKind.WALL and kit.wall_plate is not None:
         return kit.wall_plate
     end = kit.end(rail)

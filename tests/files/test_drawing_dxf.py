@@ -12,7 +12,6 @@ from shapely import from_wkb
 from railsheet.export.dxf import DrawingError, save_dxf
 from railsheet.sheets.dimensions import (
     Mark,
-    aligned_dim,
     angular_dim,
     linear_dim,
     measured,
@@ -34,7 +33,8 @@ def dimensioned(unit="in", rounding=1 / 16):
     msp.add_circle((7, 3), 0.25, dxfattribs={"layer": "HOLE"})
     linear_dim(msp, (0, 0), (7.4375, 3), (0, -5), 0.0, "7 7/16", "run", EIGHTH)
     linear_dim(msp, (0, 0), (7.4375, 3), (-5, 0), math.pi / 2, "3", "rise", EIGHTH)
-    aligned_dim(msp, (0, 0), (3, 4), 6.0, "5", "rake length", EIGHTH, note="nose to nose")
+    slope = math.atan2(4, 3)
+    linear_dim(msp, (0, 0), (3, 4), (-4, 3), slope, "5", "rake length", EIGHTH, note="nose to nose")
     angular_dim(msp, (0, 0), (10, 0), (10, 7), 12.0, "35.0°", "rake", EIGHTH)
     marks = [Mark((x, 3.0), f"{x:g}", f"hole {x:g}") for x in (4.5, 9.0, 13.5)]
     running_dims(msp, (0, 0), marks, 15.0, EIGHTH)

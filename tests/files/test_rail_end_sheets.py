@@ -22,7 +22,10 @@ from railsheet.job.load import load_job
 KITS = Path(load_job.__code__.co_filename).parents[1] / "data" / "kits"
 
 
-@pytest.fixture(scope="module", params=["butted-rails", "housed-rails", "rail-over-posts"])
+@pytest.fixture(
+    scope="module",
+    params=["butted-rails", "housed-rails", "rail-over-posts", "returned-rail", "elbow-return"],
+)
 def drawn(request, tmp_path_factory) -> Path:
     out = tmp_path_factory.mktemp(request.param)
     draw_job(sites.SAMPLES / f"{request.param}.toml", out)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -13,6 +14,8 @@ from click.testing import CliRunner
 
 from railsheet.cli.main import cli
 from railsheet.errors import BadInput
+from railsheet.export.dxf import save_dxf
+from railsheet.sheets.drawing import new_document
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 
@@ -74,3 +77,12 @@ def test_jobs_that_cannot_be_drawn_together(jobs, options, says: str, tmp_path: 
     assert isinstance(done.exception, BadInput)
     assert says in str(done.exception)
     assert not out.exists()
+
+
+def test_the_classes_of_a_drawing_stand_in_order_whatever_the_seed(tmp_path: Path) -> None:
+    path = tmp_path / "small.dxf"
+    save_dxf(new_document("mm", 1.0), path)
+    section = path.read_text(encoding="utf-8").partition("CLASSES\n")[2].partition("ENDSEC")[0]
+    names = re.findall(r"\n  0\nCLASS\n  1\n(.*)\n", "\n" + section)
+    assert len(names) > 3
+    assert names == sorted(names)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import ezdxf
 import pytest
+from deck_job import BARE_DECK
 from pdf_lines import read_lines
 
 from railsheet.cli.check import check_job
@@ -73,8 +74,7 @@ def test_the_plan_points_to_each_runs_first_sheet(drawn: Path) -> None:
 @pytest.fixture(scope="module")
 def checked_deck(tmp_path_factory) -> tuple[Path, Path]:
     """The deck with a code named and its drops read: the job file, and its inspection set."""
-    text = (SAMPLES / "deck-two-flights.toml").read_text(encoding="utf-8")
-    text = text.replace('kit = "dunlin"', 'kit = "dunlin"\ncode = "irc-2024"')
+    text = BARE_DECK.replace('kit = "dunlin"', 'kit = "dunlin"\ncode = "irc-2024"')
     # Run E's rail is set so high that a 4 in sphere passes under it.
     assert '"36 1/4"\nfrom = "P1"' in text
     text = text.replace('"36 1/4"\nfrom = "P1"', '"39"\nfrom = "P1"')

@@ -8,8 +8,9 @@ from pathlib import Path
 
 import ezdxf
 import pytest
+from deck_job import BARE_DECK
 from pdf_lines import read_lines
-from turn_job import DECK, TURN
+from turn_job import TURN
 
 from railsheet.cli.check import check_job
 from railsheet.cli.draw import draw_job
@@ -91,7 +92,7 @@ def test_check_prints_the_turn_as_a_row(tmp_path: Path, capsys: pytest.CaptureFi
 
 
 def test_the_way_onto_a_flight_is_dimensioned_and_named(tmp_path: Path) -> None:
-    out = drawn(DECK, tmp_path, "fabricator")
+    out = drawn(BARE_DECK, tmp_path, "fabricator")
     figures = json.loads((out / "figures.json").read_text(encoding="utf-8"))["figures"]
     doc = ezdxf.readfile(out / "site.dxf")
     (way,) = [

@@ -196,7 +196,7 @@ def test_the_trades_facts(solve) -> None:
         assert post.top_z_mm - post.rail_top_z_mm == pytest.approx(2 * IN)
         assert post.in_from_side_mm == pytest.approx(0.875 * IN)
         over_all = railing.section.height_plumb_mm
-        assert post.above_underside_mm == pytest.approx(over_all + 2 * IN)
+        assert post.top_z_mm - post.underside_z_mm == pytest.approx(over_all + 2 * IN)
         for mount in post.mounts:
             assert mount.across_mm[0] == pytest.approx(0.9375 * IN)
             assert mount.across_mm[1] == pytest.approx(1 * IN)
@@ -218,4 +218,4 @@ def test_36_in_over_all_marks_the_post_38_in_above_the_underside(tmp_path, solve
     changed = solve(('kit = "dunlin"', f'kit = "{path}"'))
     assert changed.section.height_plumb_mm == pytest.approx(36 * IN)
     for post in changed.posts:
-        assert post.above_underside_mm == pytest.approx(38 * IN)
+        assert post.top_z_mm - post.underside_z_mm == pytest.approx(38 * IN)

@@ -73,7 +73,7 @@ def lengths(railing: Railing) -> list[float]:
         for end in End:
             values += [rail.hole_to_cut_mm(end), rail.hole_to_mouth_mm(end)]
     for post in railing.posts:
-        values += [post.height_mm, post.above_underside_mm]
+        values += [post.height_mm, post.top_z_mm - post.underside_z_mm]
         values += [mount.centre_z_mm - post.surface_z_mm for mount in post.mounts]
     values += [railing.line.height_over(nose) for nose in railing.stair.noses]
     return [*values, *bay.diagonals_mm]

@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from railsheet.cuts.job_stock import cutting_piece, plan_job
+from railsheet.cuts.job_stock import plan_job
 from railsheet.cuts.pieces import cut_pieces
 from railsheet.cuts.purchase import purchases
+from railsheet.cuts.rail_stock import cutting_piece
 from railsheet.cuts.stock_model import Attitude
 from railsheet.cuts.stock_result import Uncut
 from railsheet.cuts.take_off import TakeOffLine, take_off

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from deck_job import BARE_DECK
 
 from railsheet.checks.flight_checks import FlightChecks, check_level
 from railsheet.checks.judge import Status
@@ -19,9 +20,6 @@ from railsheet.survey.flight import survey_flight
 
 IN = 25.4
 POUND = 4.4482216152605
-TEXT = (Path(__file__).parent.parent.parent / "samples" / "deck-two-flights.toml").read_text(
-    encoding="utf-8"
-)
 FACTS = 'K = "1 1/4"\n\n[level.site]\nedge = "open"\nD = "64"\n'
 
 
@@ -29,7 +27,7 @@ def level(
     tmp_path: Path, mark: str, *changes: tuple[str, str], code: str = "irc-2024", facts: str = FACTS
 ) -> tuple[Railing, FlightChecks]:
     """One level run of the sample, its code and its facts added, then changed."""
-    text = TEXT.replace('kit = "dunlin"', f'kit = "dunlin"\ncode = "{code}"')
+    text = BARE_DECK.replace('kit = "dunlin"', f'kit = "dunlin"\ncode = "{code}"')
     text = text.replace('K = "1 1/4"\n', facts)
     # The building code has its dwellings' guards elsewhere.
     dwelling = "true" if code.startswith("irc") else "false"

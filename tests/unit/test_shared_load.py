@@ -7,6 +7,7 @@ import math
 from pathlib import Path
 
 import pytest
+from deck_job import BARE_DECK
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -86,10 +87,9 @@ def test_a_straight_joint_is_one_rail_and_a_square_corner_is_pythagoras() -> Non
 
 
 def test_the_rails_of_a_corner_lean_out_square_to_both(tmp_path: Path) -> None:
-    text = (ROOT / "samples" / "deck-two-flights.toml").read_text(encoding="utf-8")
     path = tmp_path / "deck.toml"
     head = 'kit = "dunlin"'
-    path.write_text(text.replace(head, f'{head}\ncode = "ibc-2024"'), encoding="utf-8")
+    path.write_text(BARE_DECK.replace(head, f'{head}\ncode = "ibc-2024"'), encoding="utf-8")
     job = load_job(path)
     site = solve_site(
         job,

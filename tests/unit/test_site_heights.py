@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from turn_job import DECK, TURN
+from deck_job import BARE_DECK
+from turn_job import TURN
 
 from railsheet.errors import BadInput
 from railsheet.layout.site_model import Site
@@ -53,9 +54,9 @@ def test_no_floor_at_all_asks_for_both(site) -> None:
 
 
 def test_a_group_of_runs_apart_is_told_by_its_first(site) -> None:
-    said = refusal(site, DECK, (F_FLOOR, 'L = "46"'))
+    said = refusal(site, BARE_DECK, (F_FLOOR, 'L = "46"'))
     assert "run F > F: missing; it shares no post with runs A, B, D, E," in said
-    said = refusal(site, DECK, (F_FLOOR, 'L = "46"'), (D_FLOOR, 'L = "146"'))
+    said = refusal(site, BARE_DECK, (F_FLOOR, 'L = "46"'), (D_FLOOR, 'L = "146"'))
     assert "run F > F" in said
     assert said.endswith("and F of one of those too")
 
@@ -77,7 +78,9 @@ def test_a_flights_own_floor_is_its_bottom_surface(site) -> None:
     # From the landing of 6 in up both halves of the flight to the deck.
     stated = ('mark = "B"\nside', 'mark = "B"\nF = "6"\nside')
     deck = 6 + LOWER + UPPER
-    found = site(DECK, stated, (D_FLOOR, 'L = "146"'), (F_FLOOR, f'L = "46"\nF = "{deck:.4f} in"'))
+    found = site(
+        BARE_DECK, stated, (D_FLOOR, 'L = "146"'), (F_FLOOR, f'L = "46"\nF = "{deck:.4f} in"')
+    )
     for mark in ("W1", "P1", "P2", "P3", "P4", "W2"):
         assert found.posts[mark].foot_mm == pytest.approx(deck * IN)
     assert found.posts["P5"].foot_mm == pytest.approx((6 + LOWER) * IN)
@@ -86,5 +89,5 @@ def test_a_flights_own_floor_is_its_bottom_surface(site) -> None:
 def test_a_flights_floor_must_agree_with_the_decks(site) -> None:
     # The deck at 63 1/2 leaves the flight's bottom at 6 1/8: 7 in is 7/8 off.
     wrong = ('mark = "B"\nside', 'mark = "B"\nF = "7"\nside')
-    assert "must agree within" in refusal(site, DECK, wrong)
-    assert "allowed is" in refusal(site, DECK, (wrong[0], 'mark = "B"\nF = "3000 in"\nside'))
+    assert "must agree within" in refusal(site, BARE_DECK, wrong)
+    assert "allowed is" in refusal(site, BARE_DECK, (wrong[0], 'mark = "B"\nF = "3000 in"\nside'))

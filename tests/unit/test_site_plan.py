@@ -8,6 +8,7 @@ import random
 from pathlib import Path
 
 import pytest
+from deck_job import BARE_DECK
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -19,7 +20,6 @@ from railsheet.layout.corner import room_short_mm, turn_post
 from railsheet.layout.plan import Leg, traverse
 
 IN = 25.4
-SAMPLE = Path(__file__).parent.parent.parent / "samples" / "deck-two-flights.toml"
 DUNLIN = load_kit(find_kit("dunlin", Path(), "", ""))
 
 
@@ -28,7 +28,7 @@ def site_job(tmp_path: Path):
     """Write the deck sample with some of its text replaced, each once."""
 
     def write(*changes: tuple[str, str]) -> Path:
-        text = SAMPLE.read_text(encoding="utf-8")
+        text = BARE_DECK
         for old, new in changes:
             assert old in text, old
             text = text.replace(old, new, 1)
@@ -186,7 +186,7 @@ def figures(job: SolvedJob) -> dict[str, float]:
 
 
 def test_the_order_of_runs_in_the_file_changes_nothing(solved, tmp_path: Path) -> None:
-    head, *tables = SAMPLE.read_text(encoding="utf-8").split("\n[[")
+    head, *tables = BARE_DECK.split("\n[[")
     random.Random(5).shuffle(tables)
     path = tmp_path / "shuffled.toml"
     path.write_text("\n[[".join([head, *tables]), encoding="utf-8")

@@ -6,7 +6,8 @@ import math
 from pathlib import Path
 
 import pytest
-from turn_job import DECK, TURN
+from deck_job import BARE_DECK
+from turn_job import TURN
 
 from railsheet.checks.flight_checks import FlightChecks
 from railsheet.checks.judge import Status
@@ -155,7 +156,7 @@ def test_with_nothing_beside_it_the_end_is_still_told(tmp_path: Path) -> None:
 
 
 def deck(tmp_path: Path, *changes: tuple[str, str]) -> SolvedJob:
-    text = DECK.replace('kit = "dunlin"', 'kit = "dunlin"\ncode = "irc-2024"')
+    text = BARE_DECK.replace('kit = "dunlin"', 'kit = "dunlin"\ncode = "irc-2024"')
     text = text.replace("[[post]]", "[building]\ndwelling = true\noutdoors = true\n\n[[post]]", 1)
     text = text.replace('K = "1 1/4"\n', 'K = "1 1/4"\n\n[level.site]\nedge = "open"\nD = "64"\n')
     facts = '[flight.site]\nedge = "open"\nD = "64"\nB = "36"\n\n[flight.readings]'

@@ -8,6 +8,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from deck_job import BARE_DECK
 
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit, find_kit, load_kit
@@ -160,11 +161,12 @@ def test_where_no_number_of_panels_comes_out_the_bays_are_equal_and_it_is_said()
 
 
 def test_the_keys_in_the_job(tmp_path: Path) -> None:
-    text = (SAMPLES / "deck-two-flights.toml").read_text(encoding="utf-8")
     path = tmp_path / "job.toml"
 
     def read(more: str) -> Bays:
-        path.write_text(text.replace('F = "63 1/2"\n', f'F = "63 1/2"\n{more}\n'), encoding="utf-8")
+        path.write_text(
+            BARE_DECK.replace('F = "63 1/2"\n', f'F = "63 1/2"\n{more}\n'), encoding="utf-8"
+        )
         return next(v for v in load_job(path).levels if v.mark == "D").bays
 
     assert read("") is Bays.EQUAL

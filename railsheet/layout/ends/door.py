@@ -14,11 +14,12 @@ from railsheet.layout.ends.butt import BUTT
 from railsheet.layout.ends.housed import HOUSED
 from railsheet.layout.ends.kind import EndKind, EndPlace
 from railsheet.layout.ends.over import OVER
+from railsheet.layout.ends.returned import RETURNED
 from railsheet.layout.ends.wall_plate import WALL_PLATE
 from railsheet.layout.infill.parts import Part
 from railsheet.layout.rail_ends import RailEnd
 from railsheet.layout.rail_line import RailLine
-from railsheet.layout.railing import Mount, Post
+from railsheet.layout.railing import Mount, Post, Return
 
 _KINDS: Mapping[type[EndKit], EndKind] = {
     BracketKit: BRACKET,
@@ -29,11 +30,11 @@ _KINDS: Mapping[type[EndKit], EndKind] = {
 
 
 def kind_at(at: EndPlace) -> EndKind:
-    """The kind of end that a rail has at a place: the kit's own, but for its plate on a wall.
+    """The kind of end that a rail has at a place: the kit's own, its plate on a wall, its return.
 
     Raises:
         BadInput: the rail comes to a wall, where its own end cannot be: there is no post to lie
-            on or to be let into.
+            on or to be let into; or it is asked to return to a wall, and the kit has no such end.
     """
     end = at.kit.end(at.place)
     if at.post is PostKind.WALL:
@@ -42,12 +43,22 @@ def kind_at(at: EndPlace) -> EndKind:
         if isinstance(end, HousedKit | OverKit):
             words = "a plate for rails that come to a wall: there is no post to lie on or go into"
             raise BadInput(at.kit.file, "wall_plate", "", words)
+    if at.wall is not None and at.place is RailPlace.TOP:
+        if at.kit.top_return is None:
+            words = "missing; a post of the job asks for the top rail's return to a wall"
+            raise BadInput(at.kit.file, "top_return", "", words)
+        return RETURNED
     return _KINDS[type(end)]
 
 
 def rail_end(at: EndPlace) -> RailEnd:
     """The end of a rail at a place."""
     return kind_at(at).end(at)
+
+
+def piece_beyond(at: EndPlace) -> Return | None:
+    """The piece that goes on from a rail's end; None where it has none."""
+    return kind_at(at).beyond(at)
 
 
 def end_mount(at: EndPlace) -> Mount | None:

@@ -12,8 +12,23 @@ from railsheet.job.model import SQUARE, PostKind, Skew
 from railsheet.layout.infill.parts import Part
 from railsheet.layout.rail_ends import End, OnRail, RailEnd, along
 from railsheet.layout.rail_line import RailLine
-from railsheet.layout.railing import Mount, Post
+from railsheet.layout.railing import Mount, Post, Return
 from railsheet.layout.section import Section
+
+
+@dataclass(frozen=True)
+class ToWall:
+    """A wall beside a free end, square to the run. Lengths in mm, level.
+
+    Attributes:
+        clear_mm: from the post's side to the wall.
+        from_middle_mm: from the rail's middle to the wall.
+        aside: the way to it: 1 to the left of one looking uphill, -1 to the right.
+    """
+
+    clear_mm: float
+    from_middle_mm: float
+    aside: float
 
 
 @dataclass(frozen=True)
@@ -26,6 +41,7 @@ class EndPlace:
         post: what stands there.
         through: whether rails of this run go on past the post.
         skew: how the rail leaves the face.
+        wall: what the top rail is returned to; None where it is not.
     """
 
     kit: Kit
@@ -37,6 +53,7 @@ class EndPlace:
     post: PostKind = PostKind.POST
     through: bool = False
     skew: Skew = SQUARE
+    wall: ToWall | None = None
 
     @property
     def rake_rad(self) -> float:
@@ -70,6 +87,11 @@ def square_top(_: Kit, __: RailLine, post: Post) -> Post:
     return post
 
 
+def nothing_beyond(_: EndPlace) -> Return | None:
+    """The rail ends there."""
+    return None
+
+
 @dataclass(frozen=True)
 class EndKind:
     """One kind of rail end.
@@ -80,6 +102,7 @@ class EndKind:
         parts: what must be bought for it.
         turns: whether it can be cut to a face turned in plan off square to the rail.
         top: a post's cut top under or beside a top rail that ends so.
+        beyond: the piece that goes on from the rail's end; None where it has none.
     """
 
     end: Callable[[EndPlace], RailEnd]
@@ -87,6 +110,7 @@ class EndKind:
     parts: Callable[[EndPlace], tuple[Part, ...]]
     turns: bool = False
     top: Callable[[Kit, RailLine, Post], Post] = square_top
+    beyond: Callable[[EndPlace], Return | None] = nothing_beyond
 
 
 def plumb_end(
