@@ -1,4 +1,4 @@
-"""What of a run stands in plan: line posts, infill, rails and plates, where the run's line puts them.
+"""What of a run stands in plan: posts, infill, rails and plates, where its own line puts them.
 
 Each outline is measured along and across the leg by its own direction cosines, not by the room's.
 """

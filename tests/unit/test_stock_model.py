@@ -150,3 +150,27 @@ def test_damage_is_left_off_the_end_it_is_at() -> None:
     # The saw's end trim comes on top.
     assert laid.start_mm == pytest.approx(100.0 + SAW.end_trim_mm)
     assert laid.end_mm <= 1140.0 - 20.0 - SAW.end_trim_mm + 1e-6
+
+
+@pytest.mark.parametrize(
+    ("length", "holes"),
+    # Punched at 50, 150 ... 2750: past that a drop is blank.
+    [(2000.0, True), (2600.0, True), (2760.0, False)],
+)
+def test_where_the_holes_of_a_drop_lie(length: float, holes: bool) -> None:
+    bar = replace(BAR, first_hole_mm=50.0, last_hole_mm=250.0)
+    piece = replace(PIECE, length_mm=length, hole_mm=44.0)
+    saw = replace(SAW, end_trim_mm=0.0)
+    work = replace(WORK, sections=(PUNCHED,), pieces=(piece,), lengths=(bar,), saw=saw)
+    (cut,) = plan_stock(work).sections[0].bars
+    (laid,) = cut.pieces
+    assert (laid.start_mm + 44.0 - 50.0) % 100.0 == pytest.approx(0.0)
+    starts = laid.end_mm + saw.kerf_mm
+    left = cut.leftover
+    assert left.length_mm == pytest.approx(3000.0 - starts)
+    if not holes:
+        assert (left.first_hole_mm, left.last_hole_mm) == (None, None)
+        return
+    ahead = next(hole for hole in range(50, 2751, 100) if hole >= starts)
+    assert left.first_hole_mm == pytest.approx(ahead - starts)
+    assert left.last_hole_mm == 250.0
