@@ -1,4 +1,4 @@
-"""Top rails that meet over a post: whether they step there, by how much, and the cure.
+"""Top rails that meet over a post: whether they step there, by how much, and the cure."""
 
 from __future__ import annotations
 
