@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely import get_parts, union_all
-from shapely.geometry import Polygon, box
+from shapely.geometry import LineString, Polygon, box
 
 from railsheet.checks.limit import Place, Quantity, Situation
 from railsheet.checks.measured import Measured
@@ -232,9 +232,14 @@ def _under(
 
 
 def _plate(railing: Railing, post: Post) -> Polygon:
-    plate, foot = footprint(railing, post), post.surface_z_mm
-    thick = railing.kit.plate.thickness_mm
-    return box(plate.low_s_mm, foot - 1.0, plate.high_s_mm, foot + thick)
+    """A base plate in the plane of the guard: of a turned one, what the rails' line crosses."""
+    plate, foot, kit = footprint(railing, post), post.surface_z_mm, railing.kit.plate
+    low, high = plate.low_s_mm, plate.high_s_mm
+    if post.spec.skew.angle_rad:
+        line = post.in_from_side_mm + kit.across_mm / 2
+        crossed = Polygon(plate.plate).intersection(LineString([(low, line), (high, line)]))
+        low, _, high, _ = crossed.bounds
+    return box(low, foot - 1.0, high, foot + kit.thickness_mm)
 
 
 def _voids(railing: Railing, bay: Bay) -> Iterator[tuple[str, Sort, Beside, Callable[[], Void]]]:

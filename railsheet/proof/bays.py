@@ -167,13 +167,13 @@ def _cable_figures(
     for one, other in pairwise(cables):
         yield Derived(f"{key}.spacing", one.distance(other) + infill.diameter_mm)
     under = taken.bottom.back.flat.plumb_at(taken.faces_mm[0])
-    ends = [_end_middles(cable) for cable in cables]
+    ends = [end_middles(cable) for cable in cables]
     for number, (start, _) in enumerate(ends, start=1):
         yield Derived(f"{key}.cable.{number}", start.z - under.z)
     yield Derived(f"{key}.free", (ends[0][1] - ends[0][0]).Length / (bay.count.braces + 1))
 
 
-def _end_middles(cable: cq.Shape) -> tuple[cq.Vector, cq.Vector]:
+def end_middles(cable: cq.Shape) -> tuple[cq.Vector, cq.Vector]:
     """The middles of a cable's two ends, downhill first."""
     ends = sorted((side.flat.at for side in sides(cable)), key=lambda at: float(at.x))
     return ends[0], ends[-1]

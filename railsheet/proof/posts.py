@@ -72,7 +72,7 @@ def _face(
     if not station.through or side == "downhill":
         whole = f"{run.out.mark}.post.{station.key}"
         yield Derived(f"{whole}.face_s", s)
-        yield Derived(f"{whole}.from_nose", _from_nose(run, station, s))
+        yield Derived(f"{whole}.from_nose", from_nose(run, station, s))
     post = run.parts.get(station.mark)
     if post is None:
         return
@@ -86,6 +86,8 @@ def _face(
         middle = _mount_middle(bracket, s, 1.0 if side == "uphill" else -1.0)
         yield Derived(f"{key}.mount.{name}.height", middle - station.foot_mm)
         yield Derived(f"{key}.mount.{name}.above_underside", middle - under)
+    deep = run.out.kit.post.width_mm / 2 + _SAME_MM
+    yield from _bored(key, station.foot_mm, post, (s, 1.0 if side == "uphill" else -1.0), deep)
     yield from _cut_in(key, station, post, (s, under), 1.0 if side == "uphill" else -1.0)
 
 
@@ -123,7 +125,34 @@ def _cut_in(
         yield Derived(f"{where}.deep", abs(float(nearest.x) - face_s))
 
 
-def _from_nose(run: RaisedRun, station: Station, s_mm: float) -> float:
+def _bored(
+    key: str, foot_mm: float, post: Part, at: tuple[float, float], deep_mm: float
+) -> Iterator[Derived]:
+    """Holes for cables, upward: each one's axis where it meets the face, and its width.
+
+    Args:
+        at: s of the face, and the way from the post into its bay.
+        deep_mm: how far behind the face a hole's middle lies at the most: a line post is bored
+            from either face, and the other one's holes lie farther.
+    """
+    face_s, inward = at
+    found: dict[float, float] = {}
+    for face in post.solid.Faces():
+        if face.geomType() != "CYLINDER":
+            continue
+        behind = (face_s - face.Center().x) * inward
+        bore = face._geomAdaptor().Cylinder()
+        axis, way = bore.Axis().Location(), bore.Axis().Direction()
+        if not 0 < behind <= deep_mm or abs(way.X()) < _SAME_MM:
+            continue
+        height = axis.Z() + way.Z() * (face_s - axis.X()) / way.X()
+        found[round(height, 6)] = 2 * bore.Radius()
+    for number, (height, across) in enumerate(sorted(found.items()), start=1):
+        yield Derived(f"{key}.bore.{number}.height", height - foot_mm)
+        yield Derived(f"{key}.bore.{number}.diameter", across)
+
+
+def from_nose(run: RaisedRun, station: Station, s_mm: float) -> float:
     """As a tape reads it off the surface's own nose; at the bottom, downhill from nose 1."""
     noses = run.out.stair.noses
     if not noses:

@@ -25,8 +25,11 @@ from railsheet.proof.compare import Compared, compare
 from railsheet.proof.contacts import Contacts, contacts, contacts_between
 from railsheet.proof.derived import Derived
 from railsheet.proof.posts import post_figures
+from railsheet.proof.pressed import pressed_figures
+from railsheet.proof.rail_ends import rail_end_figures
 from railsheet.proof.returns import return_figures
 from railsheet.proof.spheres import sphere_figures
+from railsheet.proof.windows import window_figures
 from railsheet.solids.fill import BayPlace
 from railsheet.solids.raised import RaisedJob
 from railsheet.solids.run import RaisedRun
@@ -96,7 +99,8 @@ def prove(job: RaisedJob, figures: Mapping[str, Any]) -> Proof:
 
 def derive(job: RaisedJob, figures: Mapping[str, Any]) -> list[Derived]:
     """Every figure that the solids hold; of the record only bars' holes and names are read."""
-    return [one for run in job.runs.values() for one in _run(run, figures)]
+    found = [one for run in job.runs.values() for one in _run(run, figures)]
+    return [*found, *rail_end_figures(job, figures)]
 
 
 def _run(run: RaisedRun, figures: Mapping[str, Any]) -> Iterator[Derived]:
@@ -110,6 +114,8 @@ def _run(run: RaisedRun, figures: Mapping[str, Any]) -> Iterator[Derived]:
     yield from line_figures(mark, run, bays[0])
     yield from post_figures(run, bays)
     yield from sphere_figures(run, bays, figures)
+    yield from pressed_figures(run, bays, figures)
+    yield from window_figures(run, bays, figures)
 
 
 def _bars(

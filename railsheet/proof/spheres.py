@@ -1,120 +1,101 @@
-"""A sphere pushed at the openings between plumb members, on the solids themselves.
+"""A sphere pushed at every opening of a guard, on the solids themselves.
 
-The solids are cut by the plane of the guard; from the middle of each opening a point is moved to
-where it stands farthest from everything, step by step: each solid's nearest edge bounds how far it
-may go, and the best step within those bounds is a linear program. What it ends on is measured as
-the distance from that point to the solids. Nothing is shared with `checks/opening.py`, which finds
-circles that touch three features of an outline by algebra.
+The solids are cut by the plane of the guard (`section.py`). What the infill leaves open between
+posts and rails is found there as faces, and under the bottom rail beside each step and on the flat
+(`under.py`). In each, a point is moved to where it stands farthest from everything. Nothing is
+shared with `checks/opening.py`, which finds circles that touch three features of an outline by
+algebra.
 """
 
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-import cadquery as cq
-import numpy as np
-from numpy.typing import NDArray
-from scipy.optimize import linprog
-
 from railsheet.proof.bays import BayTaken
 from railsheet.proof.derived import Derived
-from railsheet.proof.measure import outermost
+from railsheet.proof.section import Section, clear_to, inside_of, section_of
+from railsheet.proof.under import Zone, walls_of, zones_of
 from railsheet.solids.part import PartKind
 from railsheet.solids.run import RaisedRun
-from railsheet.solids.space import FAR, RUN
 
-Floats = NDArray[np.float64]
-
-_OPENING = re.compile(r"greatest sphere, bay (\d+), opening (\d+)(?: at the post)?$")
-_BOUNDS = (PartKind.RAIL, PartKind.BALUSTER, PartKind.POST, PartKind.GROUND)
-# Where along an opening's height a point is set off from: none of its own tops is missed.
-_STARTS = (0.15, 0.5, 0.85)
-_SMALLEST_STEP_MM = 1e-7
-# How much farther than the nearest edge others are looked at, as a share and in mm.
-_REACH = (2.0, 50.0)
+_OPENING = re.compile(r"\.opening\.\d+\.diameter$")
+_NAMED = re.compile(r"greatest sphere, (.*?)(?: at the post)?$")
+_FILLS = (PartKind.BALUSTER, PartKind.CABLE, PartKind.BRACE, PartKind.PANE)
+# A sphere as near to a line that only closes the drawing is held up by it, mm.
+_LEANS_MM = 1e-4
 
 
 def sphere_figures(
     run: RaisedRun, bays: Sequence[BayTaken], figures: Mapping[str, Any]
 ) -> Iterator[Derived]:
-    """The greatest sphere in each opening of a row that the record names; other infill has none."""
-    wanted = {
-        (int(found[1]), int(found[2])): key
-        for key, entry in figures.items()
-        if key.startswith(f"{run.out.mark}.opening.")
-        and (found := _OPENING.match(str(entry.get("about", ""))))
-    }
-    if not wanted:
+    """The greatest sphere in each opening that the record names."""
+    keys: dict[str, list[str]] = defaultdict(list)
+    for key, entry in figures.items():
+        named = _NAMED.match(str(entry.get("about", "")))
+        if named and _OPENING.search(key) and key.startswith(f"{run.out.mark}.opening."):
+            keys[named[1]].append(key)
+    if not keys:
         return
-    edges = _edges(run)
+    section = section_of(run)
     for number, taken in enumerate(bays, start=1):
-        for index, opening in enumerate(_openings(taken), start=1):
-            key = wanted.get((number, index))
-            if key is not None:
-                radius = max(_pushed(edges, start) for start in _starts(taken, opening))
-                yield Derived(key, 2 * radius)
+        for where, diameter in _in_bay(run, section, number, taken, keys):
+            # Two bays may stand over one step: its name then comes once for each, uphill.
+            yield Derived(keys[where].pop(0), diameter)
 
 
-def _openings(taken: BayTaken) -> list[tuple[float, float]]:
-    """From where to where each opening of a row goes, uphill."""
-    if not taken.middles_mm:
-        return []
-    lefts = [float(outermost(m, RUN * -1.0).flat.at.x) for m in taken.members]
-    rights = [float(outermost(m, RUN).flat.at.x) for m in taken.members]
-    return list(zip((taken.faces_mm[0], *rights), (*lefts, taken.faces_mm[1]), strict=True))
+def _in_bay(
+    run: RaisedRun,
+    section: Section,
+    number: int,
+    taken: BayTaken,
+    keys: Mapping[str, Sequence[str]],
+) -> Iterator[tuple[str, float]]:
+    none = walls_of(())
+    for index, cell in enumerate(section.cells(*_left_open(run, number, taken)), start=1):
+        where = f"bay {number}, opening {index}"
+        if keys.get(where):
+            pushed = [section.push(start, none) for start in inside_of(cell)]
+            yield where, 2 * max(p.radius_mm for p in pushed)
+    underside = taken.bottom.back.flat
+    zones = [
+        zone
+        for zone in zones_of(run.out, number, taken.faces_mm, underside)
+        if any(section.free(start) for start in zone.starts(underside))
+    ]
+    for index, zone in enumerate(zones):
+        if keys.get(zone.where):
+            yield zone.where, 2 * _under(section, taken, zones, index)
 
 
-def _starts(taken: BayTaken, opening: tuple[float, float]) -> Iterator[Floats]:
-    s = sum(opening) / 2
-    low, high = taken.bottom.on_face(s).z, taken.top.on_face(s).z
-    for share in _STARTS:
-        yield np.array([s, low + share * (high - low)])
+def _left_open(run: RaisedRun, number: int, taken: BayTaken) -> tuple[list[Any], list[str]]:
+    """A bay's outline between its posts and rails, and the marks of what stands in it."""
+    (low, high), (top, bottom) = taken.faces_mm, (taken.top, taken.bottom)
+    outline = [
+        bottom.on_face(low),
+        bottom.on_face(high),
+        top.on_face(high),
+        top.on_face(low),
+    ]
+    start = f"{run.bays[number - 1].mark}-"
+    marks = [m for m, p in run.parts.items() if p.kind in _FILLS and m.startswith(start)]
+    return outline, marks
 
 
-def _edges(run: RaisedRun) -> Floats:
-    """Every edge of the solids' section by the plane of the guard: (from, to), each (s, z)."""
-    sheet = cq.Face.makePlane(2 * FAR, 2 * FAR, cq.Vector(0, 0, 0), cq.Vector(0, 1, 0))
-    found = []
-    for part in run.parts.values():
-        if part.kind not in _BOUNDS:
-            continue
-        for face in part.solid.intersect(sheet).Faces():
-            for edge in face.Edges():
-                start, stop = edge.startPoint(), edge.endPoint()
-                found.append([[start.x, start.z], [stop.x, stop.z]])
-    return np.array(found)
-
-
-def _nearest(edges: Floats, at: Floats) -> Floats:
-    """The nearest point of each edge."""
-    start, way = edges[:, 0], edges[:, 1] - edges[:, 0]
-    share = np.clip(((at - start) * way).sum(1) / (way * way).sum(1), 0.0, 1.0)
-    return np.asarray(start + share[:, None] * way, dtype=np.float64)
-
-
-def _pushed(edges: Floats, start: Floats) -> float:
-    """The greatest distance from every edge that a point reaches, mm."""
-    at, step = start, 20.0
-    radius = float(np.linalg.norm(at - _nearest(edges, at), axis=1).min())
-    while step > _SMALLEST_STEP_MM:
-        away = at - _nearest(edges, at)
-        distance = np.linalg.norm(away, axis=1)
-        near = distance < _REACH[0] * radius + _REACH[1]
-        ways = away[near] / distance[near][:, None]
-        # Most t for a move (x, z) within the step: t <= distance + way . move, for each edge.
-        best = linprog(
-            (0.0, 0.0, -1.0),
-            A_ub=np.column_stack([-ways, np.ones(len(ways))]),
-            b_ub=distance[near],
-            bounds=[(-step, step), (-step, step), (None, None)],
-        )
-        assert best.x is not None  # standing still is always allowed
-        there = at + best.x[:2]
-        reached = float(np.linalg.norm(there - _nearest(edges, there), axis=1).min())
-        if reached > radius + 1e-10:
-            at, radius = there, reached
-        else:
-            step /= 4
-    return radius
+def _under(section: Section, taken: BayTaken, zones: Sequence[Zone], index: int) -> float:
+    """The greatest sphere in a zone; in it and its neighbours where it runs on into them."""
+    underside = taken.bottom.back.flat
+    zone = zones[index]
+    leans_on = walls_of((*zone.below, *zone.above))
+    walls = walls_of((*zone.below, *zone.above, *zone.behind))
+    starts = [start for start in zone.starts(underside) if section.free(start)]
+    best = max((section.push(s, walls) for s in starts), key=lambda p: p.radius_mm)
+    if clear_to(best.at, leans_on) > best.radius_mm + _LEANS_MM:
+        return best.radius_mm
+    joined = zones[max(index - 1, 0) : index + 2]
+    behind = [line for each in joined for line in each.behind]
+    walls = walls_of((*joined[0].below, *joined[-1].above, *behind))
+    starts = [s for each in joined for s in each.starts(underside) if section.free(s)]
+    return max(section.push(s, walls).radius_mm for s in starts)

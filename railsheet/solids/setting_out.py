@@ -92,6 +92,7 @@ class SettingOut:
         line_start_mm, slope: the top of the top rail, z = slope * s + start.
         stations: its posts, uphill.
         bays: what goes into each bay, uphill.
+        free: which of the stations may be slid; None where every post was given.
     """
 
     mark: str
@@ -102,6 +103,7 @@ class SettingOut:
     slope: float
     stations: tuple[Station, ...]
     bays: tuple[BayCount, ...]
+    free: int | None
 
     @property
     def level(self) -> bool:
@@ -172,7 +174,14 @@ def setting_out(railing: Railing, pieces: Pieces, planned: Mapping[str, InPlan])
             for piece in pieces.posts
         ),
         bays=tuple(_count(railing.kit, bay) for bay in railing.bays),
+        free=_free(railing),
     )
+
+
+def _free(railing: Railing) -> int | None:
+    if railing.freedom is None:
+        return None
+    return 0 if railing.freedom.end is End.DOWNHILL else len(railing.posts) - 1
 
 
 def _station(post: Post, mark: str, railing: Railing, planned: InPlan | None) -> Station:

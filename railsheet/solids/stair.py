@@ -9,6 +9,7 @@ from railsheet.solids.part import Part, PartKind
 from railsheet.solids.post import across_mm
 from railsheet.solids.setting_out import SettingOut
 from railsheet.solids.space import slab
+from railsheet.tolerance import SAME_MM
 
 # How far a floor is drawn past the last post, how wide a deck, how thick what has no thickness, mm.
 _PAST_MM = 300.0
@@ -22,13 +23,20 @@ def ground_mark(run: str) -> str:
 
 
 def ground_part(out: SettingOut) -> Part:
-    """The steps with the floors at both ends as one solid; a level run's deck."""
-    outline = _deck(out) if out.level else _steps(out)
+    """The steps with the floors at both ends as one solid; a level run's deck.
+
+    With open risers each tread is a slab by itself, and one can see through between them.
+    """
+    if out.level:
+        outlines = [_deck(out)]
+    else:
+        outlines = _treads(out) if out.stair.open_risers else [_steps(out)]
     width = _DECK_MM if out.level else out.stair.width_mm
     way = 1.0 if out.side is Side.RIGHT else -1.0
     beside = out.stations[0].in_from_side_mm + out.kit.plate.across_mm / 2
     edge = across_mm(out) - way * beside
-    solid = slab(outline, width, edge + way * width / 2)
+    slabs = [slab(outline, width, edge + way * width / 2) for outline in outlines]
+    solid = slabs[0] if len(slabs) == 1 else cq.Compound.makeCompound(slabs)
     return Part(ground_mark(out.mark), PartKind.GROUND, solid, ())
 
 
@@ -39,16 +47,37 @@ def _deck(out: SettingOut) -> list[cq.Vector]:
     return [cq.Vector(s, 0, z) for s, z in ((low, -thick), (high, -thick), (high, 0), (low, 0))]
 
 
-def _steps(out: SettingOut) -> list[cq.Vector]:
-    """The steps' profile: floor, riser face, tread's underside, nose, tread, and so on up.
+def _treads(out: SettingOut) -> list[list[cq.Vector]]:
+    """The floor, each tread to its own back edge, and the deck, as slabs of a tread's thickness.
 
-    A slab that lies lower is the floor at the bottom.
+    A tread as thick as its rise leaves a hair to see through, as on the drawing.
     """
     stair = out.stair
-    first, last = stair.noses[0], stair.noses[-1]
+    last = len(stair.noses)
+    low, high, floor = _reach(out)
+    spans = [(low, stair.face_s_mm(1), floor, _FLOOR_MM)]
+    for number, nose in enumerate(stair.noses, start=1):
+        back = high if number == last else stair.face_s_mm(number + 1)
+        thick = min(stair.tread_thickness_mm, stair.risers_mm[number - 1] - SAME_MM)
+        spans.append((nose.s_mm, back, nose.z_mm, thick))
+    return [
+        [cq.Vector(s, 0, z) for s, z in ((a, z - t), (b, z - t), (b, z), (a, z))]
+        for a, b, z, t in spans
+    ]
+
+
+def _reach(out: SettingOut) -> tuple[float, float, float]:
+    """From where to where the stair is drawn, and the floor at the bottom: a slab may lie lower."""
+    first, last = out.stair.noses[0], out.stair.noses[-1]
     low = min(out.stations[0].middle_mm, first.s_mm) - _PAST_MM
     high = max(out.stations[-1].middle_mm, last.s_mm) + _PAST_MM
-    floor = out.stations[0].foot_mm if out.stations[0].ground is Ground.SLAB else 0.0
+    return low, high, out.stations[0].foot_mm if out.stations[0].ground is Ground.SLAB else 0.0
+
+
+def _steps(out: SettingOut) -> list[cq.Vector]:
+    """The steps' profile: floor, riser face, tread's underside, nose, tread, and so on up."""
+    stair = out.stair
+    low, high, floor = _reach(out)
     points = [(low, floor - _FLOOR_MM), (low, floor)]
     below = floor
     for number, nose in enumerate(stair.noses, start=1):
