@@ -217,8 +217,11 @@ class Kill:
         for new in codes_in(code):
             if place == new.co_qualname or place.startswith(f"{new.co_qualname}."):
                 for function in self.functions.get((source, new.co_qualname), ()):
-                    same = function.__code__.co_firstlineno == new.co_firstlineno
-                    if same and function.__code__ != new:
+                    old = function.__code__
+                    same = old.co_firstlineno == new.co_firstlineno
+                    # Where the wrong takes a name of the function round it away, only a fresh
+                    # program can have it.
+                    if same and old != new and old.co_freevars == new.co_freevars:
                         yield function, new
 
     def in_a_fork(
