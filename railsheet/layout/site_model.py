@@ -21,7 +21,9 @@ class Meeting:
     """One run's end at a post.
 
     Attributes:
-        way_rad: the way the rail leaves the post in plan, counter-clockwise from x.
+        way_rad: the way the rail leaves the post in plan, counter-clockwise from x, as stated:
+            brackets and cuts are for that.
+        lies_rad: the same way as the plan's readings leave it, adjusted together.
         skew: how far that is off square to the face it leaves from.
         own_height_mm: how tall the post would be cut for this run alone.
     """
@@ -30,6 +32,7 @@ class Meeting:
     post: Post
     face: PostFace
     way_rad: float
+    lies_rad: float
     skew: Skew
     own_height_mm: float
 

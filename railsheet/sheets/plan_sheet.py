@@ -178,7 +178,7 @@ def _draw_run(
 
 def _draw_post(pen: Pen, kit: Kit, post: SitePost, at: Point) -> None:
     if post.kind is PostKind.WALL:
-        way = post.meetings[0].way_rad + math.pi / 2
+        way = post.meetings[0].lies_rad + math.pi / 2
         dx, dy = math.cos(way) * pen.paper(4), math.sin(way) * pen.paper(4)
         pen.line((at[0] - dx, at[1] - dy), (at[0] + dx, at[1] + dy), "POST")
         return
@@ -187,7 +187,7 @@ def _draw_post(pen: Pen, kit: Kit, post: SitePost, at: Point) -> None:
 
 def _name(pen: Pen, kit: Kit, post: SitePost, at: Point, middle: Point) -> None:
     """A post's mark: outside a corner, else on the side away from the plan's middle."""
-    ways = [meeting.way_rad for meeting in post.meetings]
+    ways = [meeting.lies_rad for meeting in post.meetings]
     into = sum(map(math.cos, ways)), sum(map(math.sin, ways))
     if len(ways) < 2 or math.hypot(*into) < 0.1:
         into = middle[0] - at[0], middle[1] - at[1]
