@@ -251,6 +251,6 @@ def _table(table: TextTable, width_pt: float) -> Table:
 
 def _escape(text: str) -> str:
     return "".join(
-        f'<font name="{other_font()}">{escape(part)}</font>' if other else escape(part)
+        f'<font name="{other_font(other)}">{escape(part)}</font>' if other else escape(part)
         for part, other in stretches(text)
     )
