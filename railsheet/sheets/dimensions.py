@@ -342,6 +342,45 @@ def angular_dim(
     return _finish(pending, key, "")
 
 
+def radius_dim(
+    msp: Modelspace,
+    centre: Point,
+    radius: float,
+    way_rad: float,
+    location: Point,
+    text: str,
+    key: str,
+    scale: Scale,
+    *,
+    layer: str = "DIM",
+) -> Dimension:
+    """A dimension of an arc's radius, its arrow on the arc and its figure off it.
+
+    Args:
+        msp: model space.
+        centre: the arc's, drawing units.
+        radius: the arc's, drawing units.
+        way_rad: from the centre to where the arrow stands.
+        location: where the figure stands, drawing units.
+        text: the figure as the tables print it.
+        key: the figure's key.
+        scale: the scale the view will show it at.
+        layer: layer name.
+    """
+    assert msp.doc is not None
+    pending = msp.add_radius_dim(
+        center=centre,
+        radius=radius,
+        angle=math.degrees(way_rad),
+        location=location,
+        text=f"R {mtext_escape(text)}",
+        dimstyle=dimension_style(msp.doc, scale),
+        override={"dimtsz": 0.0, "dimtoh": 1, "dimtih": 1, "dimtad": 0, "dimtofl": 0},
+        dxfattribs={"layer": layer},
+    )
+    return _finish(pending, key, "")
+
+
 def measured(dimension: Dimension) -> float:
     """What a dimension's own geometry measures: drawing units, or radians for an angle."""
     value = dimension.get_measurement()
