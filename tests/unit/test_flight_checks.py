@@ -5,13 +5,15 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from railsheet.checks.finding import Finding
 from railsheet.checks.flight_checks import FlightChecks, check_flight
+from railsheet.checks.height_figures import heights_of
 from railsheet.checks.judge import Status
 from railsheet.checks.limit import Quantity
-from railsheet.checks.measured import places
+from railsheet.checks.measured import places, situation_of
 from railsheet.checks.opening import right_triangle_diameter_mm
 from railsheet.checks.openings_of import Sort
 from railsheet.checks.profile import find_profile, load_profile
@@ -350,3 +352,23 @@ def test_infill_that_is_no_row_has_its_load_named_not_worked() -> None:
     assert not [row for row in loads.rows if row.demand.load.quantity is Quantity.INFILL_LOAD]
     named_loads = [limit.quantity for limit, missing in loads.undecided if "cable" in missing[0]]
     assert named_loads == [Quantity.INFILL_LOAD]
+
+
+def test_guard_height_at_a_posts_face_is_over_the_line_through_the_noses(job_file) -> None:
+    # Source: numpy's linear interpolation between the noses.
+    railing = solve_first(job_file())
+    building = load_job(job_file()).building
+    situation = situation_of(building, railing.spec, railing.stair)
+    s = [nose.s_mm for nose in railing.stair.noses]
+    z = [nose.z_mm for nose in railing.stair.noses]
+    found = {h.where: h for h in heights_of(railing, situation) if "post" in h.where}
+    bay = railing.bays[0]
+    checked = 0
+    for end, face in (("downhill", bay.downhill_face_mm), ("uphill", bay.uphill_face_mm)):
+        if not s[0] <= face <= s[-1]:
+            continue
+        over = float(np.interp(face, s, z))
+        (height,) = [h for where, h in found.items() if f"{end} post" in where]
+        assert height.height_mm == pytest.approx(railing.line.z_at(face) - over)
+        checked += 1
+    assert checked
