@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,7 +14,7 @@ from railsheet.checks.flight_checks import FlightChecks, check_flight
 from railsheet.checks.height_figures import heights_of
 from railsheet.checks.judge import Status
 from railsheet.checks.limit import Quantity
-from railsheet.checks.measured import places, situation_of
+from railsheet.checks.measured import merged, places, situation_of
 from railsheet.checks.opening import right_triangle_diameter_mm
 from railsheet.checks.openings_of import Sort
 from railsheet.checks.profile import find_profile, load_profile
@@ -316,7 +317,6 @@ def test_an_opening_just_under_its_sphere_does_not_print_as_the_sphere(job_file)
     tape = default_tape(Unit.MM)
     checks = checked(job_file())
     found = next(f for f in named(checks, "guard_opening", "opening 2"))
-    from dataclasses import replace
 
     near = replace(found, figure=found.bound.value - 0.001, margin=0.001)
     assert float(figure_text(near, tape)) < found.bound.value
@@ -372,3 +372,17 @@ def test_guard_height_at_a_posts_face_is_over_the_line_through_the_noses(job_fil
         assert height.height_mm == pytest.approx(railing.line.z_at(face) - over)
         checked += 1
     assert checked
+
+
+def test_only_what_says_the_same_is_told_as_one(job_file) -> None:
+    checks = checked(job_file())
+    told = next(f for f in checks.findings if f.figure is not None)
+    one, two = replace(told, where="nose 1"), replace(told, where="nose 2")
+    assert [f.where for f in merged([one, two])] == ["nose 1, 2"]
+    beyond = replace(two, figure=told.figure + 1.0)
+    assert len(merged([one, beyond])) == 2
+    wants = [replace(f, figure=None, bound=f.bound, missing=("D",)) for f in (one, two)]
+    assert [f.where for f in merged(wants)] == ["nose 1, 2"]
+    # What could not be checked is never folded into what was, nor one want into another.
+    assert len(merged([one, wants[1]])) == 2
+    assert len(merged([wants[0], replace(wants[1], missing=("B",))])) == 2
