@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from railsheet.checks.amount import Kind
 from railsheet.checks.finding import Finding
 from railsheet.checks.flight_checks import FlightChecks, check_flight
 from railsheet.checks.height_figures import heights_of
@@ -386,3 +387,13 @@ def test_only_what_says_the_same_is_told_as_one(job_file) -> None:
     # What could not be checked is never folded into what was, nor one want into another.
     assert len(merged([one, wants[1]])) == 2
     assert len(merged([wants[0], replace(wants[1], missing=("B",))])) == 2
+
+
+@pytest.mark.parametrize(("off_deg", "printed"), [(0.0, "0.0°"), (-0.02, "0.1°"), (1.26, "1.3°")])
+def test_an_angles_margin_prints_in_tenths_and_never_as_nothing(
+    job_file, off_deg: float, printed: str
+) -> None:
+    checks = checked(job_file())
+    found = next(f for f in checks.findings if f.kind is Kind.ANGLE)
+    near = replace(found, margin=abs(math.radians(off_deg)))
+    assert margin_text(near, default_tape(Unit.INCH)) == printed

@@ -5,6 +5,7 @@ Each outline is measured along and across the leg by its own direction cosines, 
 
 from __future__ import annotations
 
+import cmath
 import math
 from collections.abc import Iterable
 from pathlib import Path
@@ -12,10 +13,11 @@ from pathlib import Path
 import pytest
 
 from railsheet.job.load import load_job
+from railsheet.job.model import PostKind
 from railsheet.layout.flight import solve_flight
 from railsheet.layout.plan import Leg, Point
 from railsheet.layout.site_model import Site
-from railsheet.layout.solid_plan import PlanSolid, reaching_in, standing_in
+from railsheet.layout.solid_plan import PlanSolid, post_outline, reaching_in, standing_in
 from railsheet.survey.flight import survey_flight
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -108,3 +110,21 @@ def test_a_pane_shuts_its_bay_from_post_to_post() -> None:
         xs, ys = zip(*solid.outline, strict=True)
         assert (min(xs), max(xs)) == pytest.approx((bay.downhill_face_mm, bay.uphill_face_mm))
         assert (min(ys), max(ys)) == pytest.approx((-half, half))
+
+
+def test_a_post_stands_turned_as_it_is(station) -> None:
+    site = station()
+    turned = [post for post in site.posts.values() if post.kind is not PostKind.WALL]
+    assert any(math.degrees(post.turned_rad) % 90 not in (0.0, 45.0) for post in turned)
+    kit = site.railings["A"].kit.post
+    width = kit.width_mm
+    for post in turned:
+        outline = post_outline(post, kit, 0.0)
+        x, y = post.middle_mm
+        # Complex numbers as plan points: a square about the middle, turned.
+        corners = [
+            complex(x, y) + width / 2 * (1 + 1j) * 1j**k * cmath.exp(1j * post.turned_rad)
+            for k in range(4)
+        ]
+        for corner in corners:
+            assert min(abs(corner - complex(*at)) for at in outline) == pytest.approx(0, abs=1e-6)

@@ -174,3 +174,16 @@ def test_where_the_holes_of_a_drop_lie(length: float, holes: bool) -> None:
     ahead = next(hole for hole in range(50, 2751, 100) if hole >= starts)
     assert left.first_hole_mm == pytest.approx(ahead - starts)
     assert left.last_hole_mm == 250.0
+
+
+def test_a_punched_piece_keeps_its_phase_beside_one_whose_holes_do_not_matter() -> None:
+    plain = replace(PIECE, length_mm=1010.0)
+    held = replace(PIECE, mark="B", length_mm=990.0, hole_mm=44.0)
+    bar = replace(BAR, first_hole_mm=50.0)
+    work = replace(WORK, sections=(PUNCHED,), pieces=(plain, held), lengths=(bar,))
+    plan = plan_stock(work).sections[0]
+    assert plan.bars_bought == 1
+    laid = {piece.mark: piece for piece in plan.bars[0].pieces}
+    assert laid["B"].hole_mm == pytest.approx(laid["B"].start_mm + 44.0)
+    assert (laid["B"].start_mm + 44.0 - 50.0) % 100.0 == pytest.approx(0.0)
+    assert not (laid["A"].start_mm < laid["B"].end_mm and laid["B"].start_mm < laid["A"].end_mm)
