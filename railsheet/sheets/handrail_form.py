@@ -69,6 +69,14 @@ _FITTING = KeyTable(
         Box("leg", "bend (or pin) to the shoulder, straight"),
     ),
 )
+_SPLICE = KeyTable(
+    "[splice]",
+    (
+        Box("name", "joins two bars in line; none: leave it out"),
+        Box("gap", "between the two cut ends"),
+        Box("near", "farthest from a bracket's middle"),
+    ),
+)
 _PART = ("name", "gap", "screws", "screw")
 _ENDS = KeyTable(
     "[ends]",
@@ -181,7 +189,7 @@ def _turn_page(page: FormPage) -> None:
     for x in (left, right):
         end = page.tables([_FITTING, _FITTING], x, top, wide)
     page.tables([_ENDS], left, end, wide)
-    other = page.tables([_LIMITS], right, end, wide)
+    other = page.tables([_SPLICE, _LIMITS], right, end, wide)
     page.paragraph(
         "[pack] says how many of a part come in a pack, by the part's name. Of an end, gap is "
         "between the cut rail and what it ends at, for a cap what the cap adds; screws is how "
