@@ -106,7 +106,7 @@ def _rail_page(page: FormPage) -> None:
     _bracket(Sketch(page, room.left + 146.0, room.top - 76.0))
     left, right, wide = page.columns()
     top = room.top - 92.0
-    end = page.tables([_SECTION, _KIT], left, top, wide)
+    end = page.tables([_SECTION, _KIT, _SPLICE], left, top, wide)
     page.tables([_RECESS, _BRACKET], right, top, wide)
     page.paragraph(
         "Of the section's sizes, give those it has and those a code may ask for.",
@@ -189,7 +189,7 @@ def _turn_page(page: FormPage) -> None:
     for x in (left, right):
         end = page.tables([_FITTING, _FITTING], x, top, wide)
     page.tables([_ENDS], left, end, wide)
-    other = page.tables([_SPLICE, _LIMITS], right, end, wide)
+    other = page.tables([_LIMITS], right, end, wide)
     page.paragraph(
         "[pack] says how many of a part come in a pack, by the part's name. Of an end, gap is "
         "between the cut rail and what it ends at, for a cap what the cap adds; screws is how "
