@@ -73,6 +73,20 @@ def test_a_splice_moves_no_corner_and_no_spacing_past_its_limit() -> None:
     assert not solved().handrails[0].handrail.notices
 
 
+@pytest.mark.parametrize("gap", ["0", "3"])
+def test_spliced_pieces_stand_in_line_in_space_their_gap_apart(gap, tmp_path) -> None:
+    """Measured by Open CASCADE, through cadquery."""
+    from railsheet.solids.handrail import handrail_solids, piece_solid
+
+    rail = with_parts(tmp_path, ('gap = "0"\nnear', f'gap = "{gap}"\nnear')).handrails[0].handrail
+    (number,) = [n for n, c in enumerate(rail.corners) if c.words == SPLICE]
+    before, after = (piece_solid(rail, rail.pieces[n]).val() for n in (number - 1, number))
+    assert before.distance(after) == pytest.approx(float(gap), abs=1e-6)
+    named = handrail_solids(rail).objects
+    assert (f"H-J{number + 1}" in named) == (gap != "0")
+    assert {piece.mark for piece in rail.pieces} <= set(named)
+
+
 def test_shorter_bars_take_more_splices(tmp_path) -> None:
     rail = with_parts(tmp_path, (STOCK, 'stock = ["2400"]')).handrails[0].handrail
     assert sum(c.words == SPLICE for c in rail.corners) == 2
