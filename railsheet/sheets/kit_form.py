@@ -8,6 +8,7 @@ from railsheet.sheets.drawing import SMALL_MM, new_document
 from railsheet.sheets.form_paper import FormPage, start_page
 from railsheet.sheets.form_sketch import Sketch
 from railsheet.sheets.kit_form_brackets import draw_brackets_page, draw_skew_page
+from railsheet.sheets.kit_form_easing import draw_easing_page
 from railsheet.sheets.kit_form_ends import draw_ends_page, draw_wall_plate, draw_wall_plate_low
 from railsheet.sheets.kit_form_keys import FILLS, limits_table, punched_bar
 from railsheet.sheets.kit_form_post import draw_post_page
@@ -15,8 +16,8 @@ from railsheet.sheets.kit_form_rails import draw_rails_page
 from railsheet.sheets.kit_form_return import draw_return_page
 from railsheet.sheets.paper import Paper, sheet_layouts
 
-# Only a top rail that runs over its posts has a free end to turn back to a wall.
-RETURNED = "over post"
+# Only a top rail that runs over its posts has a free end to turn back to a wall, or is eased.
+OVER = "over post"
 
 
 def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
@@ -29,7 +30,7 @@ def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
     """
     doc = new_document("mm", 1.0)
     title = f"Kit form: {FILLS[fills]}"
-    of = 4 if ends in ("bracket", RETURNED) else 3
+    of = {"bracket": 4, OVER: 5}.get(ends, 3)
 
     def sheet(number: int, name: str, about: str) -> FormPage:
         return start_page(doc, paper, name, f"{title}. {about}", number, of)
@@ -44,8 +45,9 @@ def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
     else:
         page = sheet(3, "Ends", "Rail ends and limits")
         _limits(page, draw_wall_plate(page, draw_ends_page(page, ends)), fills)
-    if ends == RETURNED:
+    if ends == OVER:
         draw_return_page(sheet(4, "Return", "Top rail back to a wall"))
+        draw_easing_page(sheet(5, "Easings", "Easings over a post"))
     return sheet_layouts(doc)
 
 
