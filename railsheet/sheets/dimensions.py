@@ -14,6 +14,7 @@ from typing import Literal
 from ezdxf.document import Drawing
 from ezdxf.entities.dimension import Dimension
 from ezdxf.entities.dimstyleoverride import DimStyleOverride
+from ezdxf.entities.mtext import MText
 from ezdxf.layouts.layout import Modelspace
 from ezdxf.math import Vec2
 
@@ -281,7 +282,9 @@ def _ordinate(
     place = Vec2(leader_end) + axis * math.copysign(reach, outward)
     block = dimension.get_geometry_block()
     assert block is not None
-    for label in block.query("MTEXT"):
+    for label in block:
+        if not isinstance(label, MText):
+            continue
         label.dxf.insert = place.vec3
         # A degree past upright still reads from the right, as a plumb figure must.
         if 91.0 < label.dxf.rotation % 360.0 < 271.0:

@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ezdxf.entities.circle import Circle
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.layouts.blocklayout import BlockLayout
 
@@ -175,7 +176,11 @@ def _find(pen: Pen, kind: str, local: Shape) -> BlockLayout | None:
         lines = [line for line in block if isinstance(line, LWPolyline)]
         drawn = Shape(
             tuple(tuple((x, y) for x, y in line.get_points("xy")) for line in lines),
-            tuple(((c.dxf.center.x, c.dxf.center.y), c.dxf.radius) for c in block.query("CIRCLE")),
+            tuple(
+                ((circle.dxf.center.x, circle.dxf.center.y), circle.dxf.radius)
+                for circle in block
+                if isinstance(circle, Circle)
+            ),
             tuple(tuple(bulge for (bulge,) in line.get_points("b")) for line in lines),
         )
         if drawn.same_as(local):

@@ -178,10 +178,12 @@ class Pen:
         marks: Sequence[RunningMark],
         level_mm: float,
         axis: Literal["x", "y"],
+        among: Sequence[RunningMark] = (),
     ) -> None:
         """Running dimensions from one datum.
 
-        ``level_mm``: how far from the datum, across the axis, the figures stand.
+        ``level_mm``: how far from the datum, across the axis, the figures stand. ``among``: the
+        marks of another datum whose figures stand in the same row.
         """
         running_dims(
             self.msp,
@@ -190,6 +192,7 @@ class Pen:
             level_mm / self._mm_per_unit,
             self.scale,
             axis=axis,
+            among=[self.at(m.point) for m in among],
         )
 
     def angle(self, vertex: Point, first: Point, second: Point, radius_mm: float, key: str) -> None:
