@@ -273,6 +273,16 @@ def on_posts(tmp_path_factory) -> SolvedJob:
     return solve_job(load_job(path))
 
 
+def test_on_posts_it_is_held_to_how_far_it_stands_out(on_posts: SolvedJob) -> None:
+    """IRC 2024 R320.3: 4 1/2 in. From the posts' faces 1 5/8 clear and a rail of 1 1/2: 3 1/8."""
+    checks = on_posts.works[0].checks
+    assert checks is not None
+    (found,) = [f for f in checks.findings if f.limit.quantity.value == "handrail_projection"]
+    assert "posts' faces" in found.where
+    assert found.figure == pytest.approx(3.125 * 25.4)
+    assert found.margin == pytest.approx(1.375 * 25.4)
+
+
 def test_on_posts_it_is_returned_to_the_end_posts(on_posts: SolvedJob) -> None:
     rail = on_posts.handrails[0].handrail
     railing = on_posts.works[0].railing
