@@ -262,7 +262,7 @@ class Kill:
         return ""
 
     def no_false_alarms(self) -> None:
-        """A test that fails without a mutant kills nothing: its mutants are left out of the score."""
+        """A test that fails without a mutant kills nothing: its mutants are not counted."""
         killers = sorted({one.by for one in self.outcomes if one.how == "killed"} & set(self.items))
         false = {test for test in killers if self.in_a_fork([test], [])[0] != "survived"}
         for one in self.outcomes:
