@@ -17,7 +17,7 @@ from railsheet.checks.judge import Status
 from railsheet.checks.limit import Quantity
 from railsheet.checks.measured import merged, places, situation_of
 from railsheet.checks.opening import right_triangle_diameter_mm
-from railsheet.checks.openings_of import Sort
+from railsheet.checks.openings_of import Sort, openings_of
 from railsheet.checks.profile import find_profile, load_profile
 from railsheet.checks.telling import figure_text, margin_text
 from railsheet.cli.solve import job_profile
@@ -397,3 +397,11 @@ def test_an_angles_margin_prints_in_tenths_and_never_as_nothing(
     found = next(f for f in checks.findings if f.kind is Kind.ANGLE)
     near = replace(found, margin=abs(math.radians(off_deg)))
     assert margin_text(near, default_tape(Unit.INCH)) == printed
+
+
+def test_the_places_that_are_wanted_are_those_of_all_and_no_others(solve) -> None:
+    railing = solve()
+    everything = openings_of(railing)
+    assert len(everything) > 10
+    for wanted in ({everything[-1].where}, {each.where for each in everything[1::3]}):
+        assert openings_of(railing, wanted) == tuple(o for o in everything if o.where in wanted)
