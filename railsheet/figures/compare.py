@@ -155,6 +155,8 @@ def _moved(old: Mapping[str, Any], new: Mapping[str, Any], tape: Tape) -> str | 
         size = tape.say(abs(by)) if tape.steps(by) else f"under {tape.step_text}"
     elif new["unit"] == "deg":
         size = angle_text(math.radians(abs(by)))
+    elif new["unit"] in ("kg", "lb"):
+        size = f"{abs(by):.1f} {new['unit']}"
     elif new["unit"] == "count":
         size = f"{abs(by):.0f}"
     else:

@@ -12,6 +12,7 @@ from railsheet.job.buying import StockOffer, read_packs, read_stock
 from railsheet.job.data_file import named_file, open_parts_file, shipped_names
 from railsheet.job.kit_ends import EndKit, WallPlateKit, read_end, read_wall_plate
 from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
+from railsheet.job.kit_mass import NOT_WEIGHED, MassKit, read_masses
 from railsheet.job.kit_return import ReturnKit, read_return
 from railsheet.job.plate_holes import PlateHole, read_plate_holes
 from railsheet.job.source import Table
@@ -128,6 +129,7 @@ class Kit:
         packs: how many of a part come in a pack, by the part's name.
         wall_plate: what a rail ends in at a wall; None where its own end goes there too.
         least_bay_mm: the least clear distance of a bay made up beside full panels.
+        mass: what its parts weigh, as far as the file says.
         top_return: how the top rail is returned to a wall; None where it is not made to.
     """
 
@@ -153,6 +155,7 @@ class Kit:
     wall_plate: WallPlateKit | None = None
     least_bay_mm: float = _LEAST_BAY_MM
     top_return: ReturnKit | None = None
+    mass: MassKit = NOT_WEIGHED
 
     @property
     def baluster(self) -> BalusterKit:
@@ -240,6 +243,7 @@ def load_kit(path: Path) -> Kit:
         finish=head.text("finish", "the rails' finish", "as supplied"),
         packs=read_packs(root.table("pack")) if root.has("pack") else (),
         wall_plate=read_wall_plate(root),
+        mass=read_masses(root, infill),
         top_return=read_return(root, top_end),
     )
     limits.done()

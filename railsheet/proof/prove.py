@@ -24,6 +24,7 @@ from railsheet.proof.bays import BayTaken, bay_figures, line_figures, take_bay
 from railsheet.proof.compare import Compared, compare
 from railsheet.proof.contacts import Contacts, contacts, contacts_between
 from railsheet.proof.derived import Derived
+from railsheet.proof.masses import mass_figures
 from railsheet.proof.posts import post_figures
 from railsheet.proof.pressed import pressed_figures
 from railsheet.proof.rail_ends import rail_end_figures
@@ -100,6 +101,7 @@ def prove(job: RaisedJob, figures: Mapping[str, Any]) -> Proof:
 def derive(job: RaisedJob, figures: Mapping[str, Any]) -> list[Derived]:
     """Every figure that the solids hold; of the record only bars' holes and names are read."""
     found = [one for run in job.runs.values() for one in _run(run, figures)]
+    found += mass_figures(job)
     return [*found, *rail_end_figures(job, figures)]
 
 

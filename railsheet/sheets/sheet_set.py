@@ -37,6 +37,7 @@ from railsheet.sheets.identity import sign
 from railsheet.sheets.inspection import SITE, InspectionSet, lay_out
 from railsheet.sheets.level_elevation import draw_level
 from railsheet.sheets.level_sheets import set_out_lines
+from railsheet.sheets.mass_table import mass_tables
 from railsheet.sheets.packing import runs_short
 from railsheet.sheets.panel import Line
 from railsheet.sheets.paper import sheet_layouts
@@ -241,6 +242,7 @@ def _shop_tables(
         *([buying_table(buying, book)] if buying else []),
         *parts_tables(runs, book),
         *infill_tables(runs, book),
+        *mass_tables(runs, book),
         *(saving_table(runs[0].stock, book) if runs else ()),
         *_notes((*runs, *handrails), job.tape),
         *(_setting_out(run, book) for run in runs if run.mark in short),
