@@ -9,7 +9,15 @@ from enum import Enum
 from functools import cache
 from pathlib import Path
 
-from railsheet.job.kit_infill import CableKit, CutKit, InfillKit, SolidKit
+from railsheet.job.kit_infill import (
+    CableKit,
+    CutKit,
+    DrilledKit,
+    InfillKit,
+    PanelKit,
+    PunchedKit,
+    SolidKit,
+)
 from railsheet.job.source import Table, read_toml
 
 _MATERIALS = Path(__file__).parent.parent / "data" / "materials.toml"
@@ -75,9 +83,12 @@ def mass_keys(infill: InfillKit) -> tuple[str, ...]:
         return (*_PARTS, "cable", "brace")
     if isinstance(infill, SolidKit):
         return (*_PARTS, "pane")
-    if isinstance(infill, CutKit) and infill.fillet is not None:
+    if isinstance(infill, CutKit):
         return (*_PARTS, "baluster", "fillet")
-    return (*_PARTS, "baluster")
+    if isinstance(infill, PunchedKit | DrilledKit | PanelKit):
+        return (*_PARTS, "baluster")
+    # Of a kind from outside, whatever it is made of.
+    return (*_PARTS, "baluster", "fillet", "cable", "brace", "pane")
 
 
 def read_masses(root: Table, infill: InfillKit) -> MassKit:
@@ -90,6 +101,8 @@ def read_masses(root: Table, infill: InfillKit) -> MassKit:
         return NOT_WEIGHED
     table = root.table("mass")
     found = [(key, _weighs(table, key)) for key in mass_keys(infill) if table.has(key)]
+    if isinstance(infill, CutKit) and infill.fillet is None and table.has("fillet"):
+        raise table.bad("fillet", "the kit has no fillets")
     table.done()
     return MassKit(tuple(found))
 

@@ -10,6 +10,7 @@ from railsheet.sheets.form_sketch import Sketch
 from railsheet.sheets.kit_form_brackets import draw_brackets_page, draw_skew_page
 from railsheet.sheets.kit_form_ends import draw_ends_page, draw_wall_plate, draw_wall_plate_low
 from railsheet.sheets.kit_form_keys import FILLS, limits_table, punched_bar
+from railsheet.sheets.kit_form_mass import draw_mass_page
 from railsheet.sheets.kit_form_post import draw_post_page
 from railsheet.sheets.kit_form_rails import draw_rails_page
 from railsheet.sheets.kit_form_return import draw_return_page
@@ -29,7 +30,7 @@ def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
     """
     doc = new_document("mm", 1.0)
     title = f"Kit form: {FILLS[fills]}"
-    of = 4 if ends in ("bracket", RETURNED) else 3
+    of = 5 if ends in ("bracket", RETURNED) else 4
 
     def sheet(number: int, name: str, about: str) -> FormPage:
         return start_page(doc, paper, name, f"{title}. {about}", number, of)
@@ -46,6 +47,7 @@ def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
         _limits(page, draw_wall_plate(page, draw_ends_page(page, ends)), fills)
     if ends == RETURNED:
         draw_return_page(sheet(4, "Return", "Top rail back to a wall"))
+    draw_mass_page(sheet(of, "Mass", "What parts weigh"), fills)
     return sheet_layouts(doc)
 
 
