@@ -1,7 +1,8 @@
 """Which font files letter the sheets, and which characters they have.
 
 DejaVu Sans, shipped with matplotlib and free to embed, letters the sheets; what it has no glyph
-for is taken from Droid Sans Fallback (Apache licence, `railsheet/data/fonts`).
+for is taken from Droid Sans Fallback (Apache licence), then from Nanum Gothic Coding (SIL Open Font
+Licence; Korean), both in `railsheet/data/fonts`.
 """
 
 from __future__ import annotations
@@ -10,7 +11,9 @@ import importlib.util
 from functools import cache
 from pathlib import Path
 
-OTHER_PATH = Path(__file__).parent / "data" / "fonts" / "DroidSansFallbackFull.ttf"
+_FONTS = Path(__file__).parent / "data" / "fonts"
+# Asked in this order.
+OTHER_PATHS = (_FONTS / "DroidSansFallbackFull.ttf", _FONTS / "NanumGothicCoding.ttf")
 
 # Latin and the punctuation of this project's own texts: in both weights of DejaVu Sans, so that
 # an ordinary job is read without opening a font.
@@ -42,12 +45,18 @@ def _characters(path: Path) -> frozenset[int]:
         return frozenset(font.getBestCmap())
 
 
-def lettered_by_other(char: str) -> bool:
-    """Whether a character is taken from the other font: one weight of DejaVu lacks it."""
+def _on_sheets(char: str) -> bool:
+    """Whether DejaVu Sans has a character in both weights."""
     if ord(char) < _SURE_BELOW or char in _SURE_MARKS:
-        return False
-    sheet = all(ord(char) in _characters(sheet_font_path(bold)) for bold in (False, True))
-    return not sheet and ord(char) in _characters(OTHER_PATH)
+        return True
+    return all(ord(char) in _characters(sheet_font_path(bold)) for bold in (False, True))
+
+
+def other_path(char: str) -> Path | None:
+    """The other font a character is taken from; None where it is DejaVu's, or no font has it."""
+    if _on_sheets(char):
+        return None
+    return next((path for path in OTHER_PATHS if ord(char) in _characters(path)), None)
 
 
 def missing_glyphs(text: str) -> tuple[str, ...]:
@@ -55,7 +64,5 @@ def missing_glyphs(text: str) -> tuple[str, ...]:
     return tuple(
         char
         for char in dict.fromkeys(text)
-        if not (char.isspace() or ord(char) < _SURE_BELOW or char in _SURE_MARKS)
-        and not all(ord(char) in _characters(sheet_font_path(bold)) for bold in (False, True))
-        and ord(char) not in _characters(OTHER_PATH)
+        if not (char.isspace() or _on_sheets(char) or other_path(char))
     )

@@ -259,7 +259,7 @@ def prove(context: click.Context, job: Path, sheets: Path | None, every: bool) -
 )
 @click.option(
     "--ends",
-    type=click.Choice(["bracket", "butt", "housed", "over post"]),
+    type=click.Choice(["bracket", "butt", "coped", "housed", "over post"]),
     help="With --kit: how a rail ends at a post.  [default: bracket]",
 )
 @click.option(

@@ -64,7 +64,7 @@ def alike_rails(rails: Sequence[RailPiece]) -> tuple[Alike[RailPiece], ...]:
             *((rail.end(end).cut, round(rail.end(end).saw_rad, _SAME_RAD)) for end in End),
             round(rail.length_mm, _SAME_DIGITS),
             *(
-                (round(cut.lean, _SAME_DIGITS), round(cut.slant, _SAME_DIGITS))
+                tuple(round(t, _SAME_DIGITS) for t in (cut.lean, cut.slant, cut.cope_mm))
                 for cut in (rail.downhill, rail.uphill)
             ),
             tuple((round(hole.from_uphill_mm, _SAME_DIGITS), hole.baluster) for hole in rail.holes),

@@ -6,7 +6,7 @@ import time
 
 from railsheet.cuts.column_lp import Pool, Relaxed
 from railsheet.cuts.patterns import LeastLengths
-from railsheet.cuts.whole_bars import Chosen, all_loads, least_cost
+from railsheet.cuts.whole_bars import Chosen, all_loads
 
 # How many loads the whole-bar search is handed at most: past it HiGHS spends its time reading.
 _MOST_LOADS = 10_000
@@ -29,6 +29,8 @@ def close_gap(
     Returns:
         The best plan known, and whether it is proven that there is no cheaper one.
     """
+    from railsheet.cuts.whole_search import least_cost
+
     problem = pool.problem
 
     def left() -> float:

@@ -12,15 +12,17 @@ import math
 import time
 from collections import Counter
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import linprog
-from scipy.sparse import coo_array, csr_array, hstack, vstack
 
 from railsheet.cuts.laying import Layers, Load
 from railsheet.cuts.patterns import LeastLengths, find_loads
 from railsheet.cuts.stock_problem import Problem
+
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
 
 # A linear programme's answer is trusted to this, absolutely and relative to its size: a bound is
 # rounded up to the next whole cost only past it.
@@ -47,12 +49,17 @@ class Column:
 
 
 class Pool:
-    """Loads known so far, each laid for real, without repeats."""
+    """Loads known so far, each laid for real, without repeats.
+
+    Attributes:
+        priced: whether loads were sought by what the pieces are worth (`generate`).
+    """
 
     def __init__(self, problem: Problem, layers: Layers) -> None:
         self.problem = problem
         self.layers = layers
         self.columns: list[Column] = []
+        self.priced = False
         self._seen: set[tuple[int, Load]] = set()
 
     def add(self, bar: int, load: Load) -> bool:
@@ -75,6 +82,8 @@ class Pool:
 
 def cover_matrix(columns: list[Column], kinds: int) -> csr_array:
     """How many of each kind (rows) each column gives."""
+    from scipy.sparse import coo_array, csr_array
+
     rows = [kind for column in columns for kind in column.load]
     cols = [number for number, column in enumerate(columns) for _ in column.load]
     return csr_array(coo_array((np.ones(len(rows)), (rows, cols)), shape=(kinds, len(columns))))
@@ -82,6 +91,8 @@ def cover_matrix(columns: list[Column], kinds: int) -> csr_array:
 
 def count_matrix(columns: list[Column], problem: Problem) -> tuple[csr_array, NDArray[np.float64]]:
     """Rows that hold the limited bars to their counts, and the counts."""
+    from scipy.sparse import coo_array, csr_array
+
     limited = [b for b, bar in enumerate(problem.bars) if bar.count is not None]
     row_of = {bar: row for row, bar in enumerate(limited)}
     at = [(row_of[c.bar], n) for n, c in enumerate(columns) if c.bar in row_of]
@@ -116,6 +127,9 @@ class Worth:
 
 def solve_relaxed(pool: Pool) -> Worth:
     """Solve the linear programme over the pool, pieces left uncut at the penalty."""
+    from scipy.optimize import linprog
+    from scipy.sparse import csr_array, hstack, vstack
+
     problem = pool.problem
     columns = pool.columns
     kinds = len(problem.kinds)
@@ -165,6 +179,7 @@ def generate(pool: Pool, least: LeastLengths, deadline: float, enough: float) ->
         enough: stop when the bound, rounded up, reaches this cost.
     """
     bound = 0.0
+    pool.priced = True
     while True:
         worth = solve_relaxed(pool)
         added, tops, clean = _price(pool, least, worth, deadline)

@@ -99,6 +99,11 @@ def rail_parts(piece: RailPiece, side: Side) -> Iterator[FlatPart]:
     left = piece.end_word(End.UPHILL)
     remarks = [f"{left} end at x = 0, top up, {toward} toward you"]
     for end in End:
+        if rail.end(end).cope_mm:
+            remarks.append(
+                f"COPED at the {piece.end_word(end)} end to the post's round: drawn to its long "
+                "sides; the cope's template is on the full-size sheets"
+            )
         if rail.end(end).slant:
             remarks.append(
                 f"COMPOUND CUT at the {piece.end_word(end)} end: drawn to its longer edge; the "
@@ -129,15 +134,15 @@ def _rail_face(piece: RailPiece, rail: Rail) -> FlatPart:
     offset, wide = rail.punched_offset_mm, rail.kit.width_mm
     # From below, the left side going up lies at the top of the drawing; from above, at its foot.
     toward = wide / 2 * (1 if rail.place is RailPlace.TOP else -1)
-    corners = [
-        (rail.from_uphill_mm(rail.end(end).u_at(offset, aside)), y)
-        for end, aside, y in (
-            (End.UPHILL, -toward, 0.0),
-            (End.DOWNHILL, -toward, 0.0),
-            (End.DOWNHILL, toward, wide),
-            (End.UPHILL, toward, wide),
-        )
-    ]
+    flip = 1.0 if toward > 0 else -1.0
+    edges = {
+        end: [
+            (rail.from_uphill_mm(u), wide / 2 + flip * aside)
+            for u, aside in rail.end(end).edge(offset, wide)[:: int(flip)]
+        ]
+        for end in End
+    }
+    corners = [edges[End.UPHILL][0], *edges[End.DOWNHILL], *edges[End.UPHILL][:0:-1]]
     left, right = min(x for x, _ in corners), max(x for x, _ in corners)
     half, middle = rail.hole_mm / 2, wide / 2
     drilled = rail.working is Working.DRILLED
@@ -169,8 +174,8 @@ def _rail_face(piece: RailPiece, rail: Rail) -> FlatPart:
 
 
 def post_parts(railing: Railing, piece: PostPiece) -> Iterator[FlatPart]:
-    """Each face of a post that rails meet, from its plate's top to its cut."""
-    if not piece.listed or piece.post.spec.place is Place.STANDING:
+    """Each face of a post that rails meet, from its plate's top to its cut; a round has none."""
+    if not piece.listed or piece.post.spec.place is Place.STANDING or railing.kit.post.round:
         return
     for face in piece.post.faces:
         yield _post_face(railing, piece, face)

@@ -56,6 +56,11 @@ def last_kerf(problem: Problem, way: int) -> int:
     )
 
 
+def laid_exactly(load: Load) -> bool:
+    """Whether a load's least end is found exactly: it has not too many sub-loads."""
+    return math.prod(count + 1 for count in Counter(load).values()) <= _SUB_LOADS
+
+
 class Layer:
     """Shortest layings on bars that start alike; what it works out it remembers."""
 
@@ -73,7 +78,7 @@ class Layer:
         A load of very many unlike pieces is laid by rule, and ``gave_up`` counts those that the
         rule could not fit, for another order might.
         """
-        if math.prod(count + 1 for count in Counter(load).values()) > _SUB_LOADS:
+        if not laid_exactly(load):
             return self._by_rule(load)
         ends = self._ends(load)
         if not ends:

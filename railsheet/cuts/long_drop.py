@@ -15,6 +15,7 @@ from railsheet.cuts.close_gap import close_gap
 from railsheet.cuts.column_lp import Column, Pool, generate, whole
 from railsheet.cuts.first_plan import fill_bars
 from railsheet.cuts.joint import kerf_along_mm
+from railsheet.cuts.laying import laid_exactly
 from railsheet.cuts.patterns import LeastLengths
 from railsheet.cuts.stock_problem import PER_MM, BarKind, Problem, up
 from railsheet.cuts.stock_result import DROP_STEP_MM
@@ -41,6 +42,9 @@ def lengthen_drop(
     """
     problem = pool.problem
     floor = up(problem.saw.reusable_mm)
+    on_one = _left_on_one(pool, best)
+    if on_one is not None:
+        return best, on_one if on_one >= floor else 0
     proven = 0
     bought = [n for n, bar in enumerate(problem.bars) if bar.cost]
     for number in sorted(bought, key=lambda n: -problem.bars[n].end):
@@ -67,15 +71,34 @@ def lengthen_drop(
     return best, max(proven, drop_of(problem, best))
 
 
+def _left_on_one(pool: Pool, best: Chosen) -> int | None:
+    """What no drop passes where every plan of this cost puts all the pieces on one bar.
+
+    So it is where no two bars are as cheap as the one that carries all. None where plans of other
+    kinds could leave a longer drop, or nothing exact is known of the one bar.
+    """
+    problem = pool.problem
+    cost = best.cost(problem)
+    if any(best.uncut) or cost == 0 or any(2 * bar.cost <= cost for bar in problem.bars):
+        return None
+    ((column, _),) = best.columns
+    fits = [pool.layers.fit(bar, column.load) for bar in problem.bars if bar.cost == cost]
+    longest = max(fit[1] for fit in fits if fit is not None)
+    # The least end may stand behind another cut than the one that takes least of the bar.
+    kerfs = _kerfs(problem)
+    unsure = max(kerfs) - min(kerfs)
+    if longest > column.left or unsure > _STEP or not laid_exactly(column.load):
+        return None
+    return longest + unsure
+
+
 def _with_drop(
     pool: Pool, least: LeastLengths, best: Chosen, number: int, drop: int, deadline: float
 ) -> tuple[Chosen | None, bool]:
     """A plan of the same cost with a drop this long, or whether there is proven to be none."""
     problem = pool.problem
     bar = problem.bars[number]
-    short = replace(
-        bar, stop=min(bar.stop, bar.end - drop - _widest_kerf(problem)), cost=0, count=1
-    )
+    short = replace(bar, stop=min(bar.stop, bar.end - drop - max(_kerfs(problem))), cost=0, count=1)
     rest = bar if bar.count is None else replace(bar, count=bar.count - 1)
     bars = (*problem.bars[:number], rest, *problem.bars[number + 1 :], short)
     lent = Pool(replace(problem, bars=bars), pool.layers)
@@ -112,13 +135,13 @@ def _back(pool: Pool, number: int, column: Column) -> Column:
     return Column(number, column.load, fit[1])
 
 
-def _widest_kerf(problem: Problem) -> int:
-    cuts = [
-        cut
+def _kerfs(problem: Problem) -> set[int]:
+    """What the cuts at either end of any piece take along the bar, nanometres."""
+    return {
+        up(kerf_along_mm(problem.saw.kerf_mm, lean, bevel))
         for kind in problem.kinds
-        for cut in zip((kind.left_rad, kind.right_rad), kind.bevels_rad, strict=True)
-    ]
-    return max(up(kerf_along_mm(problem.saw.kerf_mm, lean, bevel)) for lean, bevel in cuts)
+        for lean, bevel in zip((kind.left_rad, kind.right_rad), kind.bevels_rad, strict=True)
+    }
 
 
 def _most(problem: Problem, least: LeastLengths, best: Chosen, bar: BarKind) -> int:

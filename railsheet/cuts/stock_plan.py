@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import time
 from fractions import Fraction
 
 from railsheet.cuts.close_gap import close_gap
-from railsheet.cuts.column_lp import Pool, generate, whole
+from railsheet.cuts.column_lp import Pool, generate, penalty, whole
 from railsheet.cuts.first_plan import fill_bars
 from railsheet.cuts.grouped import GROUPS, grouped_plan
 from railsheet.cuts.lay_out import lay_out
@@ -22,7 +23,6 @@ from railsheet.cuts.whole_bars import (
     add_parts,
     choose,
     drop_of,
-    fewest_settings,
     settings_of,
 )
 
@@ -70,7 +70,7 @@ def _plan(problem: Problem, time_limit_s: float) -> SectionPlan:
     best, bound = _cheapest(pool, least, best, began, share * time_limit_s)
     best, drop_bound = lengthen_drop(pool, least, best, began + 0.9 * time_limit_s)
     left = began + time_limit_s - time.monotonic()
-    best, settings_proven = _tidied(pool, best, drop_of(problem, best), left)
+    best, settings_proven = _tidied(pool, least, best, drop_of(problem, best), left)
     return _result(problem, pool, best, bound, drop_bound, settings_proven)
 
 
@@ -93,14 +93,14 @@ def _cheapest(
 ) -> tuple[Chosen, int]:
     """Bring the plan and the bound together as far as time allows."""
     problem = pool.problem
-    bound = _material_bound(problem, least)
+    bound = max(_material_bound(problem, least), _dearest_need(pool))
     if best.rank(problem) > bound and problem.additive and len(problem.kinds) > 2 * GROUPS:
         grouped, grouped_bound = grouped_plan(pool, least, began + 0.5 * limit_s)
         best = min(best, grouped, key=lambda chosen: chosen.rank(problem))
         bound = max(bound, grouped_bound)
     if best.rank(problem) > bound:
         relaxed = generate(pool, least, began + 0.7 * limit_s, best.rank(problem))
-        bound = max(bound, whole(relaxed.bound))
+        bound = max(bound, _in_bars(problem, whole(relaxed.bound)))
         best, closed = close_gap(pool, least, best, relaxed, bound, began + limit_s)
         if closed:
             bound = round(best.rank(problem))
@@ -116,16 +116,40 @@ def _material_bound(problem: Problem, least: LeastLengths) -> int:
         bars = need / room if bar.count is None else min(bar.count, need / room)
         cost += bars * bar.cost
         need -= bars * room
-    return whole(cost)
+    return _in_bars(problem, whole(cost))
 
 
-def _tidied(pool: Pool, best: Chosen, drop: int, limit_s: float) -> tuple[Chosen, bool]:
+def _dearest_need(pool: Pool) -> int:
+    """What the cheapest bar costs that takes a piece, for the piece where that is most."""
+    problem = pool.problem
+    bars = [
+        [bar.cost for bar in problem.bars if pool.layers.fit(bar, (kind,)) is not None]
+        for kind in range(len(problem.kinds))
+    ]
+    return max((min(costs) for costs in bars if costs), default=0)
+
+
+def _in_bars(problem: Problem, bound: int) -> int:
+    """A bound on the cost raised to the next that whole bars can cost, pieces left uncut apart."""
+    step = math.gcd(*(bar.cost for bar in problem.bars))
+    return bound if step == 0 or bound >= penalty(problem) else -(-bound // step) * step
+
+
+def _tidied(
+    pool: Pool, least: LeastLengths, best: Chosen, drop: int, limit_s: float
+) -> tuple[Chosen, bool]:
     """Among plans of this cost and longest drop, the one with the fewest settings."""
     problem = pool.problem
+    deadline = time.monotonic() + limit_s
     fewest = len({kind.setting for kind, u in _cut(problem, best) if u})
     if settings_of(problem, best) > fewest and len(pool.columns) <= _MOST_LOADS:
+        from railsheet.cuts.whole_search import fewest_settings
+
+        if not pool.priced:
+            # The cost was settled at once; other loads of that cost may take fewer settings.
+            generate(pool, least, deadline, math.inf)
         add_parts(pool, best)
-        tidy = fewest_settings(pool, best, drop, limit_s)
+        tidy = fewest_settings(pool, best, drop, deadline - time.monotonic())
         if tidy is not None and settings_of(problem, tidy) < settings_of(problem, best):
             best = tidy
     return best, settings_of(problem, best) == fewest

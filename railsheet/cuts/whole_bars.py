@@ -1,4 +1,4 @@
-"""The plan in whole bars: the least cost over a pool of loads, and the fewest stop settings."""
+"""A plan in whole bars: what it costs, leaves and takes, and the loads another could hold."""
 
 from __future__ import annotations
 
@@ -8,23 +8,12 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import csr_array, hstack
 
-from railsheet.cuts.column_lp import (
-    LP_NOISE,
-    Column,
-    Pool,
-    Relaxed,
-    count_matrix,
-    cover_matrix,
-    penalty,
-)
+from railsheet.cuts.column_lp import LP_NOISE, Column, Pool, Relaxed, penalty
 from railsheet.cuts.laying import Load
 from railsheet.cuts.patterns import LeastLengths, find_loads
 from railsheet.cuts.stock_problem import Problem, up
 
-_LEAST_TIME_S = 0.2
 _ALL_SUBSETS_OF = 7
 _PARTIAL_LOADS = 200_000
 
@@ -103,40 +92,6 @@ def add_parts(pool: Pool, chosen: Chosen) -> None:
                     pool.add(column.bar, part)
 
 
-def least_cost(pool: Pool, limit_s: float, cap: float) -> Chosen | None:
-    """The cheapest whole bars over the pool that cost no more than ``cap``; None if not found."""
-    problem, columns = pool.problem, pool.columns
-    kinds = len(problem.kinds)
-    cost = [float(problem.bars[c.bar].cost) for c in columns] + [penalty(problem)] * kinds
-    cover = hstack([cover_matrix(columns, kinds), csr_array(np.eye(kinds))])
-    rows = [LinearConstraint(csr_array(cover), problem.demand, np.inf)]
-    rows += _counts(pool, kinds)
-    rows.append(LinearConstraint(np.array([cost]), -np.inf, cap + 0.5))
-    got = _solve(np.array(cost), rows, _most(pool, kinds), limit_s)
-    return None if got is None else _trimmed(pool, got[0], got[1])
-
-
-def fewest_settings(pool: Pool, best: Chosen, drop: int, limit_s: float) -> Chosen | None:
-    """At the best plan's cost and longest drop, the plan with the fewest stop settings."""
-    problem, columns = pool.problem, pool.columns
-    kinds = len(problem.kinds)
-    wanted = problem.demand - np.array(best.uncut)
-    rows = [LinearConstraint(cover_matrix(columns, kinds), wanted, wanted)]
-    rows += _counts(pool, 0)
-    cost = np.array([[float(problem.bars[c.bar].cost) for c in columns]])
-    rows.append(LinearConstraint(cost, -np.inf, best.cost(problem) + 0.5))
-    if drop > 0:
-        keeps = np.array(
-            [[float(c.left >= drop and problem.bars[c.bar].cost > 0) for c in columns]]
-        )
-        rows.append(LinearConstraint(keeps, 1, np.inf))
-    goal = np.array([float(settings(problem, c.load)) for c in columns])
-    got = _solve(goal, rows, _most(pool, 0), limit_s)
-    if got is None or not len(got[0]):
-        return None
-    return _trimmed(pool, got[0], got[1], uncut=best.uncut)
-
-
 def drop_of(problem: Problem, chosen: Chosen) -> int:
     """The longest kept drop off a bought bar, nanometres."""
     longest = max((c.left for c, _ in chosen.columns if problem.bars[c.bar].cost), default=0)
@@ -155,42 +110,10 @@ def choose(pool: Pool, plan: list[tuple[int, Load]]) -> Chosen:
     place = {id(c): n for n, c in enumerate(pool.columns)}
     for bar, load in plan:
         use[place[id(ends[bar, load])]] += 1
-    return _trimmed(pool, use, proven=False)
+    return trimmed(pool, use, proven=False)
 
 
-def _most(pool: Pool, extra: int) -> np.ndarray:
-    demand = pool.problem.demand
-    most = [max(int(demand[k]) for k in set(c.load)) for c in pool.columns]
-    return np.array(most + [int(demand.max())] * extra, dtype=float)
-
-
-def _counts(pool: Pool, extra: int) -> list[LinearConstraint]:
-    matrix, counts = count_matrix(pool.columns, pool.problem)
-    if not len(counts):
-        return []
-    wide = hstack([matrix, csr_array((len(counts), extra))]) if extra else matrix
-    return [LinearConstraint(csr_array(wide), -np.inf, counts)]
-
-
-def _solve(
-    goal: np.ndarray, rows: list[LinearConstraint], most: np.ndarray, limit_s: float
-) -> tuple[np.ndarray, bool] | None:
-    """Minimise: the answer and whether it is proven; empty if impossible; None if unknown."""
-    result = milp(
-        goal,
-        constraints=rows,
-        integrality=np.ones(len(goal), dtype=np.int64),
-        bounds=Bounds(0, most),
-        options={"time_limit": max(_LEAST_TIME_S, limit_s), "mip_rel_gap": 0.0},
-    )
-    if result.status == 2:
-        return np.zeros(0), True
-    if result.x is None:
-        return None
-    return np.rint(result.x), result.status == 0
-
-
-def _trimmed(
+def trimmed(
     pool: Pool, use: np.ndarray, proven: bool, uncut: tuple[int, ...] | None = None
 ) -> Chosen:
     """Take off what is cut twice: a load less a piece is a load."""

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ezdxf import bbox
-from ezdxf.disassemble import recursive_decompose
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.mtext import MText
@@ -13,6 +11,7 @@ from ezdxf.entities.text import Text
 from ezdxf.layouts.layout import Paperspace
 from ezdxf.math import BoundingBox2d
 
+from railsheet.export.drawn_parts import decomposed, reach
 from railsheet.sheets.paper import sheet_layouts
 from railsheet.sheets.text_box import mtext_corners, text_corners
 
@@ -57,16 +56,12 @@ def extents(entities: Iterable[DXFEntity]) -> BoundingBox2d:
     which faces a machine has.
     """
     box = BoundingBox2d()
-    shapes: list[DXFEntity] = []
-    for entity in recursive_decompose(entities):
+    for entity in decomposed(entities):
         if isinstance(entity, MText):
             box.extend(mtext_corners(entity))
         elif isinstance(entity, Text):
             if not entity.dxf.get("invisible", 0) and not getattr(entity, "is_invisible", False):
                 box.extend(text_corners(entity))
         else:
-            shapes.append(entity)
-    drawn = bbox.extents(shapes, fast=True)
-    if drawn.has_data:
-        box.extend((drawn.extmin.vec2, drawn.extmax.vec2))
+            box.extend(reach(entity))
     return box

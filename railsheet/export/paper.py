@@ -11,8 +11,10 @@ import re
 from abc import abstractmethod
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from ezdxf import xclip
+from ezdxf.addons.acadctb import ColorDependentPlotStyles, new_ctb
 from ezdxf.addons.drawing.backend import Backend, BkPath2d, ImageData
 from ezdxf.addons.drawing.config import BackgroundPolicy, Configuration, ProxyGraphicPolicy
 from ezdxf.addons.drawing.frontend import UniversalFrontend
@@ -42,6 +44,7 @@ from ezdxf.math import BoundingBox2d, Matrix44, Vec2
 from ezdxf.path import Path
 from ezdxf.render.hatching import hatch_paths, pattern_baselines
 
+from railsheet.export.drawn_parts import drawn_block
 from railsheet.export.sight import Sight
 from railsheet.sheets.layers import INKS
 from railsheet.sheets.lettering import face, text_width_mm
@@ -252,6 +255,13 @@ class _Frontend(UniversalFrontend):
             raise UnknownEntityError(f"{entity}: a clipped block cannot be drawn on paper")
         super().draw_entity(entity, properties)
 
+    def draw_composite_entity(self, entity: DXFGraphic, properties: Properties) -> None:
+        block = drawn_block(entity) if isinstance(entity, Dimension) else None
+        if block is None:
+            super().draw_composite_entity(entity, properties)
+        else:
+            self.draw_entities(block)
+
     def draw_entities_callback(self, ctx: RenderContext, entities: Iterable[DXFGraphic]) -> None:
         # What a view hides is hidden within blocks too; ezdxf asks the sheet's context there.
         outer, self.ctx = self.ctx, ctx
@@ -327,6 +337,12 @@ def _in_ink(layers: Sequence[LayerProperties]) -> None:
             layer.color = "#{:02x}{:02x}{:02x}".format(*INKS[layer.layer])
 
 
+@cache
+def _plot_styles() -> ColorDependentPlotStyles:
+    """The plain table: ezdxf would look for one in the user's folders for every view."""
+    return new_ctb()
+
+
 def paper_size_mm(layout: Paperspace) -> tuple[float, float]:
     """Width and height of a layout's sheet of paper, mm."""
     return float(layout.dxf.paper_width), float(layout.dxf.paper_height)
@@ -350,13 +366,13 @@ def render_layout(
         UnknownEntityError: something on the sheet, or in sight of a viewport, cannot be drawn.
     """
     assert layout.doc is not None
-    context = RenderContext(layout.doc, export_mode=True)
+    context = RenderContext(layout.doc, ctb=_plot_styles(), export_mode=True)
     context.set_layer_properties_override(_in_ink)
     context.set_current_layout(layout)
     pipeline = _Pipeline(painter, sight or Sight())
     frontend = _Frontend(context, pipeline)
     frontend.set_background("#ffffff")
-    for viewport in layout.query("VIEWPORT"):
+    for viewport in layout:
         # The viewport with id 1 is the sheet's own window on the screen, not a view.
         if isinstance(viewport, Viewport) and viewport.dxf.id != 1:
             frontend.draw_viewport(viewport)

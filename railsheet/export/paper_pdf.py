@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import cache
 
 from ezdxf.addons.drawing.backend import BkPath2d, BkPoints2d
 from ezdxf.addons.drawing.properties import BackendProperties
 from ezdxf.layouts.layout import Paperspace
 from ezdxf.math import Vec2
 from ezdxf.path import Command
-from reportlab.lib.colors import HexColor
+from reportlab.lib.colors import Color, HexColor
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
@@ -19,6 +20,11 @@ from railsheet.sheets.fonts import PT_PER_MM, WIDTH_FACTOR, register, write_line
 
 # Thinner than this, a line is lost on an office printer.
 THINNEST_MM = 0.1
+
+
+@cache
+def _ink(color: str) -> Color:
+    return HexColor(color)
 
 
 class PdfPainter(Painter):
@@ -43,7 +49,7 @@ class PdfPainter(Painter):
         self.canvas.restoreState()
 
     def _pen(self, properties: BackendProperties) -> None:
-        self.canvas.setStrokeColor(HexColor(properties.color[:7]))
+        self.canvas.setStrokeColor(_ink(properties.color[:7]))
         self.canvas.setLineWidth(max(properties.lineweight, THINNEST_MM) * PT_PER_MM)
 
     def draw_point(self, pos: Vec2, properties: BackendProperties) -> None:
@@ -74,7 +80,7 @@ class PdfPainter(Painter):
 
     def draw_filled_paths(self, paths: Iterable[BkPath2d], properties: BackendProperties) -> None:
         """An area; where outlines overlap, holes by the even-odd rule."""
-        self.canvas.setFillColor(HexColor(properties.color[:7]))
+        self.canvas.setFillColor(_ink(properties.color[:7]))
         self.canvas.drawPath(self._path(paths, close=True), stroke=0, fill=1, fillMode=0)
 
     def draw_filled_polygon(self, points: BkPoints2d, properties: BackendProperties) -> None:
@@ -88,7 +94,7 @@ class PdfPainter(Painter):
         for v in vertices[1:]:
             path.lineTo(v.x * k, v.y * k)
         path.close()
-        self.canvas.setFillColor(HexColor(properties.color[:7]))
+        self.canvas.setFillColor(_ink(properties.color[:7]))
         self.canvas.drawPath(path, stroke=0, fill=1)
 
     def _path(self, paths: Iterable[BkPath2d], close: bool) -> PDFPathObject:
@@ -125,7 +131,7 @@ class PdfPainter(Painter):
         size = (c * c + d * d) ** 0.5
         out = canvas.beginText()
         out.setHorizScale(WIDTH_FACTOR * 100.0)
-        out.setFillColor(HexColor(properties.color[:7]))
+        out.setFillColor(_ink(properties.color[:7]))
         out.setTextTransform(a / size, b / size, c / size, d / size, e * k, f * k)
         write_line(out, lettering.text, lettering.cap_height * size, lettering.bold)
         canvas.drawText(out)

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from ezdxf import bbox
 from ezdxf.entities.dimension import Dimension
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.dxfgfx import DXFGraphic
@@ -13,6 +12,8 @@ from ezdxf.entities.mtext import MText
 from ezdxf.entities.text import Text
 from ezdxf.entities.viewport import Viewport
 from ezdxf.math import BoundingBox2d, Vec2
+
+from railsheet.export.drawn_parts import drawn_block, reach
 
 # No letter of the sheets' faces is as wide as this many of its capitals, nor a line as deep.
 _LETTER_CAPS, _LINE_CAPS = 1.6, 2.5
@@ -44,8 +45,7 @@ def _bounds(entity: DXFEntity) -> BoundingBox2d | None:
     """A rectangle that holds the entity with room to spare; None where that is not known."""
     if isinstance(entity, (Dimension, Insert)):
         box = BoundingBox2d()
-        lettering = entity.attribs if isinstance(entity, Insert) else ()
-        for part in (*entity.virtual_entities(), *lettering):
+        for part in _parts(entity):
             inner = _bounds(part)
             if inner is None:
                 return None
@@ -57,10 +57,16 @@ def _bounds(entity: DXFEntity) -> BoundingBox2d | None:
     if isinstance(entity, Text):
         return _lettering(Vec2(entity.dxf.insert), entity.dxf.height, [entity.dxf.text])
     if entity.dxftype() in ("LINE", "LWPOLYLINE", "CIRCLE", "ARC", "SOLID", "POINT", "HATCH"):
-        found = bbox.extents((entity,), fast=True)
-        if found.has_data:
-            return BoundingBox2d((Vec2(found.extmin), Vec2(found.extmax)))
+        found = reach(entity)
+        return found if found.has_data else None
     return None
+
+
+def _parts(entity: Dimension | Insert) -> Iterable[DXFEntity]:
+    if isinstance(entity, Insert):
+        return (*entity.virtual_entities(), *entity.attribs)
+    block = drawn_block(entity)
+    return entity.virtual_entities() if block is None else block
 
 
 def _lettering(at: Vec2, cap: float, lines: list[str]) -> BoundingBox2d:

@@ -10,6 +10,7 @@ what a killed one began.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import os
 import re
@@ -238,9 +239,10 @@ def _one_by_one(folder: Path, files: Writers, listed: bool) -> None:
         # From here on a run that is killed is brought to its end by the next.
         (staging / "draft").write_text("\n".join(gone), encoding="utf-8")
         (staging / "draft").rename(staging / _READY)
-        _swap(folder, staging, names)
-        _remove(folder, gone)
-        (staging / _READY).unlink()
+        _swap(folder, staging, names, gone)
+        # The set is whole now; should this fail, the next run has nothing left to bring to its end.
+        with contextlib.suppress(OSError):
+            (staging / _READY).unlink()
     finally:
         shutil.rmtree(staging, ignore_errors=True)
 
@@ -250,7 +252,7 @@ def _remove(folder: Path, names: Iterable[str]) -> None:
         (folder / name).unlink(missing_ok=True)
 
 
-def _swap(folder: Path, staging: Path, names: tuple[str, ...]) -> None:
+def _swap(folder: Path, staging: Path, names: tuple[str, ...], gone: Iterable[str]) -> None:
     fresh, old = staging / "new", staging / "old"
     placed: list[str] = []
     try:
@@ -263,6 +265,9 @@ def _swap(folder: Path, staging: Path, names: tuple[str, ...]) -> None:
                 _keep(target, old / name)
             placed.append(name)
             (fresh / name).replace(target)
+        for name in gone:
+            (folder / name).replace(old / name)
+            placed.append(name)
     except OSError:
         (staging / _READY).rename(staging / _UNDO)
         for name in reversed(placed):

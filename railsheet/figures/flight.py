@@ -9,6 +9,7 @@ from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook, Toward
 from railsheet.job.kit import Kit
 from railsheet.layout.compound import Lies
+from railsheet.layout.development import around_mm, edge_mm
 from railsheet.layout.footprint import footprint
 from railsheet.layout.infill.door import kind_of, row_rule
 from railsheet.layout.infill.parts import Fact, FactUnit
@@ -330,6 +331,15 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
         cut = rail.end(end)
         at_end, what = f"{key}.{end.value}", f"{name}, {end.value}"
         book.angle(f"{at_end}.saw", cut.saw_rad, f"{what}: off square")
+        if cut.slant or cut.cope_mm:
+            step = Unit.INCH.mm if book.tape.unit is Unit.INCH else 10.0
+            paper = f"{what}: paper to wrap round it"
+            book.length(f"{at_end}.template.around", around_mm(rail), f"{paper}, once round")
+            book.length(f"{at_end}.template.edge", edge_mm(rail, end, step), f"{paper}, its height")
+        if cut.cope_mm:
+            hollow = abs(cut.u_at(0.0, rail.kit.width_mm / 2) - cut.u_at(0.0))
+            book.length(f"{at_end}.cope", hollow, f"{what}: how deep the cope goes in")
+            book.length(f"{at_end}.cope_radius", cut.cope_mm, f"{what}: the cope's round")
         if cut.slant:
             flat = cut.setting(Lies.ON_UNDERSIDE)
             book.angle(f"{at_end}.bevel", cut.bevel_rad, f"{what}: blade's tilt, on its side")

@@ -10,7 +10,7 @@ from pathlib import Path
 from railsheet.errors import BadInput
 from railsheet.job.buying import StockOffer, read_packs, read_stock
 from railsheet.job.data_file import named_file, open_parts_file, shipped_names
-from railsheet.job.kit_ends import EndKit, WallPlateKit, read_end, read_wall_plate
+from railsheet.job.kit_ends import CopedKit, EndKit, WallPlateKit, read_end, read_wall_plate
 from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
 from railsheet.job.kit_mass import NOT_WEIGHED, MassKit, read_masses
 from railsheet.job.kit_return import ReturnKit, read_return
@@ -36,16 +36,23 @@ class PostKit:
     """A post welded to its base plate. Lengths in mm.
 
     Attributes:
-        width_mm: the section's side, along the run and across it.
+        width_mm: the section's side, along the run and across it; a round one's diameter.
         stock_height_mm: from the underside of the plate to the top, as supplied.
         reveal_mm: how far the cut post stands above the top of the top rail, at the face that
             the rail meets.
+        round: whether it is a pipe or a bar, alike all round.
     """
 
     name: str
     width_mm: float
     stock_height_mm: float
     reveal_mm: float
+    round: bool = False
+
+    def beside_mm(self, rail_mm: float) -> float:
+        """From its middle, along a rail of a width, to where the rail's sides meet it."""
+        half = self.width_mm / 2
+        return math.sqrt(half**2 - (rail_mm / 2) ** 2) if self.round else half
 
 
 @dataclass(frozen=True)
@@ -259,6 +266,7 @@ def _post(table: Table) -> PostKit:
         width_mm=table.length("width", 20, 200),
         stock_height_mm=table.length("stock_height", 300, 3000),
         reveal_mm=table.length("reveal", 0, 300),
+        round=table.choice("section", ["square", "round"], "square") == "round",
     )
     table.done()
     return post
@@ -311,6 +319,12 @@ def _consistent(kit: Kit) -> None:
     """Refuse dimensions that contradict each other across tables."""
     for place in RailPlace:
         end = kit.end(place)
+        if isinstance(end, CopedKit) != kit.post.round:
+            words = "coped, on a round post; on a square one any other kind"
+            raise BadInput(kit.file, f"{place.value}_end > kind", "", words)
+        if kit.post.round and kit.rail(place).width_mm >= kit.post.width_mm:
+            words = "narrower than the round post that the rail is coped to"
+            raise BadInput(kit.file, f"{place.value}_rail > width", "", words)
         if end.farthest_across_mm(kit.post.width_mm) > kit.post.width_mm:
             raise BadInput(
                 kit.file,

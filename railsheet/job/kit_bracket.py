@@ -21,6 +21,7 @@ class EndCut(Enum):
     PLUMB = "plumb"
     MITRE = "mitre"
     COMPOUND = "compound"
+    COPED = "coped"
 
 
 @dataclass(frozen=True)

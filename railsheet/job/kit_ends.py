@@ -67,6 +67,24 @@ class HousedKit(_InPostsMiddle):
 
 
 @dataclass(frozen=True)
+class CopedKit(_InPostsMiddle):
+    """A rail coped to a round post: its end hollowed to lie against the round. Lengths in mm.
+
+    Attributes:
+        clearance_mm: square to the post's round, from it to the cope: what a weld's root takes.
+        fixing: what holds it, in words.
+        screws: kinds and counts for one end; none where it is welded.
+    """
+
+    into_post_mm: ClassVar[float] = 0.0
+
+    name: str
+    clearance_mm: float
+    fixing: str
+    screws: tuple[Screw, ...]
+
+
+@dataclass(frozen=True)
 class OverKit(_InPostsMiddle):
     """A top rail that runs over the posts, each cut to its rake under it. Lengths in mm.
 
@@ -109,7 +127,7 @@ class WallPlateKit:
     screws: tuple[Screw, ...]
 
 
-EndKit: TypeAlias = BracketKit | ButtKit | HousedKit | OverKit
+EndKit: TypeAlias = BracketKit | ButtKit | HousedKit | OverKit | CopedKit
 
 
 def read_end(root: Table, place: str) -> EndKit:
@@ -190,8 +208,18 @@ def _over(table: Table) -> OverKit:
     )
 
 
-_READERS: Mapping[str, Callable[[Table], ButtKit | HousedKit | OverKit]] = {
+def _coped(table: Table) -> CopedKit:
+    return CopedKit(
+        name=table.text("name", "the end in words"),
+        clearance_mm=table.length("clearance", 0, 12),
+        fixing=table.text("fixing", "what holds the rail to the post, in words"),
+        screws=read_screws(table) if table.has("screw") else (),
+    )
+
+
+_READERS: Mapping[str, Callable[[Table], ButtKit | HousedKit | OverKit | CopedKit]] = {
     "butt": _butt,
     "housed": _housed,
     "over post": _over,
+    "coped": _coped,
 }

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 
 from railsheet.job.kit import Kit, RailPlace
-from railsheet.job.model import PostKind, Skew
+from railsheet.job.model import SQUARE, PostKind, Skew
 from railsheet.layout.plan import Point
 from railsheet.layout.turned_post import lines_meet, middle_back_mm
 from railsheet.tolerance import SAME_MM, SAME_RAD
@@ -93,6 +93,9 @@ class Leaving:
 
 def leave_post(kit: Kit, ways_rad: Sequence[float]) -> tuple[Leaving, ...]:
     """How every rail leaves a post, in the order of their ways."""
+    if kit.post.round:
+        # A round post is met square from anywhere; its plate goes with the first of its rails.
+        return tuple(Leaving(ways_rad[0] % _QUARTER, way, SQUARE, (0.0, 0.0)) for way in ways_rad)
     corner = turn_post(ways_rad)
     point = lines_meet(kit, ways_rad, corner.skew_rad)
     held = point is not None

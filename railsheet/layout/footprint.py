@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from railsheet.job.model import Side
 from railsheet.layout.plan import Point
+from railsheet.layout.post_section import post_in_plan
 from railsheet.layout.railing import Post, Railing
 from railsheet.layout.turned_post import aside_mm
 
@@ -68,7 +69,9 @@ def footprint(railing: Railing, post: Post) -> Footprint:
     along, across, wide = kit.plate.along_mm, kit.plate.across_mm, kit.post.width_mm
     return Footprint(
         _rectangle(middle, along / 2, across / 2, turned),
-        _rectangle(middle, wide / 2, wide / 2, turned),
+        post_in_plan(kit.post, middle, 0.0)
+        if kit.post.round
+        else _rectangle(middle, wide / 2, wide / 2, turned),
     )
 
 

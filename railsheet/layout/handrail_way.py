@@ -203,7 +203,9 @@ def _rows(
             for post in (railing.posts[::-1] if backward else railing.posts)
             if post.made
         ]
-        posts += [post for post in placed if post.name not in [other.name for other in posts]]
+        # A post at a turn may stand off where the lines meet: its own run says by how much.
+        names = {post.name for post in placed}
+        posts = [post for post in posts if post.name not in names] + placed
         start += length
         if mark in stairs:
             floor = flights[-1].top_floor_mm

@@ -14,6 +14,11 @@ from enum import Enum
 
 from railsheet.job.kit_bracket import EndCut
 from railsheet.layout.compound import Bar, Lies, SawSetting, rail_setting
+from railsheet.layout.cope import hollow_mm
+
+# A cope is drawn in so many chords: of a rail as wide as its post is thick, none leaves the round
+# by more than a few hundredths of a millimetre.
+_COPE_STEPS = 48
 
 
 class End(Enum):
@@ -50,6 +55,7 @@ class RailEnd:
         pin: the middle of a bracket's pin, on the axis, and its radius as drawn; None without one.
         holder: the part that covers it, as the kit names it; empty where no part does.
         stays_out: whether every corner of the cut must stay clear of the post.
+        cope_mm: the radius of the plumb cylinder that the end is coped to; 0 where it is cut flat.
     """
 
     end: End
@@ -66,6 +72,7 @@ class RailEnd:
     pin: tuple[float, float] | None = None
     holder: str = ""
     stays_out: bool = True
+    cope_mm: float = 0.0
 
     @property
     def saw_rad(self) -> float:
@@ -90,7 +97,11 @@ class RailEnd:
 
     def u_at(self, offset_mm: float, aside_mm: float = 0.0) -> float:
         """Where the rail ends, at a height above its axis and a distance aside."""
-        return self.u_axis_mm + self.lean * offset_mm + self.slant * aside_mm
+        flat = self.u_axis_mm + self.lean * offset_mm + self.slant * aside_mm
+        return flat - self.end.inward * self._hollow_mm(aside_mm)
+
+    def _hollow_mm(self, aside_mm: float) -> float:
+        return hollow_mm(self.cope_mm, aside_mm, self.lean) if self.cope_mm else 0.0
 
     def mouth_at(self, offset_mm: float) -> float:
         """Where what holds it begins, at a height above the rail's axis."""
@@ -100,11 +111,22 @@ class RailEnd:
     def long_u_mm(self, depth_mm: float, width_mm: float) -> float:
         """Where the end's longest corner stands, for a section of this size."""
         reach = abs(self.lean) * depth_mm / 2 + abs(self.slant) * width_mm / 2
+        reach += self._hollow_mm(width_mm / 2)
         return self.u_axis_mm - self.end.inward * reach
 
     def short_mm(self, depth_mm: float, width_mm: float) -> float:
-        """How far its shortest corner stands back from its longest; 0 for a square cut."""
-        return abs(self.lean) * depth_mm + abs(self.slant) * width_mm
+        """How far its shortest point stands back from its longest; 0 for a square cut."""
+        flat = abs(self.lean) * depth_mm + abs(self.slant) * width_mm
+        return flat + self._hollow_mm(width_mm / 2)
+
+    def edge(self, offset_mm: float, width_mm: float) -> tuple[tuple[float, float], ...]:
+        """The end's edge across a rail of a width, at a height above its axis: (u, aside).
+
+        From its right side to its left, going up; a cope's in steps no saw could follow.
+        """
+        steps = _COPE_STEPS if self.cope_mm else 1
+        asides = [width_mm * (number / steps - 0.5) for number in range(steps + 1)]
+        return tuple((self.u_at(offset_mm, aside), aside) for aside in asides)
 
 
 def along(s_mm: float, offset_mm: float, rake_rad: float) -> float:

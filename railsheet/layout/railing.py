@@ -94,9 +94,14 @@ class Rail:
         return self.uphill.u_at(offset) - self.downhill.u_at(offset)
 
     def long_side_mm(self, end: End) -> float:
-        """How far aside the longer arris of an end lies; 0 where both are alike."""
-        slant = self.end(end).inward_slant
-        return math.copysign(self.kit.width_mm / 2, -slant) if slant else 0.0
+        """How far aside the longer arris of an end lies; 0 where the cut is square across.
+
+        A cope's two are alike, and both longer than its middle.
+        """
+        cut = self.end(end)
+        if cut.cope_mm:
+            return self.kit.width_mm / 2
+        return math.copysign(self.kit.width_mm / 2, -cut.inward_slant) if cut.slant else 0.0
 
     def end(self, end: End) -> RailEnd:
         """One of the two ends."""

@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import combinations
 
 from railsheet.errors import BadInput
-from railsheet.job.kit import Kit
+from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.model import (
     FlightSpec,
     Job,
@@ -287,7 +287,9 @@ def _corners(
 
 def _starts(kit: Kit, *leaving: Leaving) -> float:
     """From where two rails' lines meet to the nearer of the two brackets' roots."""
-    half = kit.post.width_mm / 2
+    # Rails coped to a round post begin, at their sides, within its outline.
+    widest = max(kit.rail(place).width_mm for place in RailPlace)
+    half = kit.post.beside_mm(widest)
     return min(
         one.face_mm(kit, PostKind.POST) if one.point_mm != (0.0, 0.0) else half for one in leaving
     )

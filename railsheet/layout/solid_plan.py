@@ -7,8 +7,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
+from railsheet.job.kit import PostKit
 from railsheet.job.model import PostKind
 from railsheet.layout.plan import Leg, Point
+from railsheet.layout.post_section import post_in_plan
 from railsheet.layout.railing import Bay, Railing
 from railsheet.layout.site_model import SitePost
 
@@ -109,22 +111,20 @@ def _middle(points: Sequence[Point]) -> Point:
     return sum(x for x, _ in points) / len(points), sum(y for _, y in points) / len(points)
 
 
-def post_outline(post: SitePost, width_mm: float, mount_mm: float) -> Outline:
+def post_outline(post: SitePost, section: PostKit, mount_mm: float) -> Outline:
     """A post as it stands turned; a wall plate as the line on the wall that its mount covers."""
     (x, y), turned = post.middle_mm, post.turned_rad
     if post.kind is PostKind.WALL:
         way = post.meetings[0].way_rad + math.pi / 2
         dx, dy = math.cos(way) * mount_mm / 2, math.sin(way) * mount_mm / 2
         return (x - dx, y - dy), (x + dx, y + dy)
-    half = width_mm / math.sqrt(2)
-    corners = [turned + math.pi / 4 + n * math.pi / 2 for n in range(4)]
-    return tuple((x + half * math.cos(a), y + half * math.sin(a)) for a in corners)
+    return post_in_plan(section, (x, y), turned)
 
 
 def post_solid(post: SitePost, railing: Railing) -> PlanSolid:
     """A post at a run's end; a wall plate stands for the wall, which is as tall as need be."""
     kit = railing.kit
-    outline = post_outline(post, kit.post.width_mm, kit.wide_at_wall_mm)
+    outline = post_outline(post, kit.post, kit.wide_at_wall_mm)
     wall = post.kind is PostKind.WALL
     return PlanSolid(
         name=f"{post.kind.value} {post.mark}",

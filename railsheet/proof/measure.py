@@ -37,6 +37,19 @@ def spread_mm(shape: cq.Shape, way: cq.Vector) -> float:
     return high - low
 
 
+def extent_mm(shape: cq.Shape, way: cq.Vector) -> tuple[float, float]:
+    """From where to where a shape goes along a way, its curves with it.
+
+    Each is the distance to a plane far off, square to the way.
+    """
+    ends = []
+    for sign in (-1.0, 1.0):
+        base = cq.Plane(origin=way * (sign * FAR), normal=way)
+        far = cq.Face.makePlane(4 * FAR, 4 * FAR, base.origin, base.zDir)
+        ends.append(sign * (FAR - shape.distance(far)))
+    return ends[0], ends[1]
+
+
 @dataclass(frozen=True)
 class Side:
     """A flat face of a solid.

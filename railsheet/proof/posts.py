@@ -100,13 +100,15 @@ def _cut_in(
         at: s of the face, and the height of the bottom rail's underside there, mm.
     """
     face_s, under = at
-    face = outermost(post.solid, RUN * inward)
-    mouths = sorted(face.face.innerWires(), key=lambda wire: -float(wire.Center().z))
     housed = [
         name
         for name, rail in (("top", RailPlace.TOP), ("bottom", RailPlace.BOTTOM))
         if isinstance(station.ends[int(inward), rail], HousedKit)
     ]
+    if not housed:
+        return
+    face = outermost(post.solid, RUN * inward)
+    mouths = sorted(face.face.innerWires(), key=lambda wire: -float(wire.Center().z))
     for name, mouth in zip(housed, mouths, strict=True):
         low, high = reach_mm(mouth, UP)
         where = f"{key}.mount.{name}"

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import cadquery as cq
 
 from railsheet.job.kit_infill import DrilledKit, PanelKit, PunchedKit
+from railsheet.proof.copes import cope_figures, cope_of, on_side
 from railsheet.proof.derived import Derived, angle
 from railsheet.proof.measure import (
     Side,
@@ -152,13 +153,23 @@ def rail_figures(
     for number, place in enumerate(taken.marks_mm, start=1):
         yield Derived(f"{key}.hole.{number}", place)
     for (name, way), mouth in zip(_ENDS, mouths, strict=True):
+        cope = cope_of(taken.solid, taken.along * way)
+        end_mark = _end_mark(taken, way)
+        if cope is not None:
+            yield from cope_figures(f"{key}.{name}", cope, taken.along, depth)
+            place = taken.from_uphill_mm(on_side(cope, taken.face))
+            edges.append(place)
+            yield Derived(f"{key}.{name}.mouth", place)
+            if end_mark is not None:
+                yield Derived(f"{key}.{name}.hole_to_cut", abs(place - end_mark))
+                yield Derived(f"{key}.{name}.hole_to_mouth", abs(place - end_mark))
+            continue
         cut = end_side(taken.solid, taken.along * way)
         yield from cut_angles(f"{key}.{name}", taken.along, _ASIDE, cut, (depth, wide))
         yield Derived(f"{key}.{name}.short_point", spread_mm(cut.face, taken.along))
         on_face = cut.flat.met_by(_middle(taken.face), taken.along)
         place = taken.from_uphill_mm(on_face)
         edges.append(place)
-        end_mark = _end_mark(taken, way)
         if end_mark is not None:
             yield Derived(f"{key}.{name}.hole_to_cut", abs(place - end_mark))
         if mouth.seen_on is not MouthOn.NOTHING:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.textobject import PDFTextObject
 
-from railsheet.letters import OTHER_PATH
 from railsheet.sheets.lettering import WIDTH_FACTOR, face, stretches, text_width_mm
 
 __all__ = ["BOLD", "REGULAR", "WIDTH_FACTOR", "font_name", "font_size_pt", "other_font"]
@@ -14,8 +15,6 @@ __all__ += ["register", "text_width_mm", "write_line"]
 
 REGULAR = "Railsheet"
 BOLD = "Railsheet-Bold"
-# Letters that those two lack: Chinese and Japanese above all.
-OTHER = "Railsheet-Other"
 PT_PER_MM = 72.0 / 25.4
 
 
@@ -34,14 +33,13 @@ def register() -> None:
     )
 
 
-def other_font() -> str:
-    """The name reportlab knows the face for other scripts by; its file is large, and read here."""
-    if OTHER not in pdfmetrics.getRegisteredFontNames():
-        pdfmetrics.registerFont(TTFont(OTHER, str(OTHER_PATH)))
-        pdfmetrics.registerFontFamily(
-            OTHER, normal=OTHER, bold=OTHER, italic=OTHER, boldItalic=OTHER
-        )
-    return OTHER
+def other_font(path: Path) -> str:
+    """The name reportlab knows a face for other scripts by; its file is large, and read here."""
+    name = f"Railsheet-{path.stem}"
+    if name not in pdfmetrics.getRegisteredFontNames():
+        pdfmetrics.registerFont(TTFont(name, str(path)))
+        pdfmetrics.registerFontFamily(name, normal=name, bold=name, italic=name, boldItalic=name)
+    return name
 
 
 def font_name(bold: bool = False) -> str:
@@ -58,5 +56,5 @@ def write_line(out: PDFTextObject, text: str, cap_height_mm: float, bold: bool =
     """Write one line where the text object stands, each letter in the font that has it."""
     size = font_size_pt(cap_height_mm, bold)
     for part, other in stretches(text):
-        out.setFont(other_font() if other else font_name(bold), size)
+        out.setFont(other_font(other) if other else font_name(bold), size)
         out.textOut(part)

@@ -24,6 +24,7 @@ from railsheet.sheets.rail_end_template import end_templates
 from railsheet.sheets.scales import Scale, standard_scales
 from railsheet.sheets.schedule import RunWork
 from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.wrap_template import wrap_templates
 
 CHECK = "job.check_length"
 # Paper mm: the strips that hold the check bars, the heading over a template, between two of them.
@@ -99,7 +100,7 @@ def templates(works: Sequence[RunWork], kit: Kit) -> tuple[Template, ...]:
     for work in works:
         found += [
             Template(t.title, t.words, t.reach, t.draw, t.reach, t.draw)
-            for t in end_templates(work)
+            for t in (*end_templates(work), *wrap_templates(work))
         ]
     return tuple(found)
 
@@ -111,7 +112,11 @@ def _plate(kit: Kit) -> Template:
     def body(pen: Pen) -> None:
         pen.rect((0.0, 0.0), (wide, deep), "POST")
         half = kit.post.width_mm / 2
-        pen.rect((wide / 2 - half, deep / 2 - half), (wide / 2 + half, deep / 2 + half), "HIDDEN")
+        if kit.post.round:
+            pen.circle((wide / 2, deep / 2), half, "HIDDEN")
+        else:
+            low, high = (wide / 2 - half, deep / 2 - half), (wide / 2 + half, deep / 2 + half)
+            pen.rect(low, high, "HIDDEN")
         for hole in plate.holes:
             x, y, radius = hole.along_mm, hole.across_mm, hole.size_mm / 2
             pen.circle((x, y), radius, "HOLE")

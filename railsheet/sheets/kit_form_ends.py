@@ -17,6 +17,12 @@ _ENDS: Mapping[str, tuple[Box, ...]] = {
         Box("fixing", "the part that holds it"),
         SCREWS,
     ),
+    "coped": (
+        Box("name", "the end in words"),
+        Box("clearance", "square to the round, post to the cope"),
+        Box("fixing", "what holds it"),
+        SCREWS,
+    ),
     "housed": (
         Box("name", "the end in words"),
         Box("depth", "of the housing, level"),
@@ -121,6 +127,23 @@ def _butt(pen: Sketch) -> None:
     rail.say("cut plumb, tight to the face", (2, -9))
 
 
+def _coped(pen: Sketch) -> None:
+    # from the side: the rail's long sides go past the round's outline
+    pen.rect(0, 0, 16, 54, "POST")
+    pen.say("post", (8, 49), "on")
+    rail = Sketch(pen.page, pen.x + 16, pen.y + 14)
+    _rail(rail, -4, 42, 0, 16)
+    rail.line(_on(1, 0), _on(1, 16), "HIDDEN")
+    # from above
+    top = Sketch(pen.page, pen.x + 58, pen.y + 10)
+    top.circle((0, 0), 8, "POST")
+    top.line((6.0, 6.6), (18, 6.6), "RAIL")
+    top.line((6.0, -6.6), (18, -6.6), "RAIL")
+    top.arc((0, 0), 9.2, -46, 46, "RAIL")
+    top.lead("clearance", (8.4, -2), (1, -12), "left")
+    rail.lead("fixing", (-3, 5), (8, -9))
+
+
 def _housed(pen: Sketch) -> None:
     pen.rect(0, 0, 20, 54, "POST")
     pen.say("post", (7, 49), "on")
@@ -163,6 +186,7 @@ def _over(pen: Sketch) -> None:
 
 _DRAWINGS: Mapping[str, Callable[[Sketch], None]] = {
     "butt": _butt,
+    "coped": _coped,
     "housed": _housed,
     "over post": _over,
 }

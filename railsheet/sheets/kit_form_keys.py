@@ -29,7 +29,8 @@ POST = KeyTable(
     "[post]",
     (
         Box("name", "the post with its plate"),
-        Box("width", "side of the post, square"),
+        Box("section", "square or round"),
+        Box("width", "side of the post, or across a round one"),
         Box("stock_height", "plate's underside to the top, as supplied"),
         Box("reveal", "how far it is to stand over the top rail"),
     ),

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
-from railsheet.letters import OTHER_PATH, lettered_by_other, sheet_font_path
+from railsheet.letters import other_path, sheet_font_path
 
 # Arial's figures are 1139/2048 em wide under capitals 1466/2048 em high; DejaVu Sans has 1303 and
 # 1493 (both read from the glyphs). Arial's pair is from memory.
@@ -68,17 +68,17 @@ def face(bold: bool = False) -> Face:
 
 
 @cache
-def _other_widths() -> dict[int, float]:
-    """Advances of the font for other scripts, in em."""
-    with TTFont(OTHER_PATH, lazy=True) as font:
+def _other_widths(path: Path) -> dict[int, float]:
+    """Advances of a font for other scripts, in em."""
+    with TTFont(path, lazy=True) as font:
         advances, em = font["hmtx"], font["head"].unitsPerEm
         return {code: advances[name][0] / em for code, name in font.getBestCmap().items()}
 
 
 def _advance(char: str, bold: bool) -> float:
     measured, widths, missing = _glyphs(bold)
-    if lettered_by_other(char):
-        return _other_widths()[ord(char)] * measured.em_per_cap
+    if other := other_path(char):
+        return _other_widths(other)[ord(char)] * measured.em_per_cap
     return widths.get(ord(char), missing)
 
 
@@ -90,14 +90,15 @@ def text_width_mm(text: str, height_mm: float, bold: bool = False) -> float:
     return height_mm * WIDTH_FACTOR * sum(_advance(char, bold) for char in text)
 
 
-def stretches(text: str) -> tuple[tuple[str, bool], ...]:
-    """A line of lettering cut where its font changes: each part, and whether the other font has it.
+def stretches(text: str) -> tuple[tuple[str, Path | None], ...]:
+    """A line of lettering cut where its font changes: each part, and the other font that has it.
 
-    The other font, of one weight and of the same em, letters what DejaVu Sans lacks.
+    None where DejaVu Sans does. The others, of one weight and set at the same em, letter what it
+    lacks.
     """
     if text.isascii():
-        return ((text, False),) if text else ()
-    return tuple(("".join(chars), other) for other, chars in groupby(text, key=lettered_by_other))
+        return ((text, None),) if text else ()
+    return tuple(("".join(chars), other) for other, chars in groupby(text, key=other_path))
 
 
 @lru_cache(maxsize=1024)

@@ -12,12 +12,12 @@ from railsheet.figures.book import FigureBook
 from railsheet.figures.plan import diagonal_key, plan_datum, plan_post_key
 from railsheet.job.kit import Kit
 from railsheet.job.model import PostKind
+from railsheet.layout.post_section import post_in_plan
 from railsheet.layout.rail_ends import End
 from railsheet.layout.site_model import Site, SitePost
 from railsheet.sheets.drawing import document_unit
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import Pen, Point, RunningMark
-from railsheet.sheets.plan_post import post_in_plan
 from railsheet.sheets.return_plan import return_outlines
 from railsheet.sheets.scales import MM_PER_UNIT, best_scale
 from railsheet.sheets.sheet import SheetFrame
@@ -182,7 +182,7 @@ def _draw_post(pen: Pen, kit: Kit, post: SitePost, at: Point) -> None:
         dx, dy = math.cos(way) * pen.paper(4), math.sin(way) * pen.paper(4)
         pen.line((at[0] - dx, at[1] - dy), (at[0] + dx, at[1] + dy), "POST")
         return
-    pen.section(post_in_plan(kit, at, post.turned_rad), "POST")
+    pen.section(post_in_plan(kit.post, at, post.turned_rad), "POST")
 
 
 def _name(pen: Pen, kit: Kit, post: SitePost, at: Point, middle: Point) -> None:

@@ -59,7 +59,9 @@ def rail_outline(bay: Bay, rail: Rail) -> list[Point]:
         (End.UPHILL, half),
         (End.DOWNHILL, half),
     ):
-        u = rail.end(end).u_at(offset)
+        # A coped end goes on past the post's outline, to its long sides.
+        cut = rail.end(end)
+        u = cut.u_at(offset, rail.kit.width_mm / 2 if cut.cope_mm else 0.0)
         corners.append(point_on_rail(bay, rail, u, offset, rake))
     return corners
 

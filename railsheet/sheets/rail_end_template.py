@@ -51,7 +51,7 @@ def end_templates(work: RunWork) -> Iterator[EndTemplate]:
             cut = piece.rail.end(end)
             shape = round(piece.rail.kit.depth_mm, 3), round(cut.lean, 6)
             # A compound cut is not seen whole from the side: the saw's settings tell it.
-            if not cut.lean or cut.slant or shape in seen:
+            if not cut.lean or cut.slant or cut.cope_mm or shape in seen:
                 continue
             seen.add(shape)
             yield _bar_end(work, piece, end)

@@ -197,9 +197,10 @@ def _draw_rail(
     pen.outline(corners, "RAIL")
     for end, long_side in sides.items():
         if long_side:
-            # The other arris of a compound cut: seen on the face toward the reader (the left one
-            # going up, with the uphill end at the left), hidden behind.
-            line = end_line(end, -half, -long_side), end_line(end, half, -long_side)
+            # A cope's middle, or the other arris of a compound cut: seen on the face toward the
+            # reader (the left one going up, with the uphill end at the left), hidden behind.
+            other = 0.0 if rail.end(end).cope_mm else -long_side
+            line = end_line(end, -half, other), end_line(end, half, other)
             pen.line(*line, "HIDDEN" if long_side > 0 else "RAIL")
     for end in _held_ends(rail):
         mouth = rail.end(end).mouth_at
@@ -309,15 +310,15 @@ def _punched_face(pen: Pen, rail: Rail, key: str, top: float) -> None:
     right = rail.from_uphill_mm(rail.downhill.u_at(offset))
     # Seen from below, the face toward the reader of the view above lies at the top.
     toward = rail.kit.width_mm / 2 * (1 if rail.place is RailPlace.TOP else -1)
-    corners = [
-        (rail.from_uphill_mm(rail.end(end).u_at(offset, aside)), y)
-        for end, aside, y in (
-            (End.UPHILL, -toward, low),
-            (End.UPHILL, toward, top),
-            (End.DOWNHILL, toward, top),
-            (End.DOWNHILL, -toward, low),
-        )
-    ]
+    flip = 1.0 if toward > 0 else -1.0
+    cut = {
+        end: [
+            (rail.from_uphill_mm(u), top - (rail.kit.width_mm / 2 - flip * aside))
+            for u, aside in rail.end(end).edge(offset, rail.kit.width_mm)[:: int(flip)]
+        ]
+        for end in End
+    }
+    corners = [*cut[End.UPHILL], *cut[End.DOWNHILL][::-1]]
     pen.outline(corners, "RAIL")
     half = rail.hole_mm / 2
     marks = []

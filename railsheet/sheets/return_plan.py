@@ -12,13 +12,13 @@ from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import rail_key
 from railsheet.layout.infill.parts import Corner
+from railsheet.layout.post_section import post_in_plan
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Railing, Return
 from railsheet.sheets.drawing import HEADING_MM
 from railsheet.sheets.packing import Hook, Picture
 from railsheet.sheets.paper import add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen
-from railsheet.sheets.plan_post import post_in_plan
 from railsheet.sheets.scales import MM_PER_UNIT, Scale, Unit, best_scale
 from railsheet.sheets.schedule import RunWork
 
@@ -120,7 +120,7 @@ def _hang(
         book,
         (-(left + right) / 2, hook.below_mm - tall / 2 - (low + high) / 2),
     )
-    pen.section(post_in_plan(railing.kit, (post.centre_s_mm, 0.0), 0.0), "POST")
+    pen.section(post_in_plan(railing.kit.post, (post.centre_s_mm, 0.0), 0.0), "POST")
     for outline in outlines[:2]:
         pen.outline(outline, "RAIL")
     for outline in outlines[2:]:

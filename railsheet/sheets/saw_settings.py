@@ -59,7 +59,7 @@ def settings(work: RunWork, pieces: Sequence[RailPiece]) -> tuple[_Setting, ...]
         for end in (End.UPHILL, End.DOWNHILL):
             cut = piece.rail.end(end)
             key = f"{rail_key(work.mark, piece)}.{end.value}"
-            angles = round(cut.lean, _SAME_DIGITS), round(cut.slant, _SAME_DIGITS)
+            angles = tuple(round(t, _SAME_DIGITS) for t in (cut.lean, cut.slant, cut.cope_mm))
             alike = cut.cut, None if cut.cut is EndCut.SQUARE else end, angles
             face = piece.left_face(work.railing.spec.side)
             name = f"{piece.mark} {piece.end_word(end)}"
@@ -111,7 +111,7 @@ def _saw_high_mm(setting: _Setting) -> float:
     """A setting's picture, lower where it has no angle to show."""
     cut = setting.rail_end
     low = 0.0 if cut.lean or cut.slant else 4.0
-    compound = _COMPOUND_MM if cut.slant else 0.0
+    compound = _COMPOUND_MM if cut.slant or cut.cope_mm else 0.0
     return _SAW_HIGH_MM - low + compound + len(_saw_names(setting)) * _SAW_NAME_MM
 
 
@@ -172,8 +172,13 @@ def _title(setting: _Setting) -> str:
 
 
 def _tilt_words(pen: Pen, setting: _Setting) -> tuple[str, ...]:
-    """A compound cut's bevel, and which way: the left face going up lies uppermost here."""
+    """A compound cut's bevel, and which way: the left face going up lies uppermost here.
+
+    A coped end is cut to its long points first, then hollowed.
+    """
     cut = setting.rail_end
+    if cut.cope_mm:
+        return (f"then coped {pen.book.text(f'{setting.key}.cope')} deep", "to its template")
     if not cut.slant:
         return ()
     bevel = f"bevel {pen.book.text(f'{setting.key}.bevel')}: blade's top"

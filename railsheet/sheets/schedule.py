@@ -180,8 +180,10 @@ def cut_table(works: Sequence[RunWork], book: FigureBook) -> TextTable:
 
 
 def cut_words(book: FigureBook, key: str) -> str:
-    """A rail's cut off square, and the blade's tilt where it has one; the rail on its side."""
-    saw, bevel = book.text(f"{key}.saw"), f"{key}.bevel"
+    """A rail's cut off square, the rail on its side: the blade's tilt with it, and a cope."""
+    saw, bevel, cope = book.text(f"{key}.saw"), f"{key}.bevel", f"{key}.cope"
+    if cope in book:
+        return f"{saw}, coped {book.text(cope)} deep"
     return f"{saw}, bevel {book.text(bevel)}" if bevel in book else saw
 
 

@@ -86,19 +86,20 @@ def _set_group(
 ) -> float:
     """Set tables of one width from a height down; the height that is free below them, mm."""
     count = len(across)
-    high = sum(_high_mm(block, across[0]) for block in _blocks(tables, across[0]))
+    blocks = _blocks(tables, across[0])
+    high = sum(_high_mm(block, across[0]) for block in blocks)
     free = top - across[0].bottom
     # Columns of about one height, where that is all that the group takes of this sheet.
     depth = high / count
     while depth < free:
         even = [Rect(c.left, top - depth, c.right, top) for c in across]
-        filled, left = _flow(_blocks(tables, across[0]), even)
+        filled, left = _flow(blocks, even)
         if not left:
             sheets[-1] += tuple(chain(*filled))
             return _lowest(chain(*filled), top) - _UNDER_MM
         depth += _STEP_MM
     rest = [Rect(c.left, c.bottom, c.right, top) for c in across]
-    filled, _ = _flow(_blocks(tables, across[0]), chain(rest, cycle(across)))
+    filled, _ = _flow(blocks, chain(rest, cycle(across)))
     for number, column in enumerate(filled):
         if number and number % count == 0:
             sheets.append(())
@@ -174,6 +175,19 @@ def _fill(queue: list[Flowable], column: Rect) -> tuple[list[Flowable], tuple[Pl
     return queue, tuple(placed)
 
 
+class _Text(Paragraph):
+    """A text that is broken into lines once for a width, however often a table asks."""
+
+    _width: float | None = None
+    _size: tuple[float, float] = (0.0, 0.0)
+
+    def wrap(self, aW: float, aH: float) -> tuple[float, float]:
+        if aW != self._width:
+            self._size = super().wrap(aW, aH)
+            self._width = aW
+        return self._size
+
+
 def _style(height_mm: float, *, bold: bool = False, right: bool = False) -> ParagraphStyle:
     size = font_size_pt(height_mm, bold)
     return ParagraphStyle(
@@ -198,12 +212,12 @@ def _table(table: TextTable, width_pt: float) -> Table:
     plain_right = _style(FIGURE_MM, right=True)
     bold_right = _style(SMALL_MM, bold=True, right=True)
     head = [
-        Paragraph(_escape(text), bold_right if column in table.right else bold)
+        _Text(_escape(text), bold_right if column in table.right else bold)
         for column, text in enumerate(table.headers)
     ]
     body = [
         [
-            Paragraph(
+            _Text(
                 _escape(text.replace(CHANGED, "")), plain_right if column in table.right else plain
             )
             for column, text in enumerate(row)
@@ -237,6 +251,6 @@ def _table(table: TextTable, width_pt: float) -> Table:
 
 def _escape(text: str) -> str:
     return "".join(
-        f'<font name="{other_font()}">{escape(part)}</font>' if other else escape(part)
+        f'<font name="{other_font(other)}">{escape(part)}</font>' if other else escape(part)
         for part, other in stretches(text)
     )

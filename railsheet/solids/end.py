@@ -8,13 +8,20 @@ from enum import Enum
 import cadquery as cq
 
 from railsheet.job.kit_bracket import BracketKit, EndCut
-from railsheet.job.kit_ends import ButtKit, EndKit, HousedKit, OverKit, WallPlateKit
+from railsheet.job.kit_ends import (
+    ButtKit,
+    CopedKit,
+    EndKit,
+    HousedKit,
+    OverKit,
+    WallPlateKit,
+)
 from railsheet.job.kit_return import ReturnKit
 from railsheet.job.model import PostKind
 from railsheet.solids.bar import Bar
 from railsheet.solids.returned import Returned, returned
 from railsheet.solids.setting_out import Station
-from railsheet.solids.space import RUN, Flat, facing, plumb_flat
+from railsheet.solids.space import FAR, RUN, UP, Flat, facing, plumb_flat
 
 
 class MouthOn(Enum):
@@ -35,12 +42,14 @@ class EndPlanes:
         stop: the plane that cuts the rail, looking out of the bay.
         mouth: where what covers the end begins.
         seen_on: on which solid that shows.
+        hollow: what a cope takes out of the rail's end besides; None where it has none.
     """
 
     pin: cq.Vector
     stop: Flat
     mouth: Flat
     seen_on: MouthOn
+    hollow: cq.Solid | None = None
 
 
 @dataclass(frozen=True)
@@ -123,6 +132,14 @@ def end_planes(at: EndAt, joint: Flat | None) -> EndPlanes:
         stop = Flat(face.at + face.normal * holds.clearance_mm, face.normal * -1.0)
         return EndPlanes(pin, stop, stop, MouthOn.CUT)
     mouth_flat = at.out(at.face_mm)
+    if isinstance(holds, CopedKit):
+        # Cut off at the post's own axis, and the round with its clearance taken out of it.
+        stop = at.out(at.station.middle_mm)
+        around = abs(at.outer_mm - at.face_mm) / 2 + holds.clearance_mm
+        foot = cq.Vector(at.station.middle_mm, at.station.aside_mm, pin.z - FAR)
+        # The kernel begins a round along x: turned a quarter, where no rail is coped.
+        hollow = cq.Solid.makeCylinder(around, 2 * FAR, foot).rotate(foot, foot + UP, 90.0)
+        return EndPlanes(pin, stop, mouth_flat, MouthOn.CUT, hollow)
     if isinstance(holds, HousedKit):
         stop = at.out(at.face_mm - inward * (holds.depth_mm - holds.short_mm))
     else:
@@ -164,7 +181,7 @@ def stands_off_mm(at: EndAt, *, shared: bool) -> float | None:
     post that runs share the top is level, and a raked rail may stand higher on a packing.
     """
     holds = at.holds.over if isinstance(at.holds, ReturnKit) else at.holds
-    if isinstance(holds, ButtKit):
+    if isinstance(holds, ButtKit | CopedKit):
         return holds.clearance_mm
     if isinstance(holds, HousedKit):
         return min(holds.ease_mm / 2, holds.short_mm)

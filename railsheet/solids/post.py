@@ -209,7 +209,10 @@ def _wall_face(station: Station) -> Flat:
 
 def _shaft(kit: Kit, station: Station, low_mm: float, high_mm: float) -> cq.Solid:
     half = kit.post.width_mm / 2
-    shaft = box(cq.Vector(-half, -half, low_mm), cq.Vector(half, half, high_mm))
+    if kit.post.round:
+        shaft = cq.Solid.makeCylinder(half, high_mm - low_mm, cq.Vector(0, 0, low_mm))
+    else:
+        shaft = box(cq.Vector(-half, -half, low_mm), cq.Vector(half, half, high_mm))
     return _placed(shaft, station)
 
 

@@ -204,8 +204,9 @@ def _bay_parts(
             elif gap is not None:
                 carried.append(holder)
         solid = cut_off(stock(bar), [end.stop for end in ends])
-        if taken:
-            solid = whole(solid.cut(*taken))
+        out_of_it = [*taken, *(end.hollow for end in ends if end.hollow is not None)]
+        if out_of_it:
+            solid = whole(solid.cut(*out_of_it))
         rails.append(Part(mark, PartKind.RAIL, solid, tuple(carried), tuple(off)))
         for at in places:
             if isinstance(at.holds, ReturnKit):

@@ -170,11 +170,11 @@ def reading_qualities(solved: Fit) -> tuple[ReadingQuality, ...]:
 
 def global_test(solved: Fit) -> GlobalTest | None:
     """The χ² test of the adjustment as a whole; None when there is nothing to test."""
-    from scipy.special import chdtrc, chdtri
-
     freedom = solved.degrees_of_freedom
     if freedom < 1:
         return None
+    from scipy.special import chdtrc, chdtri
+
     statistic = solved.solution.sum_of_squares
     return GlobalTest(
         statistic=statistic,

@@ -17,7 +17,7 @@ from railsheet.cli.main import cli
 from railsheet.export.plain import as_text, write_csv
 from railsheet.job.kit import find_kit
 
-NAME = "../../Крыльцо <b>&amp;</b> {\\P} %%d 玄関の階段 ^J 'x' =1+1"
+NAME = "../../Крыльцо <b>&amp;</b> {\\P} %%d 玄関の階段 현관 계단 ^J 'x' =1+1"
 POST = "=HYPERLINK(1) <img src='/etc/passwd'/> 柱"
 
 
@@ -63,6 +63,7 @@ def test_odd_names_are_printed_and_nothing_else(job_file, tmp_path: Path) -> Non
     assert pdf.metadata.title == NAME
     text = "\n".join(page.extract_text() for page in pdf.pages)
     assert "玄関の階段" in text
+    assert "현관 계단" in text
     assert "Крыльцо" in text
     assert "<b>&amp;</b>" in text
     assert "柱" in text

@@ -24,7 +24,14 @@ KITS = Path(load_job.__code__.co_filename).parents[1] / "data" / "kits"
 
 @pytest.fixture(
     scope="module",
-    params=["butted-rails", "housed-rails", "rail-over-posts", "returned-rail", "elbow-return"],
+    params=[
+        "butted-rails",
+        "housed-rails",
+        "rail-over-posts",
+        "returned-rail",
+        "elbow-return",
+        "coped-rails",
+    ],
 )
 def drawn(request, tmp_path_factory) -> Path:
     out = tmp_path_factory.mktemp(request.param)

@@ -10,6 +10,7 @@ from railsheet.survey.adjust import adjust
 from railsheet.survey.defect import UnderdeterminedError
 from railsheet.survey.network import NotConvergedError
 from railsheet.survey.readings import BelowLine, Rake, Riser, RiseTo, Run, RunTo, Slant
+from railsheet.survey.start import USUAL_RISE_MM, first_guess
 from railsheet.survey.wls import solve_wls
 
 
@@ -270,3 +271,31 @@ def test_a_solution_refuses_what_does_not_fit():
         solve_wls([[1.0]], [1.0, 2.0], [1.0])
     with pytest.raises(ValueError, match="above zero"):
         solve_wls([[1.0]], [1.0], [0.0])
+
+
+def test_a_diagonal_shorter_than_its_step_still_has_a_first_guess():
+    # No right triangle has a leg longer than its long side: such a guess is left to the usual step.
+    readings = [*risers(180.0, 180.0), *runs(270.0), Slant("d", "diagonal", 150.0, 1.0, 1, 2)]
+    guess = first_guess(readings, [("z", 1), ("z", 2), ("s", 2)])
+    assert guess["z", 2] == 360.0
+    short = [Riser("r1", "riser 1", 180.0, 1.0, 1), *runs(270.0), readings[-1]]
+    assert first_guess(short, [("z", 1), ("z", 2), ("s", 2)])["z", 2] == 180.0 + USUAL_RISE_MM
+
+
+def test_a_first_guess_by_pythagoras_and_by_the_rake():
+    # 3, 4, 5; and a rake that rises 3 in 4.
+    places = [("z", 1), ("z", 2), ("s", 2)]
+    one = Riser("r1", "riser 1", 180.0, 1.0, 1)
+    slant = Slant("d", "diagonal", 500.0, 1.0, 1, 2)
+    rake = Rake("k", "rake", math.atan2(3.0, 4.0), 0.001, 1, 2)
+    up, along = Riser("r2", "riser 2", 300.0, 1.0, 2), runs(400.0)[0]
+    for readings in ([one, slant, up], [one, slant, along], [one, slant, rake], [one, rake, up],
+                     [one, rake, along]):  # fmt: skip
+        guess = first_guess(readings, places)
+        assert (guess["z", 2], guess["s", 2]) == pytest.approx((480.0, 400.0)), readings
+
+
+@pytest.mark.parametrize("sigma", [0.0, -1.0])
+def test_a_spread_of_nothing_is_refused(sigma):
+    with pytest.raises(ValueError, match="above zero"):
+        solve_wls(np.eye(2), np.ones(2), np.array([1.0, sigma]))

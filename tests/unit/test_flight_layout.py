@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
 from railsheet.errors import BadInput
+from railsheet.layout.infill.door import row_rule
 from railsheet.layout.notice import Weight
+from railsheet.layout.notices import railing_notices
 from railsheet.layout.post_place import plate_bounds
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Railing
@@ -219,3 +222,30 @@ def test_36_in_over_all_marks_the_post_38_in_above_the_underside(tmp_path, solve
     assert changed.section.height_plumb_mm == pytest.approx(36 * IN)
     for post in changed.posts:
         assert post.top_z_mm - post.underside_z_mm == pytest.approx(38 * IN)
+
+
+@pytest.mark.parametrize("downhill", [False, True])
+def test_the_nearest_window_is_as_far_as_it_is_said_to_be(solve, downhill: bool) -> None:
+    railing = _with_plate(solve, "10")
+    assert railing.freedom is not None
+    low, high = railing.freedom.plate_low_s_mm, railing.freedom.plate_high_s_mm
+    windows = railing.freedom.windows
+    if downhill:
+        # The same, its one window uphill taken away.
+        windows = tuple(window for window in windows if window.high_s_mm < low)
+        freedom = replace(railing.freedom, windows=windows)
+        railing = replace(railing, freedom=freedom)
+    (notice,) = (
+        n
+        for n in railing_notices(railing, row_rule(railing.kit, railing.line.rake_rad))
+        if n.topic == "window"
+    )
+    # From the stretch the plate allows to the nearest place of any window.
+    gaps = {w.balusters: max(w.low_s_mm - high, low - w.high_s_mm) for w in windows}
+    nearest = min(gaps, key=lambda count: gaps[count])
+    assert dict(notice.lengths_mm)["shift"] == pytest.approx(gaps[nearest])
+    assert f"with {nearest} balusters" in notice.words
+    assert f"farther {'downhill' if downhill else 'uphill'}" in notice.words
+    # It stands at that edge of what the plate allows, where the gaps are least wrong.
+    if not downhill:
+        assert railing.downhill_post.face_s_mm == pytest.approx(high)

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
-from railsheet.letters import missing_glyphs, sheet_font_path
+from railsheet.letters import OTHER_PATHS, missing_glyphs, sheet_font_path
 from railsheet.sheets.fonts import PT_PER_MM, font_name, font_size_pt, register
 from railsheet.sheets.lettering import WIDTH_FACTOR, face, stretches, text_width_mm, wrap
 
@@ -38,7 +38,7 @@ def test_wrapping_loses_no_word_and_keeps_the_width(words, width):
 
 
 def test_unprintable_characters_are_named():
-    assert missing_glyphs("7 7/16 × 90° – é Жук 玄関の階段") == ()
+    assert missing_glyphs("7 7/16 × 90° – é Жук 玄関の階段 현관 계단") == ()
     assert missing_glyphs("a\U0001f6e0b\U0001f6e0") == ("\U0001f6e0",)
 
 
@@ -50,8 +50,16 @@ def test_what_is_taken_for_granted_is_in_both_weights():
 
 
 def test_a_line_is_cut_where_its_font_changes():
-    assert stretches("Deck 玄関 A") == (("Deck ", False), ("玄関", True), (" A", False))
+    chinese, korean = OTHER_PATHS
+    assert stretches("Deck 玄関 A") == (("Deck ", None), ("玄関", chinese), (" A", None))
+    assert stretches("玄현관") == (("玄", chinese), ("현관", korean))
     assert stretches("") == ()
     # A full-width letter is one em wide in the other font: read from its hmtx table.
     em = face().em_per_cap * 2.5 * WIDTH_FACTOR
     assert text_width_mm("玄関", 2.5) == pytest.approx(2 * em, rel=0.01)
+    assert text_width_mm("현관", 2.5) == pytest.approx(2 * em, rel=0.01)
+
+
+def test_every_korean_syllable_is_lettered():
+    # Unicode Standard, ch. 3.12: the syllables stand at U+AC00 to U+D7A3, all 11,172 of them.
+    assert missing_glyphs("".join(chr(code) for code in range(0xAC00, 0xD7A4))) == ()

@@ -117,3 +117,25 @@ def test_the_rails_of_a_corner_lean_out_square_to_both(tmp_path: Path) -> None:
             left, right = row.demand.formula.split(" = ")
             assert left in "MV"
             assert all(term.symbol in right for term in row.demand.terms)
+
+
+def test_half_the_span_that_leans_on_a_post_lies_along_the_rake(station) -> None:
+    site = station()
+    for leans in leans_of(site).values():
+        for one in leans:
+            bays = site.railings[one.run].bays
+            # The end of the bay's rail lines, by Pythagoras: its clear distance and its rise.
+            spans = [
+                math.hypot(bay.clear_mm, bay.line.z_at(bay.clear_mm) - bay.line.z_at(0.0))
+                for bay in (bays[0], bays[-1])
+            ]
+            assert any(one.along_mm == pytest.approx(span / 2) for span in spans), one.run
+    raked = [x for leans in leans_of(site).values() for x in leans if x.run in ("A", "B")]
+    assert raked
+
+
+def test_each_demands_formula_names_what_it_is_summed_from() -> None:
+    leans = [Lean("A", 300.0, 1000.0, 0.0), Lean("B", 400.0, 900.0, math.pi / 2)]
+    said = {demand.what: demand.formula for demand in shared_demands(leans, LOADS)}
+    assert said[f"post base moment, {ONE_WAY}"] == "M = w·(t1·h1 + t2·h2)"
+    assert said[f"post base shear, {ONE_WAY}"] == "V = w·(t1 + t2)"

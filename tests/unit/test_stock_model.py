@@ -122,3 +122,55 @@ def test_rules_cut_drops_first_and_say_what_they_cannot() -> None:
     work = CuttingList((SECTION,), pieces, (StockLength("rail", "black", 1000.0),), (drop,), SAW)
     for result in by_rules(work, SECTION):
         assert (result.bars, result.length_mm, result.uncut) == (1, 1000.0, 1)
+
+
+@pytest.mark.parametrize("end", [0, 1])
+def test_pieces_that_differ_in_one_bevel_alone_are_not_alike(end: int) -> None:
+    bevels = (0.2, 0.0) if end == 0 else (0.0, 0.2)
+    plain, bevelled = PIECE, replace(PIECE, mark="B", bevels_rad=bevels)
+    plan = plan_stock(replace(WORK, pieces=(plain, bevelled)))
+    laid = {piece.mark: piece for bar in plan.sections[0].bars for piece in bar.pieces}
+    assert laid["A"].bevels_rad == (0.0, 0.0)
+    assert sorted(map(abs, laid["B"].bevels_rad)) == [0.0, 0.2]
+    assert plan.sections[0].settings == 2
+
+
+@pytest.mark.parametrize("lean", [0.5, -0.5])
+def test_shared_cuts_pass_each_other_by_the_depth_of_the_lean(lean: float) -> None:
+    # A cut at angle a through depth d reaches d·tan a along the bar, its kerf k / cos a.
+    room = room_mm(lean, lean, 3.0, 40.0, shared=True)
+    assert room == pytest.approx(3.0 / math.cos(0.5) - 40.0 * math.tan(0.5))
+    assert room_mm(lean, lean, 3.0, 40.0, shared=False) == pytest.approx(3.0 / math.cos(0.5))
+
+
+def test_damage_is_left_off_the_end_it_is_at() -> None:
+    bar = replace(BAR, length_mm=1140.0, damaged_left_mm=100.0, damaged_right_mm=20.0)
+    plan = plan_stock(replace(WORK, lengths=(bar,))).sections[0]
+    (laid,) = plan.bars[0].pieces
+    # The saw's end trim comes on top.
+    assert laid.start_mm == pytest.approx(100.0 + SAW.end_trim_mm)
+    assert laid.end_mm <= 1140.0 - 20.0 - SAW.end_trim_mm + 1e-6
+
+
+@pytest.mark.parametrize(
+    ("length", "holes"),
+    # Punched at 50, 150 ... 2750: past that a drop is blank.
+    [(2000.0, True), (2600.0, True), (2760.0, False)],
+)
+def test_where_the_holes_of_a_drop_lie(length: float, holes: bool) -> None:
+    bar = replace(BAR, first_hole_mm=50.0, last_hole_mm=250.0)
+    piece = replace(PIECE, length_mm=length, hole_mm=44.0)
+    saw = replace(SAW, end_trim_mm=0.0)
+    work = replace(WORK, sections=(PUNCHED,), pieces=(piece,), lengths=(bar,), saw=saw)
+    (cut,) = plan_stock(work).sections[0].bars
+    (laid,) = cut.pieces
+    assert (laid.start_mm + 44.0 - 50.0) % 100.0 == pytest.approx(0.0)
+    starts = laid.end_mm + saw.kerf_mm
+    left = cut.leftover
+    assert left.length_mm == pytest.approx(3000.0 - starts)
+    if not holes:
+        assert (left.first_hole_mm, left.last_hole_mm) == (None, None)
+        return
+    ahead = next(hole for hole in range(50, 2751, 100) if hole >= starts)
+    assert left.first_hole_mm == pytest.approx(ahead - starts)
+    assert left.last_hole_mm == 250.0

@@ -1,10 +1,11 @@
 """The best straight rail against a general linear program and a general quadratic one."""
 
+import itertools
 import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog, minimize
 
@@ -210,3 +211,40 @@ def test_least_squares_is_the_quadratic_programs(pairs, about, limit):
         assert max(ours.heights_mm) <= band[1] + 1e-6
     if limit is not None:
         assert abs(ours.slope) <= math.tan(limit) + 1e-12
+
+
+def least_by_active_sets(noses, wanted, low, high):
+    """The least sum of squares within a band of heights, by trying every set of noses at an edge.
+
+    Two unknowns: at the optimum none, one or two of the limits hold exactly (the KKT conditions of
+    a convex quadratic program, e.g. Nocedal & Wright, Numerical Optimization, ch. 16).
+    """
+    s, z = np.array(noses).T
+    rows, right = np.column_stack([s, np.ones_like(s)]), z + wanted
+    limits = [(row, at + edge) for row, at in zip(rows, z, strict=True) for edge in (low, high)]
+    best = math.inf
+    for count in (0, 1, 2):
+        for held in itertools.combinations(limits, count):
+            a = np.array([row for row, _ in held]).reshape(count, 2)
+            kkt = np.block([[2 * rows.T @ rows, a.T], [a, np.zeros((count, count))]])
+            if np.linalg.matrix_rank(kkt) < len(kkt):
+                continue
+            found = np.linalg.solve(kkt, np.array([*(2 * rows.T @ right), *(e for _, e in held)]))
+            heights = rows @ found[:2] - z
+            if np.all(heights >= low - 1e-6) and np.all(heights <= high + 1e-6):
+                best = min(best, float(np.sum((heights - wanted) ** 2)))
+    return best
+
+
+@settings(max_examples=60, deadline=None)
+@given(steps, st.floats(1.01, 1.5), st.floats(-0.3, 0.3))
+def test_least_squares_held_by_a_tight_band_is_the_least_there_is(pairs, wide, aside):
+    noses, wanted = stair(pairs), 914.4
+    least = best_line(noses, wanted).greatest_deviation_mm
+    assume(least > 1.0)
+    low, high = wanted - least * (wide + aside), wanted + least * (wide - aside)
+    ours = best_line(noses, wanted, (low, high), rule=Rule.LEAST_SQUARES)
+    if isinstance(ours, NoStraightRail):
+        return
+    mine = sum((height - wanted) ** 2 for height in ours.heights_mm)
+    assert mine == pytest.approx(least_by_active_sets(noses, wanted, low, high), rel=1e-6)

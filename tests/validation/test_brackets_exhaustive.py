@@ -142,3 +142,11 @@ def test_what_cannot_be_kept_is_told() -> None:
     assert chosen.spacing_mm == 1600.0
     assert chosen.first_mm == (400.0, 400.0)
     assert choose_brackets([], 2400.0, 1200.0, 300.0) is None
+
+
+def test_brackets_between_two_that_are_fixed_are_evenly_spaced() -> None:
+    # By hand: the gap from 150 to 250 is just stepped over, so a bracket stands on each of its
+    # edges; from 10 to 150 one more is needed, and halfway is the most even of 50 to 110.
+    chosen = choose_brackets([(0.0, 150.0), (250.0, 250.0)], 260.0, 100.0, 10.0)
+    assert chosen is not None
+    assert chosen.places_mm == pytest.approx((10.0, 80.0, 150.0, 250.0), abs=1e-3)

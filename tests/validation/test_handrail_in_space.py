@@ -179,6 +179,19 @@ def test_posts_of_three_runs_and_a_turn_by_shapely(tmp_path) -> None:
     assert math.degrees(turn.turn_rad) == pytest.approx(30.0)
     feet = {mark: post.foot_mm for mark, post in whole.site.posts.items()}
     assert rail.way.straights[1].floor_mm == pytest.approx(feet["P2"] - feet["A-bottom"])
+    names = [[support.name for support in straight.supports] for straight in rail.way.straights]
+    assert names == [
+        ["A's bottom post", "A's line post 1", "post P1", "post P2"],
+        ["post P2", "B's line post 1", "post P3"],
+    ]
+    # Each where its post's middle stands, on the site, along the line it is on.
+    turned = math.pi / 2 - math.radians(30)
+    ahead = np.array([math.cos(turned), math.sin(turned)])
+    for mark, number in (("P2", 0), ("P3", -1)):
+        middle = np.array(whole.site.posts[mark].middle_mm)
+        along = float((middle - posts[2]) @ ahead)
+        support = rail.way.straights[1].supports[number]
+        assert abs(support.along_mm - along) < 1e-6, (mark, support.along_mm, along)
     told = [notice.words for notice in rail.notices if notice.weight is Weight.STOP]
     assert told
     assert "post between" in told[0]

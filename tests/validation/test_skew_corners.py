@@ -6,10 +6,11 @@ import cmath
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Polygon
 
@@ -17,12 +18,18 @@ from railsheet.cuts.pieces import cut_pieces
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit, RailPlace, find_kit, load_kit
+from railsheet.job.load import load_job
 from railsheet.job.model import PostKind
+from railsheet.layout.bay import past_face_mm
 from railsheet.layout.corner import leave_post
+from railsheet.layout.flight import solve_flight
 from railsheet.layout.footprint import footprint
 from railsheet.layout.post_place import plate_bounds
+from railsheet.layout.rail_ends import End
+from railsheet.layout.railing import Rail
 from railsheet.layout.site_model import Site
 from railsheet.layout.turned_post import end_bracket, nearest_skew, skew_pair
+from railsheet.survey.flight import survey_flight
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 DUNLIN = load_kit(find_kit("dunlin", Path(), "", ""))
@@ -220,3 +227,34 @@ def test_a_skew_bracket_that_cannot_be_is_one_message(
     path.write_text(text.replace(old, new, 1), encoding="utf-8")
     with pytest.raises(BadInput, match=says):
         load_kit(path)
+
+
+@given(
+    st.floats(25.0, 90.0),
+    st.floats(20.0, 90.0),
+    st.floats(math.radians(-60), math.radians(60)),
+)
+def test_how_far_a_cut_reaches_past_its_face_by_shapely(
+    post_mm: float, rail_mm: float, skew: float
+) -> None:
+    # The rail as a strip through the post's middle, cut along the line of the post's face.
+    rail = plain_rail()
+    kit = replace(rail.kit, width_mm=rail_mm)
+    cut = replace(rail, kit=kit, uphill=replace(rail.uphill, slant=math.tan(skew), held_by="cut"))
+    ahead = 1000.0 * cmath.exp(1j * skew)
+    strip = LineString([(0.0, 0.0), (ahead.real, ahead.imag)]).buffer(rail_mm / 2, cap_style="flat")
+    face = LineString([(post_mm / 2, -900.0), (post_mm / 2, 900.0)]).intersection(strip)
+    past = max(abs(y) for y in (face.bounds[1], face.bounds[3])) - post_mm / 2
+    expected = max(past, 0.0) if skew else 0.0
+    assume(rail_mm / 2 * abs(math.sin(skew)) < post_mm / 2)
+    assert past_face_mm(cut, End.UPHILL, post_mm, skew) == pytest.approx(expected, abs=1e-6)
+    held = replace(cut, uphill=replace(cut.uphill, held_by="post"))
+    assert past_face_mm(held, End.UPHILL, post_mm, skew) == 0.0
+
+
+@cache
+def plain_rail() -> Rail:
+    job = load_job(SAMPLES / "porch-flight.toml")
+    spec = job.flights[0]
+    stair = survey_flight(spec.readings).stair
+    return solve_flight(stair, spec, job.kit, job.file).bays[0].rails[0]

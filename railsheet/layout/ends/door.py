@@ -7,10 +7,11 @@ from collections.abc import Mapping
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_bracket import BracketKit
-from railsheet.job.kit_ends import ButtKit, EndKit, HousedKit, OverKit
+from railsheet.job.kit_ends import ButtKit, CopedKit, EndKit, HousedKit, OverKit
 from railsheet.job.model import PostKind
 from railsheet.layout.ends.bracket import BRACKET
 from railsheet.layout.ends.butt import BUTT
+from railsheet.layout.ends.coped import COPED
 from railsheet.layout.ends.housed import HOUSED
 from railsheet.layout.ends.kind import EndKind, EndPlace
 from railsheet.layout.ends.over import OVER
@@ -26,6 +27,7 @@ _KINDS: Mapping[type[EndKit], EndKind] = {
     ButtKit: BUTT,
     HousedKit: HOUSED,
     OverKit: OVER,
+    CopedKit: COPED,
 }
 
 
@@ -34,14 +36,14 @@ def kind_at(at: EndPlace) -> EndKind:
 
     Raises:
         BadInput: the rail comes to a wall, where its own end cannot be: there is no post to lie
-            on or to be let into; or it is asked to return to a wall, and the kit has no such end.
+            on, to be let into or coped to; or it is to return to a wall, and the kit has no way.
     """
     end = at.kit.end(at.place)
     if at.post is PostKind.WALL:
         if at.kit.wall_plate is not None:
             return WALL_PLATE
-        if isinstance(end, HousedKit | OverKit):
-            words = "a plate for rails that come to a wall: there is no post to lie on or go into"
+        if isinstance(end, HousedKit | OverKit | CopedKit):
+            words = "a plate for rails that come to a wall: there is no post to lie on or fit"
             raise BadInput(at.kit.file, "wall_plate", "", words)
     if at.wall is not None and at.place is RailPlace.TOP:
         if at.kit.top_return is None:
