@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from railsheet.checks.limit import Place, Quantity, Situation
 from railsheet.checks.measured import Measured
-from railsheet.layout.railing import Railing
+from railsheet.layout.railing import Bay, Railing
 from railsheet.tolerance import SAME_MM
 
 
@@ -51,10 +51,15 @@ def heights_of(railing: Railing, on_stair: Situation) -> Iterator[Height]:
 
 
 def level_heights(railing: Railing, on_flat: Situation) -> Iterator[Height]:
-    """A level run's height, bay by bay: rail and deck are straight, so the least is at an end."""
+    """A level run's height, bay by bay: rail and deck are straight, so the least is at an end.
+
+    At a post over which an easing turns the rail off its line, it is the easing's top.
+    """
     for bay in railing.bays:
-        at = min(bay.downhill_face_mm, bay.uphill_face_mm, key=bay.line.z_at)
-        where, height = f"least over the deck, bay {bay.number}", bay.line.z_at(at)
+        faces = bay.downhill_face_mm, bay.uphill_face_mm
+        tops = [*zip(bay.tops_mm, faces, strict=True), *((bay.line.z_at(s), s) for s in faces)]
+        height, at = min(tops)
+        where = f"least over the deck, bay {bay.number}"
         guard = Measured(Quantity.GUARD_HEIGHT, where, on_flat, height)
         yield Height(where, at, 0.0, height, (guard,))
 
@@ -71,10 +76,11 @@ def _on_stair(railing: Railing) -> Iterator[tuple[str, float, float, float]]:
         for number, nose in enumerate(railing.stair.noses, start=1):
             if bay.downhill_face_mm < nose.s_mm < bay.uphill_face_mm:
                 yield f"nose {number}", nose.s_mm, nose.z_mm, bay.line.height_over(nose)
-        for end, face in (("downhill", bay.downhill_face_mm), ("uphill", bay.uphill_face_mm)):
+        faces = bay.downhill_face_mm, bay.uphill_face_mm
+        for end, face, top in zip(("downhill", "uphill"), faces, bay.tops_mm, strict=True):
             over = _nosing_line_z(railing, face)
             if over is not None:
-                yield f"bay {bay.number}, {end} post", face, over, bay.line.z_at(face) - over
+                yield f"bay {bay.number}, {end} post", face, over, top - over
 
 
 def _nosing_line_z(railing: Railing, s_mm: float) -> float | None:
@@ -94,14 +100,21 @@ def _on_flat(railing: Railing) -> Iterator[tuple[str, float, float, float, float
     for bay in railing.bays:
         if bay.uphill_face_mm > last.s_mm + SAME_MM:
             start = max(bay.downhill_face_mm, last.s_mm)
-            at = min(start, bay.uphill_face_mm, key=bay.line.z_at)
-            least = bay.line.z_at(at) - last.z_mm
+            top, at = min(_tops(bay, start), (bay.tops_mm[1], bay.uphill_face_mm))
+            least = top - last.z_mm
             yield f"bay {bay.number}, least over the deck", at, last.z_mm, least, site.drop_mm
         if bay.downhill_face_mm < first.s_mm - SAME_MM:
             stop = min(bay.uphill_face_mm, first.s_mm)
-            at = min(bay.downhill_face_mm, stop, key=bay.line.z_at)
-            least = bay.line.z_at(at)
+            least, at = min((bay.tops_mm[0], bay.downhill_face_mm), _tops(bay, stop))
             yield f"bay {bay.number}, least over the bottom", at, 0.0, least, site.bottom_drop_mm
+
+
+def _tops(bay: Bay, s_mm: float) -> tuple[float, float]:
+    """How high the top rail stands at a place, a post's face or between two, and the place."""
+    for face, top in zip((bay.downhill_face_mm, bay.uphill_face_mm), bay.tops_mm, strict=True):
+        if s_mm == face:
+            return top, s_mm
+    return bay.line.z_at(s_mm), s_mm
 
 
 def _unguarded(railing: Railing, on_stair: Situation) -> Iterator[Measured]:

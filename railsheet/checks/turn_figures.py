@@ -13,6 +13,7 @@ from railsheet.job.site import Building
 from railsheet.layout.railing import Post, Railing
 from railsheet.layout.site_model import Site
 from railsheet.layout.turn import Turn, TurnKind
+from railsheet.layout.turn_spread import turn_sigmas_mm
 
 
 @dataclass(frozen=True)
@@ -48,22 +49,25 @@ class CheckedTurn:
 
 def turn_figures(site: Site, run: str, building: Building) -> tuple[TurnFigure, ...]:
     """The gaps that a run tells, in the order of the site's turns."""
+    sigmas = turn_sigmas_mm(site)
     return tuple(
-        TurnFigure(number, turn, tuple(_measured(site, turn, building)))
+        TurnFigure(number, turn, tuple(_measured(site, turn, building, sigmas.get(number))))
         for number, turn in enumerate(site.turns, start=1)
         if turn.owner == run
     )
 
 
-def _measured(site: Site, turn: Turn, building: Building) -> Iterator[Measured]:
+def _measured(
+    site: Site, turn: Turn, building: Building, sigma_mm: float | None
+) -> Iterator[Measured]:
     missing: tuple[str, ...] = ()
     if turn.kind is TurnKind.WAY:
         missing = (f"nothing to read: not an opening, the way onto flight {turn.flight}",)
     elif turn.kind is TurnKind.UNCLOSED:
         missing = ("what closes the way between: the job does not say",)
-    figure = None if missing else turn.clear_mm
+    figure, sigma = (None, None) if missing else (turn.clear_mm, sigma_mm)
     for situation in dict.fromkeys(_situations(site, turn, building)):
-        yield Measured(Quantity.GUARD_OPENING, turn.between, situation, figure, missing)
+        yield Measured(Quantity.GUARD_OPENING, turn.between, situation, figure, missing, sigma)
 
 
 def _situations(site: Site, turn: Turn, building: Building) -> Iterator[Situation]:

@@ -124,5 +124,6 @@ def _sum_up(proof: Proof, *, every: bool) -> None:
             "checks, lists, the stock plan); --all names them."
         )
     click.echo(
-        "Taken as solved, not proven: the rail's line, where the posts stand, how many balusters."
+        "Taken as solved, not proven: the rail's line, where the posts stand, how many balusters, "
+        "where a handrail bends in plan."
     )

@@ -157,6 +157,11 @@ def post_mark(run: str, post: Post, number: int) -> str:
     return post.spec.mark or f"{run}-P{number}"
 
 
+def easing_mark(post: str) -> str:
+    """The mark of the easing over a post of a mark."""
+    return f"{post}-EZ"
+
+
 def _on_bars(railing: Railing, bay: Bay) -> tuple[OnBar, ...]:
     supply = supply_of(railing.kit)
     pitch = supply.pitch_mm or 0.0

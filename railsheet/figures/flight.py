@@ -7,6 +7,7 @@ import math
 from railsheet.cuts.pieces import FillPiece, Pieces, PostPiece, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook, Toward
+from railsheet.figures.easing import enter_easing
 from railsheet.job.kit import Kit
 from railsheet.layout.compound import Lies
 from railsheet.layout.development import around_mm, edge_mm
@@ -241,6 +242,8 @@ def _post(book: FigureBook, at: str, railing: Railing, piece: PostPiece) -> None
         book.length(f"{key}.cut_off", piece.cut_off_mm, f"{name}: what comes off its top")
     for way, slide in zip(("downhill", "uphill"), post.slide_mm or (), strict=False):
         book.length(f"{key}.slide_{way}", slide, f"{name}: room to slide {way}", Toward.DOWN)
+    if post.easing is not None:
+        enter_easing(book, key, post, post.easing)
     for face in post.faces:
         _face(book, face_key(at, post, face), f"{name}, {face.side} face", post, face)
 

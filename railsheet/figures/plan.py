@@ -9,6 +9,7 @@ from railsheet.checks.telling import figure_text
 from railsheet.figures.book import Figure, FigureBook, Kind
 from railsheet.figures.survey import enter_readings
 from railsheet.layout.site_model import Site
+from railsheet.layout.turn_spread import turn_sigmas_mm
 
 
 def plan_post_key(mark: str) -> str:
@@ -35,10 +36,14 @@ def enter_turns(book: FigureBook, site: Site, checks: Iterable[FlightChecks | No
         for turn in run.turns
         for finding in turn.findings[:1]
     }
+    sigmas = turn_sigmas_mm(site)
     for number, turn in enumerate(site.turns, start=1):
         about = f"clear in plan {turn.between}"
         text = shown.get(number) or None
         book.add(Figure(turn_key(number), turn.clear_mm, Kind.LENGTH, about, shown=text))
+        if number in sigmas:
+            # Nothing says which of the plan's readings would lessen it most.
+            book.scatter(turn_key(number), sigmas[number], sigmas[number])
 
 
 def enter_plan(book: FigureBook, site: Site) -> None:

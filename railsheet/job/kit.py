@@ -10,6 +10,7 @@ from pathlib import Path
 from railsheet.errors import BadInput
 from railsheet.job.buying import StockOffer, read_packs, read_stock
 from railsheet.job.data_file import named_file, open_parts_file, shipped_names
+from railsheet.job.kit_easing import EasingKit, easing_clash, read_easings
 from railsheet.job.kit_ends import CopedKit, EndKit, WallPlateKit, read_end, read_wall_plate
 from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
 from railsheet.job.kit_mass import NOT_WEIGHED, MassKit, read_masses
@@ -136,7 +137,12 @@ class Kit:
         packs: how many of a part come in a pack, by the part's name.
         wall_plate: what a rail ends in at a wall; None where its own end goes there too.
         least_bay_mm: the least clear distance of a bay made up beside full panels.
+<<<<<<< HEAD
         mass: what its parts weigh, as far as the file says.
+=======
+        easings: what carries the top rail round a change of rake over a post, tried in order;
+            none where it is mitred there.
+>>>>>>> main
         top_return: how the top rail is returned to a wall; None where it is not made to.
     """
 
@@ -161,6 +167,7 @@ class Kit:
     packs: tuple[tuple[str, int], ...] = ()
     wall_plate: WallPlateKit | None = None
     least_bay_mm: float = _LEAST_BAY_MM
+    easings: tuple[EasingKit, ...] = ()
     top_return: ReturnKit | None = None
     mass: MassKit = NOT_WEIGHED
 
@@ -250,7 +257,11 @@ def load_kit(path: Path) -> Kit:
         finish=head.text("finish", "the rails' finish", "as supplied"),
         packs=read_packs(root.table("pack")) if root.has("pack") else (),
         wall_plate=read_wall_plate(root),
+<<<<<<< HEAD
         mass=read_masses(root, infill),
+=======
+        easings=read_easings(root),
+>>>>>>> main
         top_return=read_return(root, top_end),
     )
     limits.done()
@@ -340,7 +351,10 @@ def _consistent(kit: Kit) -> None:
         raise BadInput(kit.file, "post > reveal", "", "a post under its rail shows none: 0")
     if kit.top_return is not None and kit.infill.from_punched_bar:
         raise BadInput(kit.file, "top_return", "", "a return is cut from a rail without holes")
-    clash = kit.infill.clash(kit.top_rail.seat_mm, kit.bottom_rail.seat_mm)
+    rail = kit.top_rail
+    clash = kit.infill.clash(rail.seat_mm, kit.bottom_rail.seat_mm) or easing_clash(
+        kit.easings, kit.top_end, kit.infill, rail.name, rail.depth_mm
+    )
     if clash is not None:
         raise BadInput(kit.file, clash[0], "", clash[1])
     over_all = kit.infill.over_all_mm

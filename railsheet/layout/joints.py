@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from railsheet.job.kit import RailPlace
 from railsheet.job.kit_bracket import EndCut
 from railsheet.layout.compound import Vector, meet, raked_bar
-from railsheet.layout.empty_holes import with_empty_holes
+from railsheet.layout.eased_joint import bearing_mm, place_easing, with_easing
 from railsheet.layout.ends.kind import EndPlace
 from railsheet.layout.ends.over import under_rail_mm
-from railsheet.layout.infill.door import supply_of
+from railsheet.layout.joined_rail import axis_over_foot_mm, cut_again, partner_of, with_top_rail
 from railsheet.layout.rail_ends import End, RailEnd, along
-from railsheet.layout.railing import Post, Rail, Railing, Working
-from railsheet.layout.site_model import Meeting, Meets, Partner, SitePost
+from railsheet.layout.railing import Railing
+from railsheet.layout.site_model import Meets, Partner, SitePost
 from railsheet.tolerance import SAME_MM, SAME_RAD
 
 
@@ -35,19 +35,6 @@ class Joined:
     lip_mm: float
 
 
-def partner_of(meeting: Meeting, railing: Railing) -> Partner:
-    """A meeting's rail as the other rail of the joint sees it."""
-    rake = railing.line.rake_rad
-    climb = rake if meeting.face.end is End.DOWNHILL else -rake
-    axis = _axis_over_foot(railing, meeting.post, meeting.post.centre_s_mm)
-    return Partner(meeting.way_rad, climb, axis)
-
-
-def _axis_over_foot(railing: Railing, post: Post, s_mm: float) -> float:
-    half = railing.kit.top_rail.depth_mm / 2 / math.cos(railing.line.rake_rad)
-    return railing.line.z_at(s_mm) - half - post.surface_z_mm
-
-
 def meetings_of(railings: Mapping[str, Railing], post: SitePost) -> dict[str, Meets]:
     """What each run's rails come to at a post, by run."""
     found = {}
@@ -57,7 +44,7 @@ def meetings_of(railings: Mapping[str, Railing], post: SitePost) -> dict[str, Me
         if len(others) == 1 and railings[meeting.run].kit.top_end.runs_over:
             partner = partner_of(others[0], railings[others[0].run])
         back = abs(meeting.post.centre_s_mm - meeting.face.s_mm)
-        found[meeting.run] = Meets(meeting.way_rad, back, partner)
+        found[meeting.run] = Meets(meeting.way_rad, back, partner, post.easing.kit)
     return found
 
 
@@ -71,6 +58,9 @@ def with_meeting(railing: Railing, end: End, meets: Meets) -> tuple[Railing, Joi
     post = railing.downhill_post if end is End.DOWNHILL else railing.uphill_post
     if meets.partner is None:
         return railing, None
+    if meets.easing is not None:
+        easing = place_easing(railing, end, meets.partner, meets.easing)
+        return with_easing(railing, end, easing), None
     at = EndPlace(
         kit=railing.kit,
         place=RailPlace.TOP,
@@ -80,23 +70,7 @@ def with_meeting(railing: Railing, end: End, meets: Meets) -> tuple[Railing, Joi
         face_s_mm=post.face(end).s_mm,
     )
     new, joined = _over(railing, at, meets, meets.partner)
-    rail = with_end(bay.top_rail, new)
-    pitch = supply_of(railing.kit).pitch_mm
-    if rail.working is Working.PUNCHED and pitch is not None:
-        rail = with_empty_holes(rail, pitch)
-    bay = replace(bay, top_rail=rail)
-    first = end is End.DOWNHILL
-    bays = (bay, *railing.bays[1:]) if first else (*railing.bays[:-1], bay)
-    return replace(railing, bays=bays), joined
-
-
-def with_end(rail: Rail, end: RailEnd) -> Rail:
-    """A rail with one end cut otherwise, its holes where they were in place."""
-    up = end.end is End.UPHILL
-    cut = replace(rail, uphill=end) if up else replace(rail, downhill=end)
-    shift = cut.uphill_point_u_mm - rail.uphill_point_u_mm
-    holes = tuple(replace(h, from_uphill_mm=h.from_uphill_mm + shift) for h in rail.holes)
-    return replace(cut, holes=holes)
+    return with_top_rail(railing, end, cut_again(railing.kit, bay.top_rail, new)), joined
 
 
 def _over(railing: Railing, at: EndPlace, meets: Meets, partner: Partner) -> tuple[RailEnd, Joined]:
@@ -112,7 +86,7 @@ def _over(railing: Railing, at: EndPlace, meets: Meets, partner: Partner) -> tup
     joint = meet(first, second, rail.width_mm, rail.depth_mm)
     middle = at.face_s_mm - at.end.inward * meets.back_mm
     post = railing.downhill_post if at.end is End.DOWNHILL else railing.uphill_post
-    step = _axis_over_foot(railing, post, middle) - partner.axis_mm
+    step = axis_over_foot_mm(railing, post, middle) - partner.axis_mm
     off = 0.0
     turn = abs(math.remainder(partner.way_rad - meets.way_rad - math.pi, math.tau))
     bend = math.tan(partner.climb_rad) + math.tan(own_climb)
@@ -157,24 +131,27 @@ def _cleared(tangent: float) -> float:
     return tangent if abs(tangent) > SAME_RAD else 0.0
 
 
-def top_under_rails_mm(railings: Mapping[str, Railing], meetings: tuple[Meeting, ...]) -> float:
+def top_under_rails_mm(railings: Mapping[str, Railing], post: SitePost) -> float:
     """A shared post's height under rails that join over it: level, under the lowest of them."""
-    return min(low for low, _ in _undersides_mm(railings, meetings))
+    return min(low for low, _ in _undersides_mm(railings, post))
 
 
-def packing_mm(railings: Mapping[str, Railing], meetings: tuple[Meeting, ...]) -> float:
+def packing_mm(railings: Mapping[str, Railing], post: SitePost) -> float:
     """How far the highest underside stands over a level top under the lowest; 0 if they agree."""
-    spans = _undersides_mm(railings, meetings)
+    spans = _undersides_mm(railings, post)
     gap = max(high for _, high in spans) - min(low for low, _ in spans)
     return gap if gap > SAME_MM else 0.0
 
 
-def _undersides_mm(
-    railings: Mapping[str, Railing], meetings: tuple[Meeting, ...]
-) -> list[tuple[float, float]]:
-    """Over the post's foot: where each rail's bearing on its half of the post is, low and high."""
+def _undersides_mm(railings: Mapping[str, Railing], post: SitePost) -> list[tuple[float, float]]:
+    """Over the post's foot: where each rail's bearing on its half of the post is, low and high.
+
+    An easing bears on all of it.
+    """
+    if post.easing.kit is not None:
+        return [bearing_mm(railings, post.meetings, post.easing.kit)]
     spans = []
-    for meeting in meetings:
+    for meeting in post.meetings:
         railing = railings[meeting.run]
         under = under_rail_mm(railing.kit, railing.line.rake_rad) + meeting.post.surface_z_mm
         ends = meeting.face.s_mm, meeting.post.centre_s_mm

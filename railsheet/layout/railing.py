@@ -8,8 +8,10 @@ from enum import Enum
 
 from railsheet.job.kit import Kit, RailKit, RailPlace
 from railsheet.job.model import FlightSpec, PostKind, PostSpec
+from railsheet.layout.easing import Easing
 from railsheet.layout.freedom import Freedom
 from railsheet.layout.infill.parts import Bore, Infill, Part, Row
+from railsheet.layout.mount import Mount
 from railsheet.layout.notice import Notice
 from railsheet.layout.rail_ends import End, RailEnd
 from railsheet.layout.rail_line import RailLine
@@ -175,30 +177,6 @@ class Return:
 
 
 @dataclass(frozen=True)
-class Mount:
-    """The mark of a rail's end on its post's face: a mount, a housing, the rail itself.
-
-    Lengths in mm.
-
-    Attributes:
-        word: what it is, in a word.
-        centre_z_mm: height of its centre in the run frame.
-        height_mm, width_mm: upright, and across the post.
-        across_mm: where its centre may stand across the post, least and most, from the post's
-            face on the step's side edge.
-        deep_mm: how deep it is cut into the post; 0 where it stands on the face.
-    """
-
-    place: RailPlace
-    word: str
-    centre_z_mm: float
-    height_mm: float
-    width_mm: float
-    across_mm: tuple[float, float]
-    deep_mm: float = 0.0
-
-
-@dataclass(frozen=True)
 class PostFace:
     """One face of a post, with the rails that meet it. Lengths in mm; places in the run frame.
 
@@ -206,7 +184,7 @@ class PostFace:
         end: the rails' end that it holds.
         s_mm: its place on the run.
         underside_z_mm: the underside of the bottom rail's line at the face.
-        rail_top_z_mm: the top of the top rail's line at the face.
+        rail_top_z_mm: the top of the top rail's line at the face; of an easing over the post.
         mounts: top rail's first.
         bores: holes that the bay's infill asks for in this face, along the rails.
         parts: what is bought for the rails' ends here.
@@ -243,6 +221,7 @@ class Post:
             post at a run's end.
         owned: whether this run lists it among its pieces; a shared post is listed by one run.
         top_slope: how its cut top rises uphill, over its run: 0 where it is cut square.
+        easing: what carries the top rail round a change of rake over it; None where nothing does.
     """
 
     name: str
@@ -255,6 +234,7 @@ class Post:
     slide_mm: tuple[float, float] | None = None
     owned: bool = True
     top_slope: float = 0.0
+    easing: Easing | None = None
 
     @property
     def made(self) -> bool:
@@ -335,6 +315,8 @@ class Bay:
         line: the top of the top rail.
         downhill_face_mm, uphill_face_mm: s of the two post faces.
         infill: what fills it.
+        lift_mm: how far the top over each face stands above the line: off it where an easing
+            turns the rail over the post.
         returns: the pieces that go on from its top rail's free ends.
     """
 
@@ -346,6 +328,7 @@ class Bay:
     infill: Infill
     top_rail: Rail
     bottom_rail: Rail
+    lift_mm: tuple[float, float] = (0.0, 0.0)
     returns: tuple[Return, ...] = ()
 
     @property
@@ -387,8 +370,16 @@ class Bay:
         then the other way.
         """
         rise = self.line.z_at(self.uphill_face_mm) - self.line.z_at(self.downhill_face_mm)
-        deep = self.section.height_plumb_mm
-        return math.hypot(self.clear_mm, rise + deep), math.hypot(self.clear_mm, rise - deep)
+        deep, (low, high) = self.section.height_plumb_mm, self.lift_mm
+        rising, falling = rise + deep + high, rise - deep - low
+        return math.hypot(self.clear_mm, rising), math.hypot(self.clear_mm, falling)
+
+    @property
+    def tops_mm(self) -> tuple[float, float]:
+        """Height of the top rail, or of the easing that it goes over in, at the two faces."""
+        faces = self.downhill_face_mm, self.uphill_face_mm
+        low, high = (self.line.z_at(s) + up for s, up in zip(faces, self.lift_mm, strict=True))
+        return low, high
 
 
 @dataclass(frozen=True)
@@ -442,8 +433,11 @@ class Railing:
         """The highest of a post and the top rail over it, at the post."""
         if not self.kit.top_end.runs_over:
             return post.top_z_mm
-        rail = self.line.z_at(post.centre_s_mm + self.kit.post.width_mm / 2)
-        return max(post.top_z_mm, rail)
+        half = self.kit.post.width_mm / 2
+        low, high = post.centre_s_mm - half, post.centre_s_mm + half
+        if post.easing is not None:
+            return post.easing.heights_mm(low, high, post.easing.half_mm)[1]
+        return max(post.top_z_mm, self.line.z_at(high))
 
     def spans(self, nose: Nose) -> bool:
         """Whether the rail passes over a nose."""

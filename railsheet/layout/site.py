@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import cmath
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
 
@@ -20,6 +21,7 @@ from railsheet.job.model import (
     Skew,
 )
 from railsheet.layout.corner import Leaving, leave_post, room_short_mm
+from railsheet.layout.eased_joint import choose_easing
 from railsheet.layout.joints import Joined, meetings_of, top_under_rails_mm, with_meeting
 from railsheet.layout.level import LevelEnds, solve_level
 from railsheet.layout.plan import Leg, Point, Traverse, traverse
@@ -339,31 +341,54 @@ def _site_posts(
                 railing = railings[run]
                 post = railing.downhill_post if end is End.DOWNHILL else railing.uphill_post
                 one = corners[run, mark]
+                lies = legs[run].bearing_rad + (0.0 if end is End.DOWNHILL else math.pi)
                 meetings.append(
-                    Meeting(run, post, post.face(end), one.way_rad, one.skew, post.height_mm)
+                    Meeting(
+                        run,
+                        post,
+                        post.face(end),
+                        one.way_rad,
+                        lies % math.tau,
+                        one.skew,
+                        post.height_mm,
+                    )
                 )
         first = meetings[0]
         kind = known[mark].kind if mark in known else PostKind.POST
         (x, y), one = laid.places_mm[mark], corners[first.run, mark]
-        posts[mark] = SitePost(
+        turned = _turned_on_rad(meetings)
+        off = cmath.rect(1.0, turned) * complex(*one.point_mm)
+        site_post = SitePost(
             mark=mark,
             kind=kind,
             at_mm=(x, y),
-            middle_mm=(x - one.point_mm[0], y - one.point_mm[1]),
+            middle_mm=(x - off.real, y - off.imag),
             foot_mm=feet[mark],
-            turned_rad=one.turned_rad,
+            turned_rad=one.turned_rad + turned,
             owner=first.run,
-            height_mm=_height_mm(railings, tuple(meetings)),
+            height_mm=max(meeting.own_height_mm for meeting in meetings),
             meetings=tuple(meetings),
+            easing=choose_easing(railings, tuple(meetings)),
         )
+        posts[mark] = _under_rails(railings, site_post)
     return posts
 
 
-def _height_mm(railings: Mapping[str, Railing], meetings: tuple[Meeting, ...]) -> float:
-    """One cut for every run: for the highest rail beside it, under the lowest over it."""
-    if len(meetings) > 1 and railings[meetings[0].run].kit.top_end.runs_over:
-        return top_under_rails_mm(railings, meetings)
-    return max(meeting.own_height_mm for meeting in meetings)
+def _turned_on_rad(meetings: Sequence[Meeting]) -> float:
+    """How far a post is turned on with its runs where the plan's readings adjust their bearings.
+
+    Between two runs it stands as much between them as before.
+    """
+    turns = [math.remainder(each.lies_rad - each.way_rad, math.tau) for each in meetings]
+    turned = sum(turns) / len(turns)
+    return turned if abs(turned) > SAME_RAD else 0.0
+
+
+def _under_rails(railings: Mapping[str, Railing], post: SitePost) -> SitePost:
+    """A post that runs share: cut for the highest rail beside it, under the lowest over it."""
+    if len(post.meetings) > 1 and railings[post.owner].kit.top_end.runs_over:
+        return replace(post, height_mm=top_under_rails_mm(railings, post))
+    return post
 
 
 def _one_height(railing: Railing, leg: Leg, posts: Mapping[str, SitePost]) -> Railing:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from railsheet.job.kit_easing import EasingKit
 from railsheet.job.model import PostKind, Skew
 from railsheet.layout.level import LevelEnds
 from railsheet.layout.notice import Notice
@@ -20,7 +21,9 @@ class Meeting:
     """One run's end at a post.
 
     Attributes:
-        way_rad: the way the rail leaves the post in plan, counter-clockwise from x.
+        way_rad: the way the rail leaves the post in plan, counter-clockwise from x, as stated:
+            brackets and cuts are for that.
+        lies_rad: the same way as the plan's readings leave it, adjusted together.
         skew: how far that is off square to the face it leaves from.
         own_height_mm: how tall the post would be cut for this run alone.
     """
@@ -29,6 +32,7 @@ class Meeting:
     post: Post
     face: PostFace
     way_rad: float
+    lies_rad: float
     skew: Skew
     own_height_mm: float
 
@@ -36,6 +40,19 @@ class Meeting:
     def rail_top_mm(self) -> float:
         """Top of the top rail at the face, over the post's foot."""
         return self.face.rail_top_z_mm - self.post.surface_z_mm
+
+
+@dataclass(frozen=True)
+class EasingChoice:
+    """What the kit's easings come to at a post.
+
+    Attributes:
+        kit: the one that carries the top rail over it; None where none does.
+        refused: why none does, where the rails change rake there.
+    """
+
+    kit: EasingKit | None = None
+    refused: Notice | None = None
 
 
 @dataclass(frozen=True)
@@ -49,6 +66,7 @@ class SitePost:
         turned_rad: the way one of its faces looks.
         owner: the run that lists it among its pieces: the first of its runs by mark.
         height_mm: its cut, from its foot: one for every run.
+        easing: what carries the top rail of two runs over it, or why nothing does.
     """
 
     mark: str
@@ -60,6 +78,7 @@ class SitePost:
     owner: str
     height_mm: float
     meetings: tuple[Meeting, ...]
+    easing: EasingChoice = EasingChoice()
 
     @property
     def set_off(self) -> bool:
@@ -72,11 +91,13 @@ class Partner:
     """The other top rail of a joint over a post, as it leaves the post.
 
     Attributes:
+        run: its run.
         way_rad: its way in plan.
         climb_rad: how steeply it climbs that way; below zero it falls.
         axis_mm: its axis at the post's middle, over the post's foot.
     """
 
+    run: str
     way_rad: float
     climb_rad: float
     axis_mm: float
@@ -90,11 +111,13 @@ class Meets:
         way_rad: the way the rail itself leaves the post in plan.
         back_mm: from the post's middle to its face, along the rail.
         partner: the rail it joins over the post; None where it joins none.
+        easing: what it joins it by; None where it is cut against it.
     """
 
     way_rad: float
     back_mm: float
     partner: Partner | None
+    easing: EasingKit | None = None
 
 
 @dataclass(frozen=True)

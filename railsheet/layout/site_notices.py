@@ -130,8 +130,26 @@ def _over(
         )
     if len(post.meetings) != 2:
         return
+    if post.easing.refused is not None:
+        yield post.easing.refused
+    if post.easing.kit is None:
+        yield from _cut_together(kit, railings, post, joints[post.mark, post.owner])
+    packing = packing_mm(railings, post)
+    if packing:
+        over = "rails" if post.easing.kit is None else "easing"
+        yield look(
+            "post top",
+            f"post {post.mark} is cut level under the lowest of the {over} over it; the highest "
+            "bears {packing} over the cut: scribe it or pack it there",
+            packing=packing,
+        )
+
+
+def _cut_together(
+    kit: Kit, railings: Mapping[str, Railing], post: SitePost, joined: Joined
+) -> Iterator[Notice]:
+    """Two top rails cut against each other over their post."""
     first, second = (meeting.run for meeting in post.meetings)
-    joined = joints[post.mark, first]
     if abs(joined.off_middle_mm) > kit.post.width_mm / 2 + SAME_MM:
         yield stop(
             "joint",
@@ -159,14 +177,6 @@ def _over(
             f"{post.mark}: cut alike, their corners stand {{lip}} apart. Put an easing or a level "
             "piece between them",
             lip=joined.lip_mm,
-        )
-    packing = packing_mm(railings, post.meetings)
-    if packing:
-        yield look(
-            "post top",
-            f"post {post.mark} is cut level under the lowest of the rails over it; the highest "
-            "bears {packing} over the cut: scribe it or pack it there",
-            packing=packing,
         )
 
 

@@ -115,7 +115,7 @@ def post_outline(post: SitePost, section: PostKit, mount_mm: float) -> Outline:
     """A post as it stands turned; a wall plate as the line on the wall that its mount covers."""
     (x, y), turned = post.middle_mm, post.turned_rad
     if post.kind is PostKind.WALL:
-        way = post.meetings[0].way_rad + math.pi / 2
+        way = post.meetings[0].lies_rad + math.pi / 2
         dx, dy = math.cos(way) * mount_mm / 2, math.sin(way) * mount_mm / 2
         return (x - dx, y - dy), (x + dx, y + dy)
     return post_in_plan(section, (x, y), turned)

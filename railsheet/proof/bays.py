@@ -8,6 +8,7 @@ from itertools import pairwise
 
 import cadquery as cq
 
+from railsheet.cuts.pieces import easing_mark
 from railsheet.job.kit_infill import (
     CableKit,
     CutKit,
@@ -16,6 +17,7 @@ from railsheet.job.kit_infill import (
     SolidKit,
 )
 from railsheet.proof.derived import Derived, angle, count
+from railsheet.proof.easings import top_mm
 from railsheet.proof.fills import fill_figures
 from railsheet.proof.measure import (
     angle_rad,
@@ -86,15 +88,20 @@ def bay_figures(key: str, run: RaisedRun, bay: BayPlace, taken: BayTaken) -> Ite
     """Every figure of one bay, its rails' included."""
     clear = taken.faces_mm[1] - taken.faces_mm[0]
     yield Derived(f"{key}.clear", clear)
-    upper, under = taken.top.back.flat, taken.bottom.back.flat
-    corners = [flat.plumb_at(s) for flat in (upper, under) for s in taken.faces_mm]
+    under = taken.bottom.back.flat
+    tops = [
+        cq.Vector(s, 0, top_mm(run, at.station, at.inward, s, taken.top))
+        for at, s in zip(bay.at[0], taken.faces_mm, strict=True)
+    ]
+    corners = [*tops, *(under.plumb_at(s) for s in taken.faces_mm)]
     yield Derived(f"{key}.diagonal.rising", (corners[1] - corners[2]).Length)
     yield Derived(f"{key}.diagonal.falling", (corners[0] - corners[3]).Length)
     for name, mark, rail, ends in zip(
         ("top", "bottom"), bay.rails, (taken.top, taken.bottom), bay.ends, strict=True
     ):
         shown = tuple(
-            Mouth(end.seen_on, face) for end, face in zip(ends, taken.faces_mm, strict=True)
+            Mouth(end.seen_on, face, easing_mark(at.station.mark))
+            for end, face, at in zip(ends, taken.faces_mm, bay.at[0], strict=True)
         )
         yield from rail_figures(f"{key}.rail.{name}", run.parts, mark, rail, (shown[0], shown[1]))
     infill = bay.kit.infill

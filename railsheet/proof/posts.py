@@ -10,6 +10,7 @@ from railsheet.job.kit import RailPlace
 from railsheet.job.kit_ends import HousedKit
 from railsheet.proof.bays import BayTaken
 from railsheet.proof.derived import Derived, angle
+from railsheet.proof.easings import easing_figures, top_mm
 from railsheet.proof.measure import angle_rad, end_side, outermost, reach_mm, sides, spread_mm
 from railsheet.solids.part import Part
 from railsheet.solids.run import RaisedRun, askew, bracket_mark
@@ -66,13 +67,15 @@ def _face(
 ) -> Iterator[Derived]:
     """One face, with the rails that meet it."""
     s = bay.faces_mm[0 if side == "uphill" else 1]
-    top, under = bay.top.back.flat.plumb_at(s).z, bay.bottom.back.flat.plumb_at(s).z
+    inward = 1 if side == "uphill" else -1
+    top, under = top_mm(run, station, inward, s, bay.top), bay.bottom.back.flat.plumb_at(s).z
     yield Derived(f"{key}.underside", under - station.foot_mm)
     yield Derived(f"{key}.rail_top", top - station.foot_mm)
     if not station.through or side == "downhill":
         whole = f"{run.out.mark}.post.{station.key}"
         yield Derived(f"{whole}.face_s", s)
         yield Derived(f"{whole}.from_nose", from_nose(run, station, s))
+    yield from easing_figures(key, run, station, inward, bay.top, s)
     post = run.parts.get(station.mark)
     if post is None:
         return

@@ -33,10 +33,17 @@ _QUARTER = math.pi / 2
 
 @dataclass(frozen=True)
 class Mouth:
-    """Where a rail's end begins to be covered: on which solid it shows, and its post's face."""
+    """Where a rail's end begins to be covered.
+
+    Attributes:
+        seen_on: on which solid it shows.
+        face_mm: its post's face.
+        easing: the mark of the easing over that post, if there is one.
+    """
 
     seen_on: MouthOn
     face_mm: float
+    easing: str
 
 
 @dataclass(frozen=True)
@@ -205,10 +212,12 @@ def _mouth_flat(
     cut: Side,
     mouth: Mouth,
 ) -> Flat:
-    """Where what covers an end begins: read off the bracket or plate, the post, or the cut."""
+    """Where what covers an end begins: read off what it is seen on."""
     if mouth.seen_on is MouthOn.HOLDER:
         bracket = parts[bracket_mark(mark, uphill=way > 0)]
         return end_side(bracket.solid, taken.along * -way).flat
+    if mouth.seen_on is MouthOn.EASING:
+        return end_side(parts[mouth.easing].solid, taken.along * -way).flat
     return plumb_flat(mouth.face_mm) if mouth.seen_on is MouthOn.POST else cut.flat
 
 

@@ -14,6 +14,7 @@ from typing import Literal
 from ezdxf.document import Drawing
 from ezdxf.entities.dimension import Dimension
 from ezdxf.entities.dimstyleoverride import DimStyleOverride
+from ezdxf.entities.mtext import MText
 from ezdxf.layouts.layout import Modelspace
 from ezdxf.math import Vec2
 
@@ -281,7 +282,9 @@ def _ordinate(
     place = Vec2(leader_end) + axis * math.copysign(reach, outward)
     block = dimension.get_geometry_block()
     assert block is not None
-    for label in block.query("MTEXT"):
+    for label in block:
+        if not isinstance(label, MText):
+            continue
         label.dxf.insert = place.vec3
         # A degree past upright still reads from the right, as a plumb figure must.
         if 91.0 < label.dxf.rotation % 360.0 < 271.0:
@@ -336,6 +339,45 @@ def angular_dim(
     reach = radius + 2.0 * TEXT_GAP_MM * mm
     reach += (abs(middle.x) * width + abs(middle.y) * FIGURE_MM * mm) / 2.0
     pending.set_location(Vec2(centre) + middle * reach, leader=False, relative=False)
+    return _finish(pending, key, "")
+
+
+def radius_dim(
+    msp: Modelspace,
+    centre: Point,
+    radius: float,
+    way_rad: float,
+    location: Point,
+    text: str,
+    key: str,
+    scale: Scale,
+    *,
+    layer: str = "DIM",
+) -> Dimension:
+    """A dimension of an arc's radius, its arrow on the arc and its figure off it.
+
+    Args:
+        msp: model space.
+        centre: the arc's, drawing units.
+        radius: the arc's, drawing units.
+        way_rad: from the centre to where the arrow stands.
+        location: where the figure stands, drawing units.
+        text: the figure as the tables print it.
+        key: the figure's key.
+        scale: the scale the view will show it at.
+        layer: layer name.
+    """
+    assert msp.doc is not None
+    pending = msp.add_radius_dim(
+        center=centre,
+        radius=radius,
+        angle=math.degrees(way_rad),
+        location=location,
+        text=f"R {mtext_escape(text)}",
+        dimstyle=dimension_style(msp.doc, scale),
+        override={"dimtsz": 0.0, "dimtoh": 1, "dimtih": 1, "dimtad": 0, "dimtofl": 0},
+        dxfattribs={"layer": layer},
+    )
     return _finish(pending, key, "")
 
 

@@ -11,6 +11,7 @@ from ezdxf.layouts.layout import Paperspace
 
 from railsheet.figures.book import FigureBook
 from railsheet.sheets.drawing import FIGURE_MM, add_note
+from railsheet.sheets.easing_sheet import easing_sheets
 from railsheet.sheets.flight_sheets import flight_elevations
 from railsheet.sheets.height_picture import height_sheets
 from railsheet.sheets.level_sheets import level_elevations
@@ -63,7 +64,7 @@ def drawn_sheets(
     frame: SheetFrame,
     unit: Unit,
 ) -> tuple[DrawnSheet, ...]:
-    """The sheets in order: elevations, rails, templates, posts, heights.
+    """The sheets in order: elevations, rails, easings, templates, posts, heights.
 
     Each run's drawings share sheets with the other runs'.
     """
@@ -77,6 +78,7 @@ def drawn_sheets(
         ),
         *(DrawnSheet("elevation", hung) for hung in level_elevations(levels, book, room, unit)),
         *(DrawnSheet("rails", h, legend=legend) for h in rail_sheets(runs, book, room, unit)),
+        *(DrawnSheet("easings", hung) for hung in easing_sheets(runs, book, room, unit)),
         *(DrawnSheet("templates", hung) for hung in template_sheets(runs, book, room, unit)),
         *(DrawnSheet("posts", hung) for hung in post_sheets(runs, book, room, unit)),
         *(DrawnSheet("heights and steps", hung) for hung in height_sheets(works, book, room)),

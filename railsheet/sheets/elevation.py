@@ -12,12 +12,18 @@ from railsheet.figures.flight import face_key, post_key
 from railsheet.layout.notice import Weight
 from railsheet.layout.notices import ground_words
 from railsheet.layout.railing import Bay, Post
+from railsheet.sheets.dimensions import TEXT_GAP_MM
+from railsheet.sheets.drawing import FIGURE_MM
 from railsheet.sheets.flight_part import FlightPart, whole_flight
 from railsheet.sheets.heights import heights_at_noses
+from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.panel import Line
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, RunningMark
 from railsheet.sheets.profile import nose_word
 from railsheet.sheets.schedule import FlightWork, RunWork
+
+# How far under the flight the figures along it begin.
+_ALONG_MM = 4.0
 
 
 def dimension_part(pen: Pen, work: FlightWork, part: FlightPart) -> None:
@@ -43,7 +49,7 @@ def _level_row(pen: Pen, part: FlightPart, bay: Bay, between: tuple[Post, Post],
     pen.dim(
         (start, low.surface_z_mm),
         (stop, high.surface_z_mm),
-        (start, part.reach.bottom - pen.paper(25)),
+        (start, part.reach.bottom - pen.paper(_clear_depth_mm(pen, part, at))),
         LEVEL,
         f"{key}.clear",
         note="clear",
@@ -86,6 +92,13 @@ def _level_row(pen: Pen, part: FlightPart, bay: Bay, between: tuple[Post, Post],
     )
 
 
+def _clear_depth_mm(pen: Pen, part: FlightPart, at: str) -> float:
+    """How far under the flight the clear distances stand: below the longest figure along it."""
+    texts = [pen.book.text(f"{at}.nose.{number}.s") for number, _ in part.noses]
+    longest = max((text_width_mm(text, FIGURE_MM) for text in texts), default=0.0)
+    return max(25.0, _ALONG_MM + longest + FIGURE_MM + 3 * TEXT_GAP_MM)
+
+
 def _over_heights(pen: Pen, part: FlightPart, bay: Bay, low: Post) -> float:
     """A level over the bottom post that clears the heights written at the noses beside it."""
     # Over a line post stands the gap of the bay below it already.
@@ -103,18 +116,32 @@ def _over_heights(pen: Pen, part: FlightPart, bay: Bay, low: Post) -> float:
 def _posts(pen: Pen, part: FlightPart, at: str) -> None:
     kit = part.railing.kit
     for post, outward in ((part.posts[0], -1), (part.posts[-1], 1)):
-        face = part.face(post)
-        key, of_face = post_key(at, post), face_key(at, post, face)
         outer = post.centre_s_mm + outward * kit.plate.along_mm / 2
         datum = (outer, post.surface_z_mm)
-        edge = post.centre_s_mm + outward * kit.post.width_mm / 2
-        marks = [
-            RunningMark((edge, face.underside_z_mm), f"{of_face}.underside"),
-            RunningMark((edge, face.rail_top_z_mm), f"{of_face}.rail_top"),
-            RunningMark((edge, post.top_z_mm), f"{key}.height"),
-        ]
-        pen.running(datum, marks, outward * pen.paper(9), "y")
-        _post_name(pen, post, edge, outward)
+        # At a match line the noses' heights stand in the same row; elsewhere past the last nose.
+        noses = _nose_heights(part, at) if outward > 0 and not part.last else ()
+        marks = _post_heights(part, post, outward, at)
+        pen.running(datum, marks, outward * pen.paper(9), "y", noses)
+        _post_name(pen, post, post.centre_s_mm + outward * kit.post.width_mm / 2, outward)
+
+
+def _post_heights(
+    part: FlightPart, post: Post, outward: int, at: str
+) -> tuple[RunningMark, RunningMark, RunningMark]:
+    face = part.face(post)
+    of_face = face_key(at, post, face)
+    edge = post.centre_s_mm + outward * part.railing.kit.post.width_mm / 2
+    return (
+        RunningMark((edge, face.underside_z_mm), f"{of_face}.underside"),
+        RunningMark((edge, face.rail_top_z_mm), f"{of_face}.rail_top"),
+        RunningMark((edge, post.top_z_mm), f"{post_key(at, post)}.height"),
+    )
+
+
+def _nose_heights(part: FlightPart, at: str) -> tuple[RunningMark, ...]:
+    return tuple(
+        RunningMark((nose.s_mm, nose.z_mm), f"{at}.nose.{number}.z") for number, nose in part.noses
+    )
 
 
 def _post_name(pen: Pen, post: Post, edge: float, outward: int) -> None:
@@ -140,11 +167,9 @@ def _noses(pen: Pen, part: FlightPart, at: str) -> None:
     along = [
         RunningMark((nose.s_mm, nose.z_mm), f"{at}.nose.{number}.s") for number, nose in part.noses
     ]
-    pen.running(datum, along, reach.bottom - pen.paper(4), "x")
-    up = [
-        RunningMark((nose.s_mm, nose.z_mm), f"{at}.nose.{number}.z") for number, nose in part.noses
-    ]
-    pen.running((0.0, 0.0), up, reach.right + pen.paper(10), "y")
+    pen.running(datum, along, reach.bottom - pen.paper(_ALONG_MM), "x")
+    post = () if part.last else _post_heights(part, part.posts[-1], 1, at)
+    pen.running((0.0, 0.0), _nose_heights(part, at), reach.right + pen.paper(10), "y", post)
 
 
 def _rake(pen: Pen, part: FlightPart, at: str) -> None:

@@ -7,7 +7,7 @@ own, but never over another figure.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 
 import shapely
 from ezdxf.entities.dimension import Dimension
@@ -86,13 +86,13 @@ def _lettering(pen: Pen) -> Iterator[Polygon]:
     """Every line of lettering in model space, as it stands in the pen's view."""
     per = pen.at((1.0, 0.0))[0] - pen.at((0.0, 0.0))[0]
     left, low = pen.at((0.0, 0.0))
-    for entity in pen.msp.query("MTEXT DIMENSION"):
-        texts: Sequence[object] = [entity]
+    for entity in pen.msp:
+        parts: Iterable[object] = [entity]
         if isinstance(entity, Dimension):
-            block = entity.get_geometry_block()
-            texts = [] if block is None else list(block.query("MTEXT"))
-        for text in texts:
-            assert isinstance(text, MText)
+            parts = entity.get_geometry_block() or ()
+        for text in parts:
+            if not isinstance(text, MText):
+                continue
             x, y, _ = text.dxf.insert
             at = (x - left) / per, (y - low) / per
             high = text.dxf.char_height / per

@@ -8,6 +8,7 @@ from railsheet.sheets.drawing import SMALL_MM, new_document
 from railsheet.sheets.form_paper import FormPage, start_page
 from railsheet.sheets.form_sketch import Sketch
 from railsheet.sheets.kit_form_brackets import draw_brackets_page, draw_skew_page
+from railsheet.sheets.kit_form_easing import draw_easing_page
 from railsheet.sheets.kit_form_ends import draw_ends_page, draw_wall_plate, draw_wall_plate_low
 from railsheet.sheets.kit_form_keys import FILLS, limits_table, punched_bar
 from railsheet.sheets.kit_form_mass import draw_mass_page
@@ -16,8 +17,8 @@ from railsheet.sheets.kit_form_rails import draw_rails_page
 from railsheet.sheets.kit_form_return import draw_return_page
 from railsheet.sheets.paper import Paper, sheet_layouts
 
-# Only a top rail that runs over its posts has a free end to turn back to a wall.
-RETURNED = "over post"
+# Only a top rail that runs over its posts has a free end to turn back to a wall, or is eased.
+OVER = "over post"
 
 
 def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
@@ -30,7 +31,11 @@ def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
     """
     doc = new_document("mm", 1.0)
     title = f"Kit form: {FILLS[fills]}"
+<<<<<<< HEAD
     of = 5 if ends in ("bracket", RETURNED) else 4
+=======
+    of = {"bracket": 4, OVER: 5}.get(ends, 3)
+>>>>>>> main
 
     def sheet(number: int, name: str, about: str) -> FormPage:
         return start_page(doc, paper, name, f"{title}. {about}", number, of)
@@ -45,9 +50,13 @@ def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
     else:
         page = sheet(3, "Ends", "Rail ends and limits")
         _limits(page, draw_wall_plate(page, draw_ends_page(page, ends)), fills)
-    if ends == RETURNED:
+    if ends == OVER:
         draw_return_page(sheet(4, "Return", "Top rail back to a wall"))
+<<<<<<< HEAD
     draw_mass_page(sheet(of, "Mass", "What parts weigh"), fills)
+=======
+        draw_easing_page(sheet(5, "Easings", "Easings over a post"))
+>>>>>>> main
     return sheet_layouts(doc)
 
 

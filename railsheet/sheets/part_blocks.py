@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ezdxf.entities.circle import Circle
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.layouts.blocklayout import BlockLayout
 
@@ -51,10 +52,18 @@ class Shape:
     Attributes:
         outlines: closed ones of three corners or more, and lines of two ends.
         circles: middles and radii.
+        bulges: by outline, each corner's bulge to the next, as a DXF polyline holds arcs; none
+            where every outline is of straight lines.
     """
 
     outlines: tuple[tuple[Point, ...], ...]
     circles: tuple[tuple[Point, float], ...] = ()
+    bulges: tuple[tuple[float, ...], ...] = ()
+
+    @property
+    def bent(self) -> tuple[tuple[float, ...], ...]:
+        """By outline, each corner's bulge."""
+        return self.bulges or tuple((0.0,) * len(outline) for outline in self.outlines)
 
     def from_first_corner(self, pen: Pen) -> Shape:
         """The same in drawing units, the first outline's first corner at zero."""
@@ -68,6 +77,7 @@ class Shape:
         return Shape(
             tuple(tuple(moved(point) for point in outline) for outline in self.outlines),
             tuple((moved(centre), radius * per) for centre, radius in self.circles),
+            self.bulges,
         )
 
     def same_as(self, other: Shape) -> bool:
@@ -84,6 +94,7 @@ class Shape:
         return [
             *(point for outline in self.outlines for point in outline),
             *((*centre, radius) for centre, radius in self.circles),
+            *self.bent,
         ]
 
 
@@ -141,8 +152,10 @@ def _define(pen: Pen, kind: str, local: Shape, layer: str) -> BlockLayout:
     assert doc is not None
     number = sum(block.name.startswith(f"{kind}-") for block in doc.blocks) + 1
     block = doc.blocks.new(f"{kind}-{number}")
-    for points in local.outlines:
-        block.add_lwpolyline(points, close=len(points) > 2, dxfattribs={"layer": layer})
+    for points, bulges in zip(local.outlines, local.bent, strict=True):
+        corners = [(x, y, bulge) for (x, y), bulge in zip(points, bulges, strict=True)]
+        attributes = {"layer": layer}
+        block.add_lwpolyline(corners, "xyb", close=len(points) > 2, dxfattribs=attributes)
     for centre, radius in local.circles:
         block.add_circle(centre, radius, dxfattribs={"layer": layer})
     for row, (name, prompt) in enumerate(_PROMPTS.items()):
@@ -160,13 +173,15 @@ def _find(pen: Pen, kind: str, local: Shape) -> BlockLayout | None:
     for block in pen.msp.doc.blocks:
         if not block.name.startswith(f"{kind}-"):
             continue
+        lines = [line for line in block if isinstance(line, LWPolyline)]
         drawn = Shape(
+            tuple(tuple((x, y) for x, y in line.get_points("xy")) for line in lines),
             tuple(
-                tuple((x, y) for x, y in line.get_points("xy"))
-                for line in block
-                if isinstance(line, LWPolyline)
+                ((circle.dxf.center.x, circle.dxf.center.y), circle.dxf.radius)
+                for circle in block
+                if isinstance(circle, Circle)
             ),
-            tuple(((c.dxf.center.x, c.dxf.center.y), c.dxf.radius) for c in block.query("CIRCLE")),
+            tuple(tuple(bulge for (bulge,) in line.get_points("b")) for line in lines),
         )
         if drawn.same_as(local):
             return block

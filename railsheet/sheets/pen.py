@@ -12,7 +12,7 @@ from ezdxf.enums import MTextEntityAlignment
 from ezdxf.layouts.layout import Modelspace
 
 from railsheet.figures.book import FigureBook
-from railsheet.sheets.dimensions import Mark, Outside, angular_dim, linear_dim
+from railsheet.sheets.dimensions import Mark, Outside, angular_dim, linear_dim, radius_dim
 from railsheet.sheets.drawing import FIGURE_MM, add_note, mm_per_unit, tag
 from railsheet.sheets.hatching import SECTION_SPACING_MM, add_fill, add_hatching
 from railsheet.sheets.running import running_dims
@@ -103,6 +103,18 @@ class Pen:
         )
         tag(drawn, key)
 
+    def arc(
+        self, centre: Point, radius_mm: float, start_rad: float, stop_rad: float, layer: str
+    ) -> None:
+        """An arc, counter-clockwise from one way from its centre to another."""
+        self.msp.add_arc(
+            self.at(centre),
+            radius_mm / self._mm_per_unit,
+            math.degrees(start_rad),
+            math.degrees(stop_rad),
+            dxfattribs={"layer": layer},
+        )
+
     def note(
         self,
         text: str,
@@ -166,10 +178,12 @@ class Pen:
         marks: Sequence[RunningMark],
         level_mm: float,
         axis: Literal["x", "y"],
+        among: Sequence[RunningMark] = (),
     ) -> None:
         """Running dimensions from one datum.
 
-        ``level_mm``: how far from the datum, across the axis, the figures stand.
+        ``level_mm``: how far from the datum, across the axis, the figures stand. ``among``: the
+        marks of another datum whose figures stand in the same row.
         """
         running_dims(
             self.msp,
@@ -178,6 +192,7 @@ class Pen:
             level_mm / self._mm_per_unit,
             self.scale,
             axis=axis,
+            among=[self.at(m.point) for m in among],
         )
 
     def angle(self, vertex: Point, first: Point, second: Point, radius_mm: float, key: str) -> None:
@@ -188,6 +203,21 @@ class Pen:
             self.at(first),
             self.at(second),
             radius_mm / self._mm_per_unit,
+            self.book.text(key),
+            key,
+            self.scale,
+        )
+
+    def radius(
+        self, centre: Point, radius_mm: float, way_rad: float, text: Point, key: str
+    ) -> None:
+        """An arc's radius: its arrow where the way from the centre meets it, its figure apart."""
+        radius_dim(
+            self.msp,
+            self.at(centre),
+            radius_mm / self._mm_per_unit,
+            way_rad,
+            self.at(text),
             self.book.text(key),
             key,
             self.scale,

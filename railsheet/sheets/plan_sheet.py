@@ -178,7 +178,7 @@ def _draw_run(
 
 def _draw_post(pen: Pen, kit: Kit, post: SitePost, at: Point) -> None:
     if post.kind is PostKind.WALL:
-        way = post.meetings[0].way_rad + math.pi / 2
+        way = post.meetings[0].lies_rad + math.pi / 2
         dx, dy = math.cos(way) * pen.paper(4), math.sin(way) * pen.paper(4)
         pen.line((at[0] - dx, at[1] - dy), (at[0] + dx, at[1] + dy), "POST")
         return
@@ -187,7 +187,7 @@ def _draw_post(pen: Pen, kit: Kit, post: SitePost, at: Point) -> None:
 
 def _name(pen: Pen, kit: Kit, post: SitePost, at: Point, middle: Point) -> None:
     """A post's mark: outside a corner, else on the side away from the plan's middle."""
-    ways = [meeting.way_rad for meeting in post.meetings]
+    ways = [meeting.lies_rad for meeting in post.meetings]
     into = sum(map(math.cos, ways)), sum(map(math.sin, ways))
     if len(ways) < 2 or math.hypot(*into) < 0.1:
         into = middle[0] - at[0], middle[1] - at[1]
@@ -211,6 +211,10 @@ def posts_table(site: Site, book: FigureBook) -> TextTable:
         tops = {round(meeting.rail_top_mm, 6) for meeting in post.meetings}
         if len(post.meetings) == 1:
             rail = "the rail ends here"
+        elif post.easing.kit is not None:
+            rail = "goes through in an easing"
+        elif site.railings[post.owner].kit.top_end.runs_over:
+            rail = "cut together over the post"
         elif len(tops) == 1:
             rail = "rails meet at one height"
         else:

@@ -14,9 +14,11 @@ from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import face_key, post_key
 from railsheet.job.model import Place, Side
 from railsheet.layout.infill.parts import Bore
+from railsheet.layout.mount import Mount
 from railsheet.layout.notices import ground_words
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Mount, Post, PostFace, Railing
+from railsheet.layout.railing import Post, PostFace, Railing
+from railsheet.sheets.dimensions import TEXT_GAP_MM
 from railsheet.sheets.drawing import FIGURE_MM
 from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.packing import Hook, Hung, Picture, pack
@@ -61,7 +63,7 @@ def post_sheets(
     columns = _columns(works)
     scale = _scale(columns, book, unit, room.size[1] - _POST_BELOW_MM - _POST_ABOVE_MM)
     high = _POST_BELOW_MM + _POST_ABOVE_MM
-    high += max(c.piece.post.height_mm for c in columns) / scale.denominator
+    high += max(_tall_mm(column) for column in columns) / scale.denominator
     pictures = []
     for work in works:
         own = [column for column in columns if column.work is work]
@@ -130,18 +132,31 @@ def _hang(columns: Sequence[Column], book: FigureBook, scale: Scale, hook: Hook)
 
 def _scale(columns: Sequence[Column], book: FigureBook, unit: Unit, high_mm: float) -> Scale:
     """The largest standard scale at which every post and the figures on both its sides fit."""
-    tallest = max(column.piece.post.height_mm for column in columns)
+    tallest = max(_tall_mm(column) for column in columns)
     longest = max(
         text_width_mm(f"{book.text(mark.key)} {mark.note}", FIGURE_MM)
         for column in columns
         for mark in _marks(column.work, column)
     )
+    right = max(
+        text_width_mm(book.text(mark.key), FIGURE_MM)
+        for column in columns
+        for mark in _marks_from_underside(column.work, column)
+    )
     plate = max(column.work.railing.kit.plate.across_mm for column in columns) / 2
     for scale in standard_scales(unit):
-        beside = plate / scale.denominator + _LEADER_MM + 2.0
-        if tallest / scale.denominator <= high_mm and beside + longest <= _POST_MIDDLE_MM:
+        beside = plate / scale.denominator + _LEADER_MM
+        sides = beside + 2.0 + longest <= _POST_MIDDLE_MM
+        sides = sides and beside + TEXT_GAP_MM + right <= _POST_COLUMN_MM - _POST_MIDDLE_MM
+        if tallest / scale.denominator <= high_mm and sides:
             return scale
     raise NoScaleError("the posts fit the paper at no standard scale")
+
+
+def _tall_mm(column: Column) -> float:
+    """A post's cut, or the top rail where that is drawn over it."""
+    post = column.piece.post
+    return max(post.height_mm, column.face.rail_top_z_mm - post.surface_z_mm)
 
 
 def _side_edge_at_left(end: End, side: Side) -> bool:
@@ -154,7 +169,6 @@ def _side_edge_at_left(end: End, side: Side) -> bool:
 
 def _draw_post(pen: Pen, work: RunWork, column: Column) -> None:
     post, face, kit = column.piece.post, column.face, work.railing.kit
-    key = face_key(work.mark, post, face)
     half, plate = kit.post.width_mm / 2, kit.plate.across_mm / 2
     foot = kit.plate.thickness_mm
     if post.made:
@@ -177,19 +191,28 @@ def _draw_post(pen: Pen, work: RunWork, column: Column) -> None:
     for bore in face.bores:
         _draw_bore(pen, work.railing, underside, bore, edge_left)
     pen.running((-plate, 0.0), _marks(work, column), -pen.paper(_LEADER_MM), "y")
-    second = [
-        RunningMark((half, underside), f"{key}.datum"),
+    second = _marks_from_underside(work, column)
+    pen.running((plate, underside), second, pen.paper(_LEADER_MM), "y")
+
+
+def _marks_from_underside(work: RunWork, column: Column) -> list[RunningMark]:
+    """The marks on a post's face, up from the bottom rail's underside."""
+    post, face = column.piece.post, column.face
+    key, foot = face_key(work.mark, post, face), post.surface_z_mm
+    half = work.railing.kit.post.width_mm / 2
+    marks = [
+        RunningMark((half, face.underside_z_mm - foot), f"{key}.datum"),
         *(
             RunningMark(
-                (half, mount.centre_z_mm - post.surface_z_mm),
+                (half, mount.centre_z_mm - foot),
                 f"{key}.mount.{mount.place.value}.above_underside",
             )
             for mount in face.mounts
         ),
     ]
     if post.made:
-        second.append(RunningMark((half, post.height_mm), f"{key}.above_underside"))
-    pen.running((plate, underside), second, pen.paper(_LEADER_MM), "y")
+        marks.append(RunningMark((half, post.height_mm), f"{key}.above_underside"))
+    return marks
 
 
 def _marks(work: RunWork, column: Column) -> list[RunningMark]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from railsheet.cuts.pieces import post_mark, rail_mark
+from railsheet.cuts.pieces import easing_mark, post_mark, rail_mark
 from railsheet.figures.flight import post_key
 from railsheet.job.kit_infill import CableKit
 from railsheet.layout.footprint import footprint
@@ -99,6 +99,8 @@ def draw_bays(pen: Pen, railing: Railing) -> None:
     for number, post in enumerate(railing.posts, start=1):
         if post.made:
             _draw_post(pen, railing, post, number)
+        if post.easing is not None:
+            draw_easing(pen, railing, post, number)
     for bay in railing.bays:
         for rail in bay.rails:
             pen.outline(rail_outline(bay, rail), "RAIL")
@@ -158,6 +160,16 @@ def _draw_post(pen: Pen, railing: Railing, post: Post, number: int) -> None:
     key = f"{post_key(at, post)}.height"
     part = PartTag(post_mark(at, post, number), kit.post.name, pen.book.text(key), key)
     insert_part(pen, "POST", Shape(tuple(outlines)), "POST", part)
+
+
+def draw_easing(pen: Pen, railing: Railing, post: Post, number: int) -> None:
+    """The easing over a post, its arcs true arcs."""
+    assert post.easing is not None
+    corners, bulges = post.easing.outline()
+    key = f"{post_key(railing.spec.mark, post)}.easing.over_all"
+    mark = easing_mark(post_mark(railing.spec.mark, post, number))
+    part = PartTag(mark, post.easing.kit.name, pen.book.text(key), key)
+    insert_part(pen, "EASING", Shape((corners,), bulges=(bulges,)), "BRACKET", part)
 
 
 def upright(left: float, low: float, right: float, high: float) -> tuple[Point, ...]:

@@ -32,6 +32,7 @@ def running_dims(
     axis: Literal["x", "y"] = "x",
     rotation_rad: float = 0.0,
     layer: str = "DIM",
+    among: Sequence[Point] = (),
 ) -> tuple[Dimension, ...]:
     """Running dimensions from one datum, their figures spread so that none covers another.
 
@@ -44,16 +45,22 @@ def running_dims(
         axis: the local axis measured along.
         rotation_rad: direction of the local x axis.
         layer: layer name.
+        among: points whose figures stand in the same row, run from another datum; given both
+            ways, the two rows leave room for each other.
     """
+    points = [*(mark.point for mark in marks), *among]
     place = []
-    for mark in marks:
-        local = (Vec2(mark.point) - Vec2(datum)).rotate(-rotation_rad)
+    for point in points:
+        local = (Vec2(point) - Vec2(datum)).rotate(-rotation_rad)
         place.append(local.x if axis == "x" else local.y)
-    order = sorted(range(len(marks)), key=lambda i: place[i])
+    # Of two as far along, both rows must put the same one first.
+    order = sorted(range(len(points)), key=lambda i: (round(place[i], 6), points[i]))
     pitch = RUNNING_PITCH_MM * per_paper_mm(msp, scale)
     spread_out = spread([place[i] for i in order], pitch)
     made: dict[int, Dimension] = {}
     for i, at in zip(order, spread_out, strict=True):
+        if i >= len(marks):
+            continue
         end = Vec2(at, level) if axis == "x" else Vec2(level, at)
         world = Vec2(datum) + end.rotate(rotation_rad)
         draw = ordinate_x_dim if axis == "x" else ordinate_y_dim

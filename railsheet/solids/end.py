@@ -8,19 +8,13 @@ from enum import Enum
 import cadquery as cq
 
 from railsheet.job.kit_bracket import BracketKit, EndCut
-from railsheet.job.kit_ends import (
-    ButtKit,
-    CopedKit,
-    EndKit,
-    HousedKit,
-    OverKit,
-    WallPlateKit,
-)
+from railsheet.job.kit_easing import EasingKit
+from railsheet.job.kit_ends import ButtKit, CopedKit, HousedKit, OverKit, WallPlateKit
 from railsheet.job.kit_return import ReturnKit
 from railsheet.job.model import PostKind
 from railsheet.solids.bar import Bar
 from railsheet.solids.returned import Returned, returned
-from railsheet.solids.setting_out import Station
+from railsheet.solids.setting_out import Holder, Station
 from railsheet.solids.space import FAR, RUN, UP, Flat, facing, plumb_flat
 
 
@@ -28,6 +22,7 @@ class MouthOn(Enum):
     """What shows where a rail's end begins to be covered."""
 
     HOLDER = "bracket or plate"
+    EASING = "easing"
     POST = "post"
     CUT = "cut"
     NOTHING = "nothing"
@@ -69,7 +64,7 @@ class EndAt:
     inward: int
 
     @property
-    def holds(self) -> EndKit | WallPlateKit | ReturnKit:
+    def holds(self) -> Holder:
         """What holds the rail."""
         return self.station.ends[self.inward, self.bar.place]
 
@@ -132,6 +127,7 @@ def end_planes(at: EndAt, joint: Flat | None) -> EndPlanes:
         stop = Flat(face.at + face.normal * holds.clearance_mm, face.normal * -1.0)
         return EndPlanes(pin, stop, stop, MouthOn.CUT)
     mouth_flat = at.out(at.face_mm)
+    assert not isinstance(holds, EasingKit), "an easing brings its own planes"
     if isinstance(holds, CopedKit):
         # Cut off at the post's own axis, and the round with its clearance taken out of it.
         stop = at.out(at.station.middle_mm)

@@ -18,12 +18,14 @@ _TINY = 1e-9
 
 
 @dataclass(frozen=True)
-class _Arm:
+class Arm:
     """One rail as it leaves the post, in the site's frame.
 
     Attributes:
+        inward: the way from the post into the bay: 1 uphill, -1 downhill.
         point: its axis over the post's middle.
         way: into its bay, of length 1.
+        place: from its run's frame to the site's.
     """
 
     run: str
@@ -41,32 +43,32 @@ def joint_planes(
     It halves the angle of the two rails. In line it stands where their axes cross; round a corner
     of the plan, where they meet over the post's middle.
     """
-    arms: dict[str, list[_Arm]] = defaultdict(list)
+    arms: dict[str, list[Arm]] = defaultdict(list)
     for run, out in outs.items():
         for station in out.stations:
             for inward in {way for way, _ in station.ends}:
                 if isinstance(station.ends[inward, RailPlace.TOP], OverKit) and not station.through:
-                    place = location_of(standings[run])
-                    arms[station.mark].append(
-                        _arm(run, inward, bars[run], station.middle_mm, place)
-                    )
+                    arm = arm_at(run, inward, bars[run], station.middle_mm, standings[run])
+                    arms[station.mark].append(arm)
     planes = {}
     for pair in arms.values():
         if len(pair) != 2:
             continue
         for own, other in (pair, reversed(pair)):
-            planes[own.run, own.inward] = _back(_plane(own, other), own.place)
+            planes[own.run, own.inward] = back_flat(_plane(own, other), own.place)
     return planes
 
 
-def _arm(run: str, inward: int, bar: Bar, s_mm: float, place: cq.Location) -> _Arm:
+def arm_at(run: str, inward: int, bar: Bar, s_mm: float, standing: Standing) -> Arm:
+    """A top rail as it leaves a post whose middle stands at a place on its run."""
+    place = location_of(standing)
     point = plumb_flat(s_mm).met_by(bar.point(0.0, bar.middle_mm), bar.along)
     at = _moved(point, place)
     ahead = _moved(point + bar.along * float(inward), place)
-    return _Arm(run, inward, at, (ahead - at).normalized(), place)
+    return Arm(run, inward, at, (ahead - at).normalized(), place)
 
 
-def _plane(own: _Arm, other: _Arm) -> Flat:
+def _plane(own: Arm, other: Arm) -> Flat:
     """Looking out of its own rail."""
     normal = (other.way - own.way).normalized()
     point = own.point
@@ -79,7 +81,8 @@ def _plane(own: _Arm, other: _Arm) -> Flat:
     return Flat(point, normal)
 
 
-def _back(flat: Flat, place: cq.Location) -> Flat:
+def back_flat(flat: Flat, place: cq.Location) -> Flat:
+    """A plane of the site's frame in a run's."""
     at = _moved(flat.at, place.inverse)
     ahead = _moved(flat.at + flat.normal, place.inverse)
     return Flat(at, (ahead - at).normalized())

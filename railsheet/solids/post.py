@@ -52,13 +52,17 @@ class PostTop:
 
 
 def post_tops(
-    outs: Mapping[str, SettingOut], bars: Mapping[str, Bar]
+    outs: Mapping[str, SettingOut], bars: Mapping[str, Bar], eased_mm: Mapping[str, float]
 ) -> dict[tuple[str, str], PostTop]:
     """How every post is cut, by run and mark.
 
     Beside its rails a post stands the kit's reveal over the top one where that meets a face; one
     that runs share is cut for the highest. Under its rails it is cut to their rake, a saddle below
-    them; one that runs share is cut level, under the lowest of them where they lie on it.
+    them; one that runs share is cut level, under the lowest of them where they lie on it, or
+    under the easing there.
+
+    Args:
+        eased_mm: how tall a post under an easing is, by its mark.
     """
     by_mark: dict[str, list[tuple[SettingOut, Station]]] = {}
     for out in outs.values():
@@ -66,7 +70,9 @@ def post_tops(
             by_mark.setdefault(station.mark, []).append((out, station))
     tops: dict[tuple[str, str], PostTop] = {}
     for mark, met in by_mark.items():
-        if met[0][0].kit.top_end.runs_over:
+        if mark in eased_mm:
+            tops |= {(out.mark, mark): PostTop(eased_mm[mark]) for out, _ in met}
+        elif met[0][0].kit.top_end.runs_over:
             tops |= _under(mark, met, bars)
         else:
             height = max(_beside_mm(out, station, bars[out.mark]) for out, station in met)

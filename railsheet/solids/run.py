@@ -15,14 +15,17 @@ from itertools import pairwise
 
 import cadquery as cq
 
+from railsheet.cuts.pieces import easing_mark
 from railsheet.job.kit_bracket import BracketKit
-from railsheet.job.kit_ends import HousedKit, WallPlateKit
+from railsheet.job.kit_easing import EasingKit
+from railsheet.job.kit_ends import HousedKit, OverKit, WallPlateKit
 from railsheet.job.kit_infill import CableKit
 from railsheet.job.kit_return import ReturnKit
 from railsheet.job.model import PostKind
 from railsheet.solids.bar import Bar, bottom_bar, cut_off, stock, top_bar
 from railsheet.solids.bracket import bracket_part, plate_part
-from railsheet.solids.end import EndAt, EndPlanes, end_planes, stands_off_mm
+from railsheet.solids.easing import EasedEnd, eased_ends
+from railsheet.solids.end import EndAt, EndPlanes, MouthOn, end_planes, stands_off_mm
 from railsheet.solids.fill import BayPlace, cable_bores, fill, plough_mm
 from railsheet.solids.joint import joint_planes, shared_posts
 from railsheet.solids.part import Part, PartKind
@@ -63,11 +66,13 @@ class _Met:
     Attributes:
         tops: how every post is cut, by run and mark.
         joints: what cuts a top rail over a shared post, by run and the way into it.
+        eased: likewise, the easing that carries it on.
         shared: marks of the posts that several runs come to.
     """
 
     tops: Mapping[tuple[str, str], PostTop]
     joints: Mapping[tuple[str, int], Flat]
+    eased: Mapping[tuple[str, int], EasedEnd]
     shared: frozenset[str]
 
 
@@ -76,7 +81,10 @@ def raise_runs(
 ) -> dict[str, RaisedRun]:
     """Every run of a job, each in its own frame; posts that runs share are cut once for all."""
     bars = {mark: top_bar(out.kit, out.line_start_mm, out.slope) for mark, out in outs.items()}
-    met = _Met(post_tops(outs, bars), joint_planes(outs, standings, bars), shared_posts(outs))
+    eased = eased_ends(outs, standings, bars)
+    under = {end.post: end.post_mm for end in eased.values()}
+    joints = joint_planes(outs, standings, bars)
+    met = _Met(post_tops(outs, bars, under), joints, eased, shared_posts(outs))
     return {mark: _raise(out, bars[mark], met) for mark, out in outs.items()}
 
 
@@ -112,6 +120,9 @@ def _raise(out: SettingOut, top: Bar, met: _Met) -> RaisedRun:
     parts = [*posts]
     for bay in bays:
         parts += _bay_parts(bay, holders, met.shared)
+    parts += [
+        _easing(out, eased) for (run, _), eased in sorted(met.eased.items()) if run == out.mark
+    ]
     parts += [*walls, ground_part(out)]
     return RaisedRun(out, {part.mark: part for part in parts}, bays)
 
@@ -128,8 +139,6 @@ def _bay_place(
     spans = faces_mm(out.kit, low), faces_mm(out.kit, high)
     faces = spans[0][1], spans[1][0]
     top, bottom = ((EndAt(low, bar, spans[0], 1), EndAt(high, bar, spans[1], -1)) for bar in bars)
-    # Only top rails run over posts, and only a run's own ends are joined with another's.
-    joints = [None if at.station.through else met.joints.get((out.mark, at.inward)) for at in top]
     return BayPlace(
         mark=f"{out.mark}{number}",
         kit=out.kit,
@@ -138,12 +147,23 @@ def _bay_place(
         faces_mm=faces,
         posts=(_holder(low), _holder(high)),
         ends=(
-            (end_planes(top[0], joints[0]), end_planes(top[1], joints[1])),
+            (_top_planes(out, top[0], met), _top_planes(out, top[1], met)),
             (end_planes(bottom[0], None), end_planes(bottom[1], None)),
         ),
         at=(top, bottom),
         count=count,
     )
+
+
+def _top_planes(out: SettingOut, at: EndAt, met: _Met) -> EndPlanes:
+    """A top rail's end: only top rails run over posts, and only at a run's own ends into others."""
+    where = out.mark, at.inward
+    if at.station.through:
+        return end_planes(at, None)
+    if where in met.eased:
+        eased = met.eased[where]
+        return EndPlanes(at.axis_at(at.face_mm), eased.stop, eased.mouth, MouthOn.EASING)
+    return end_planes(at, met.joints.get(where))
 
 
 def _bores(out: SettingOut, bay: BayPlace) -> list[cq.Shape]:
@@ -191,6 +211,9 @@ def _bay_parts(
         off: list[tuple[str, float]] = []
         for end, at in zip(ends, places, strict=True):
             holder = _holder(at.station)
+            if isinstance(at.holds, EasingKit):
+                carried.append(easing_mark(holder))
+                continue
             if isinstance(at.holds, BracketKit | WallPlateKit):
                 name = bracket_mark(mark, uphill=at.inward < 0)
                 held = _held(name, bar, end, at, holders[holder])
@@ -214,6 +237,15 @@ def _bay_parts(
                 own = return_mark(bay.mark, uphill=at.inward < 0)
                 beyond += return_parts(own, mark, piece, plough_mm(bay.kit, bar))
     return [*rails, *brackets, *beyond, *filled.parts]
+
+
+def _easing(out: SettingOut, eased: EasedEnd) -> Part:
+    """An easing, a saddle over its post."""
+    over = out.kit.top_end
+    saddle = over.saddle_mm if isinstance(over, OverKit) else 0.0
+    off = ((eased.post, saddle),) if saddle else ()
+    carried = () if saddle else (eased.post,)
+    return Part(easing_mark(eased.post), PartKind.FITTING, eased.solid, carried, off)
 
 
 def _held(name: str, bar: Bar, end: EndPlanes, at: EndAt, post: Part) -> Part | None:

@@ -13,11 +13,12 @@ import cmath
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from railsheet.cuts.pieces import Pieces
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_bracket import BracketKit
+from railsheet.job.kit_easing import EasingKit
 from railsheet.job.kit_ends import EndKit, WallPlateKit
 from railsheet.job.kit_infill import CableKit
 from railsheet.job.kit_return import ReturnKit
@@ -30,6 +31,10 @@ from railsheet.survey.stair import Stair
 
 if TYPE_CHECKING:
     import cadquery as cq
+
+
+Holder: TypeAlias = EndKit | WallPlateKit | ReturnKit | EasingKit
+"""What holds a rail's end: one of the kit's ends, a wall's plate, its return, an easing."""
 
 
 @dataclass(frozen=True)
@@ -67,7 +72,7 @@ class Station:
     surface: int
     in_from_side_mm: float
     stands_mm: float | None
-    ends: Mapping[tuple[int, RailPlace], EndKit | WallPlateKit | ReturnKit]
+    ends: Mapping[tuple[int, RailPlace], Holder]
     wall: tuple[float, float] | None = None
 
     @property
@@ -213,8 +218,10 @@ def _station(post: Post, mark: str, railing: Railing, planned: InPlan | None) ->
     )
 
 
-def _holds(post: Post, kit: Kit, rail: RailPlace) -> EndKit | WallPlateKit | ReturnKit:
+def _holds(post: Post, kit: Kit, rail: RailPlace) -> Holder:
     """Which of a kit's ends a rail has at a post: the bracket made for its turn, a wall's plate."""
+    if post.easing is not None and rail is RailPlace.TOP:
+        return post.easing.kit
     if post.spec.wall is not None and rail is RailPlace.TOP:
         assert kit.top_return is not None, "a return is laid out only where the kit has one"
         return kit.top_return

@@ -2,37 +2,15 @@
 
 from __future__ import annotations
 
-import random
 from dataclasses import replace
 
+from plain_stock import SECTION, rails
+
 from railsheet.cuts.rules_of_thumb import Rule, by_rules
-from railsheet.cuts.stock_model import CuttingList, Piece, Saw, Section, StockLength
+from railsheet.cuts.stock_model import Section
 from railsheet.cuts.stock_plan import plan_stock
 
-SECTION = Section("rail", "black", 40.0)
 PUNCHED = Section("rail", "black", 40.0, 112.7125)
-
-
-def rails(count: int, seed: int, section: Section) -> CuttingList:
-    pick = random.Random(seed)
-    pieces = tuple(
-        Piece(
-            f"P{n}",
-            "rail",
-            "black",
-            float(pick.randint(700, 2600)),
-            hole_mm=pick.uniform(0, section.pitch_mm) if section.pitch_mm else None,
-        )
-        for n in range(count)
-    )
-    first = 57.15 if section.pitch_mm else None
-    return CuttingList(
-        (section,),
-        pieces,
-        (StockLength("rail", "black", 4876.8, first_hole_mm=first),),
-        (),
-        Saw(3.0, 5.0, 300.0),
-    )
 
 
 def test_never_more_than_a_rule_and_clearly_less_than_list_order() -> None:

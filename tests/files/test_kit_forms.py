@@ -187,7 +187,7 @@ def test_a_form_for_every_kind_there_is() -> None:
         ),
         ("butt", "clearance fixing thickness socket height width"),
         ("housed", "depth ease short thickness socket height width"),
-        ("over post", "cut past saddle fixing clearance"),
+        ("over post", "cut past saddle fixing clearance radius leg insertion wall"),
         (
             "handrail",
             "diameter depth width section perimeter recess_start recess_depth recess_depth_within "

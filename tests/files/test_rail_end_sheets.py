@@ -6,11 +6,14 @@ import csv
 import json
 import math
 import re
+from itertools import pairwise
 from pathlib import Path
 
+import ezdxf
 import numpy as np
 import pytest
 import test_site_sheets as sites
+from ezdxf.math import bulge_radius
 from pdf_lines import read_lines
 
 from railsheet.cli.draw import draw_job
@@ -178,3 +181,31 @@ def test_a_rail_over_posts_that_comes_to_a_bare_wall_is_refused(tmp_path: Path) 
         solve_job(load_job(path))
     assert "wall_plate" in str(caught.value)
     assert "no post to lie on" in str(caught.value)
+
+
+def test_an_easing_is_drawn_with_true_arcs(tmp_path: Path) -> None:
+    """Read back by ezdxf (general-purpose): the block's arcs, and the dimension of the radius."""
+    draw_job(sites.SAMPLES / "eased-rails.toml", tmp_path)
+    figures = json.loads((tmp_path / "figures.json").read_text(encoding="utf-8"))["figures"]
+    for run, post in (("A", "end"), ("B", "bottom"), ("B", "top"), ("C", "start")):
+        doc = ezdxf.readfile(tmp_path / f"{run}.dxf")
+        radius = figures[f"{run}.post.{post}.easing.radius"]["value"]
+        # Half the rail's depth and the easing's wall, in, of the kit.
+        half = 1.75 / 2 + 0.125
+        found = [
+            abs(bulge_radius(start[:2], end[:2], start[2]))
+            for block in doc.blocks
+            if block.name.startswith("EASING-")
+            for line in block.query("LWPOLYLINE")
+            for start, end in pairwise(line.get_points("xyb"))
+            if start[2]
+        ]
+        for wanted in (radius + half, radius - half):
+            assert any(each == pytest.approx(wanted, abs=1e-6) for each in found), (run, post)
+    radial = [
+        dim
+        for run in "ABC"
+        for dim in ezdxf.readfile(tmp_path / f"{run}.dxf").query("DIMENSION")
+        if dim.dimtype == 4
+    ]
+    assert sorted(dim.get_measurement() for dim in radial) == pytest.approx([6.0, 8.0])

@@ -16,7 +16,7 @@ from railsheet.cli.draw import raised_job
 from railsheet.cli.solve import SolvedJob, solve_job
 from railsheet.job.kit import RailPlace
 from railsheet.job.load import load_job
-from railsheet.layout.joints import with_end
+from railsheet.layout.joined_rail import with_end
 from railsheet.layout.railing import Post, Rail, Railing
 from railsheet.solids.raised import RaisedJob
 

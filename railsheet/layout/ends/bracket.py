@@ -5,8 +5,8 @@ from __future__ import annotations
 from railsheet.job.kit_bracket import BracketKit, EndCut
 from railsheet.layout.ends.kind import EndKind, EndPlace, plumb_end, screw_parts
 from railsheet.layout.infill.parts import Part
+from railsheet.layout.mount import Mount
 from railsheet.layout.rail_ends import End, RailEnd, along
-from railsheet.layout.railing import Mount
 from railsheet.layout.turned_post import end_bracket
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from railsheet.job.kit_ends import ButtKit
 from railsheet.layout.ends.kind import EndKind, EndPlace, plumb_end, screw_parts
 from railsheet.layout.infill.parts import Part
+from railsheet.layout.mount import Mount
 from railsheet.layout.rail_ends import RailEnd
-from railsheet.layout.railing import Mount
 
 
 def _kit(at: EndPlace) -> ButtKit:

@@ -8,8 +8,8 @@ from railsheet.job.kit_bracket import EndCut
 from railsheet.job.kit_ends import CopedKit
 from railsheet.layout.ends.kind import EndKind, EndPlace, plumb_end, screw_parts
 from railsheet.layout.infill.parts import Part
+from railsheet.layout.mount import Mount
 from railsheet.layout.rail_ends import RailEnd
-from railsheet.layout.railing import Mount
 
 
 def _kit(at: EndPlace) -> CopedKit:

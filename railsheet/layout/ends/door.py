@@ -18,9 +18,10 @@ from railsheet.layout.ends.over import OVER
 from railsheet.layout.ends.returned import RETURNED
 from railsheet.layout.ends.wall_plate import WALL_PLATE
 from railsheet.layout.infill.parts import Part
+from railsheet.layout.mount import Mount
 from railsheet.layout.rail_ends import RailEnd
 from railsheet.layout.rail_line import RailLine
-from railsheet.layout.railing import Mount, Post, Return
+from railsheet.layout.railing import Post, Return
 
 _KINDS: Mapping[type[EndKit], EndKind] = {
     BracketKit: BRACKET,

@@ -15,8 +15,9 @@ from railsheet.layout.compound import Bar, cut_slopes, meet, raked_bar
 from railsheet.layout.ends.kind import EndKind, EndPlace, ToWall, screw_parts
 from railsheet.layout.ends.over import OVER
 from railsheet.layout.infill.parts import Part
+from railsheet.layout.mount import Mount
 from railsheet.layout.rail_ends import End, RailEnd, along
-from railsheet.layout.railing import Mount, Rail, Return, Working
+from railsheet.layout.railing import Rail, Return, Working
 from railsheet.tolerance import SAME_MM
 
 

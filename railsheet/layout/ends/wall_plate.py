@@ -7,8 +7,8 @@ import math
 from railsheet.job.kit_ends import WallPlateKit
 from railsheet.layout.ends.kind import EndKind, EndPlace, plumb_end, screw_parts
 from railsheet.layout.infill.parts import Part
+from railsheet.layout.mount import Mount
 from railsheet.layout.rail_ends import RailEnd, along
-from railsheet.layout.railing import Mount
 
 
 def _kit(at: EndPlace) -> WallPlateKit:
