@@ -137,12 +137,9 @@ class Kit:
         packs: how many of a part come in a pack, by the part's name.
         wall_plate: what a rail ends in at a wall; None where its own end goes there too.
         least_bay_mm: the least clear distance of a bay made up beside full panels.
-<<<<<<< HEAD
-        mass: what its parts weigh, as far as the file says.
-=======
         easings: what carries the top rail round a change of rake over a post, tried in order;
             none where it is mitred there.
->>>>>>> main
+        mass: what its parts weigh, as far as the file says.
         top_return: how the top rail is returned to a wall; None where it is not made to.
     """
 
@@ -257,11 +254,8 @@ def load_kit(path: Path) -> Kit:
         finish=head.text("finish", "the rails' finish", "as supplied"),
         packs=read_packs(root.table("pack")) if root.has("pack") else (),
         wall_plate=read_wall_plate(root),
-<<<<<<< HEAD
-        mass=read_masses(root, infill),
-=======
         easings=read_easings(root),
->>>>>>> main
+        mass=read_masses(root, infill),
         top_return=read_return(root, top_end),
     )
     limits.done()

@@ -31,11 +31,7 @@ def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
     """
     doc = new_document("mm", 1.0)
     title = f"Kit form: {FILLS[fills]}"
-<<<<<<< HEAD
-    of = 5 if ends in ("bracket", RETURNED) else 4
-=======
-    of = {"bracket": 4, OVER: 5}.get(ends, 3)
->>>>>>> main
+    of = {"bracket": 5, OVER: 6}.get(ends, 4)
 
     def sheet(number: int, name: str, about: str) -> FormPage:
         return start_page(doc, paper, name, f"{title}. {about}", number, of)
@@ -52,11 +48,8 @@ def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
         _limits(page, draw_wall_plate(page, draw_ends_page(page, ends)), fills)
     if ends == OVER:
         draw_return_page(sheet(4, "Return", "Top rail back to a wall"))
-<<<<<<< HEAD
-    draw_mass_page(sheet(of, "Mass", "What parts weigh"), fills)
-=======
         draw_easing_page(sheet(5, "Easings", "Easings over a post"))
->>>>>>> main
+    draw_mass_page(sheet(of, "Mass", "What parts weigh"), fills)
     return sheet_layouts(doc)
 
 
