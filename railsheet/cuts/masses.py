@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from railsheet.cuts.pieces import Pieces
 from railsheet.job.kit import Kit, RailPlace
+from railsheet.job.kit_ends import CopedKit
 from railsheet.job.kit_infill import CableKit, CutKit, DrilledKit, PanelKit, PunchedKit, SolidKit
 from railsheet.job.kit_mass import Weighs
 from railsheet.job.model import Place, PostKind
@@ -91,7 +92,9 @@ def _rail(kit: Kit, mark: str, bay: Bay, rail: Rail) -> PieceMass | None:
     if weighs is None:
         return None
     per_mm = weighs.for_length(rail.kit.depth_mm * rail.kit.width_mm)
-    along = rail.uphill.u_at(0.0) - rail.downhill.u_at(0.0)
+    # What a cope takes off is not taken off here: such a rail is told by its length over all.
+    coped = isinstance(kit.end(rail.place), CopedKit)
+    along = rail.length_mm if coped else rail.uphill.u_at(0.0) - rail.downhill.u_at(0.0)
     key = f"bay.{bay.number}.rail.{rail.place.value}.mass"
     return PieceMass(key, f"{mark}-{'TR' if top else 'BR'}", rail.kit.name, along * per_mm, per_mm)
 
@@ -169,7 +172,8 @@ def _post(kit: Kit, mark: str, post: Post) -> PieceMass | None:
     # Of a half post one half stands, before its wall; of its plate too.
     share = 0.5 if post.spec.kind is PostKind.HALF else 1.0
     wide = kit.post.width_mm
-    per_mm = weighs.for_length(wide * wide) * share
+    section = math.pi / 4 * wide**2 if kit.post.round else wide**2
+    per_mm = weighs.for_length(section) * share
     # Where the cut top is raked, its height over the post's middle.
     high = post.height_mm - abs(post.top_slope) * wide / 2 - plate.thickness_mm
     kg = per_mm * high

@@ -3,7 +3,8 @@
 A piece's solid is raised again without its holes, which the sheets do not take off either, and its
 volume is the kernel's own. Where the kit gives a mass for a length of the section, that length is
 the volume over the section, which is cut square through the piece's middle and measured. A panel's
-picket is drawn from pin to pin and no farther: its mass, and its bay's, are not proven.
+picket is drawn from pin to pin and no farther, and a coped rail is told by its length over all:
+their masses, and their bays', are not proven.
 """
 
 from __future__ import annotations
@@ -14,15 +15,16 @@ from dataclasses import replace
 
 import cadquery as cq
 
+from railsheet.job.kit_ends import CopedKit
 from railsheet.job.kit_infill import CableKit, CutKit, PanelKit, SolidKit
 from railsheet.job.kit_mass import Per, Weighs
 from railsheet.job.model import PostKind
 from railsheet.proof.derived import Derived, mass
-from railsheet.proof.measure import reach_mm
+from railsheet.proof.measure import end_side, reach_mm
 from railsheet.solids.bar import cut_off, stock
 from railsheet.solids.fill import BayPlace
 from railsheet.solids.part import PartKind
-from railsheet.solids.post import PostTop, post_part, post_tops
+from railsheet.solids.post import PostTop, post_part
 from railsheet.solids.raised import RaisedJob
 from railsheet.solids.run import RaisedRun
 from railsheet.solids.setting_out import Station
@@ -31,20 +33,24 @@ from railsheet.solids.space import FAR, UP, Flat, beyond, whole
 
 def mass_figures(job: RaisedJob) -> Iterator[Derived]:
     """Every piece's mass that the kit tells, and every bay's put together."""
-    outs = {mark: run.out for mark, run in job.runs.items()}
-    tops = post_tops(outs, {mark: run.bays[0].top for mark, run in job.runs.items()})
     for mark, run in job.runs.items():
         for number, bay in enumerate(run.bays, start=1):
             yield from _bay(f"{mark}.bay.{number}", run, bay)
         for station in run.out.stations:
             if station.mark in run.parts:
-                yield from _post(run, station, tops[mark, station.mark])
+                yield from _post(run, station)
 
 
 def _bay(key: str, run: RaisedRun, bay: BayPlace) -> Iterator[Derived]:
     told = bay.kit.mass
     found: list[tuple[Derived | None, int]] = []
-    for name, bar, ends in zip(("top", "bottom"), bay.bars, bay.ends, strict=True):
+    for name, bar, ends, at_posts in zip(
+        ("top", "bottom"), bay.bars, bay.ends, bay.at, strict=True
+    ):
+        if any(isinstance(end.holds, CopedKit) for end in at_posts):
+            # Told by its length over all, its copes not taken off.
+            found.append((None, 1))
+            continue
         solid = cut_off(stock(bar), [end.stop for end in ends])
         at = f"{key}.rail.{name}.mass"
         found.append((_long(at, told.of(f"{name}_rail"), solid, bar.along), 1))
@@ -122,7 +128,7 @@ def _pane(key: str, weighs: Weighs | None, solid: cq.Shape) -> Derived | None:
     return mass(key, area * per_mm2, per_mm2 * math.sqrt(area))
 
 
-def _post(run: RaisedRun, station: Station, top: PostTop) -> Iterator[Derived]:
+def _post(run: RaisedRun, station: Station) -> Iterator[Derived]:
     """A post with its plate, raised again without what is drilled and let into it."""
     kit = run.out.kit
     weighs, flat = kit.mass.of("post"), kit.mass.of("plate")
@@ -131,7 +137,10 @@ def _post(run: RaisedRun, station: Station, top: PostTop) -> Iterator[Derived]:
     if kit.plate.thickness_mm and flat is None:
         return
     plain = replace(run.out, kit=replace(kit, plate=replace(kit.plate, holes=())))
-    solid = post_part(plain, station, top, "").solid
+    drawn = run.parts[station.mark].solid
+    cut, high = end_side(drawn, UP).flat, reach_mm(drawn, UP)[1] - station.foot_mm
+    raked = cut if cut.normal.dot(UP) < 1 - 1e-12 else None
+    solid = post_part(plain, station, PostTop(high, raked), "").solid
     level = cq.Vector(0, 0, station.foot_mm + kit.plate.thickness_mm)
     shaft = solid.cut(beyond(Flat(level, UP * -1.0)))
     middle = _section_mm2(shaft, UP)
