@@ -155,18 +155,20 @@ def lay_out(
     levels: Sequence[LevelWork],
     profile: Profile,
     book: FigureBook,
+    told: FigureBook,
     frame: SheetFrame,
     site: Site | None = None,
 ) -> InspectionSet:
     """Lay out the tables of an inspection set, so that its sheets can be counted.
 
     Args:
+        told: the same book for its tables, which mark what changed since an earlier issue.
         site: the runs in plan; None where the job lays none out.
     """
     room = frame.room(False)
     runs: tuple[RunWork, ...] = (*works, *levels)
-    findings = set_tables(finding_tables(runs, profile, book), room)
-    loads = set_tables([table for work in runs for table in load_tables(work, book)], room)
+    findings = set_tables(finding_tables(runs, profile, told), room)
+    loads = set_tables([table for work in runs for table in load_tables(work, told)], room)
     unit: Unit = "in" if job.tape.unit is TapeUnit.INCH else "mm"
     level_pages = tuple(len(level_parts(level.railing, frame, unit)) for level in levels)
     # The index takes as much room whatever its numbers are.

@@ -135,7 +135,7 @@ def compose(
         if shop
         else ()
     )
-    inspection = _inspection(job, works, levels, site, book, which)
+    inspection = _inspection(job, works, levels, site, book, told, which)
     total = sum(len(sheets) for _, sheets in texts)
     drawings = len(drawn) + int(site is not None)
     drawings += sum(handrail_page_count(rail, book, blank, unit) for rail in handrails)
@@ -283,6 +283,7 @@ def _inspection(
     levels: Sequence[LevelWork],
     site: Site | None,
     book: FigureBook,
+    told: FigureBook,
     which: Which,
 ) -> InspectionSet | None:
     if which not in (Which.ALL, Which.INSPECTION):
@@ -293,7 +294,8 @@ def _inspection(
         if which is Which.INSPECTION:
             raise ValueError("an inspection set is drawn of runs that were checked")
         return None
-    return lay_out(job, works, levels, checks.profile, book, _frame(job, runs, 0), site)
+    frame = _frame(job, runs, 0)
+    return lay_out(job, works, levels, checks.profile, book, told, frame, site)
 
 
 def _frame(job: Job, works: Sequence[RunWork], total: int) -> SheetFrame:
