@@ -89,10 +89,11 @@ def greatest_circle(outline: Polygon | Sequence[tuple[float, float]]) -> Circle:
         ValueError: the outline crosses itself, has holes, or has a corner that is not finite.
     """
     corners = _corners(outline)
-    if len(corners) < 3 or abs(_signed_area(corners)) < _SHUT_MM2:
+    area = _signed_area(corners)
+    if len(corners) < 3 or abs(area) < _SHUT_MM2:
         middle = corners.mean(axis=0)
         return Circle(float(middle[0]), float(middle[1]), 0.0)
-    if _signed_area(corners) < 0.0:
+    if area < 0.0:
         corners = corners[::-1]
     origin = (corners.min(axis=0) + corners.max(axis=0)) / 2.0
     local = corners - origin

@@ -42,9 +42,10 @@ def own_handrail_figures(
     if mark == spec.follows[-1]:
         yield from _top(handrail.top, stair, there, name)
     yield Measured(Quantity.HANDRAIL_CLEARANCE, name, there, spec.clear_mm)
-    if spec.holds is Holds.WALL:
-        projects = spec.clear_mm + spec.kit.section.width_mm
-        yield Measured(Quantity.HANDRAIL_PROJECTION, name, there, projects)
+    # From the wall, or from the posts of the guard, into the stair.
+    where = name if spec.holds is Holds.WALL else f"{name}, from the posts' faces"
+    projects = spec.clear_mm + spec.kit.section.width_mm
+    yield Measured(Quantity.HANDRAIL_PROJECTION, where, there, projects)
     for end, finish in (("lower", spec.bottom.finish), ("upper", spec.top.finish)):
         at_flight = spec.follows[0] if end == "lower" else spec.follows[-1]
         if finish.turns and mark == at_flight:

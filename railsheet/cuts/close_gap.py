@@ -34,7 +34,7 @@ def close_gap(
     problem = pool.problem
 
     def left() -> float:
-        return deadline - time.monotonic()
+        return deadline - time.process_time()
 
     if best.rank(problem) > bound and left() > 0 and len(pool.columns) <= _MOST_FIRST_LOADS:
         found = least_cost(pool, 0.6 * left(), best.rank(problem) - 1)

@@ -175,7 +175,7 @@ def generate(pool: Pool, least: LeastLengths, deadline: float, enough: float) ->
     Args:
         pool: must cover every kind that any bar takes.
         least: the relaxation of lengths.
-        deadline: on the ``time.monotonic`` clock.
+        deadline: on the ``time.process_time`` clock.
         enough: stop when the bound, rounded up, reaches this cost.
     """
     bound = 0.0
@@ -186,7 +186,7 @@ def generate(pool: Pool, least: LeastLengths, deadline: float, enough: float) ->
         bound = max(bound, _scaled_bound(pool.problem, worth, tops))
         if clean and not added:
             return Relaxed(max(bound, worth.cost), True, worth)
-        if not added or whole(bound) >= enough or time.monotonic() > deadline:
+        if not added or whole(bound) >= enough or time.process_time() > deadline:
             return Relaxed(bound, False, worth)
 
 
@@ -263,7 +263,7 @@ def _price(
                         break
                 elif pool.layers.gave_up > gave_up:
                     refused_for_sure = False
-                if time.monotonic() > deadline:
+                if time.process_time() > deadline:
                     refused_for_sure = False
                     break
             # Loads come best first, so once every better one is refused for sure, the first that

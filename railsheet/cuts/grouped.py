@@ -37,7 +37,7 @@ def grouped_plan(pool: Pool, least: LeastLengths, deadline: float) -> tuple[Chos
     rough = Pool(coarse, Layers(coarse))
     rounded = least_lengths(coarse)
     best = choose(rough, fill_bars(rough, rounded, None))
-    began = time.monotonic()
+    began = time.process_time()
     relaxed = generate(rough, rounded, began + 0.6 * (deadline - began), best.rank(coarse))
     best, _ = close_gap(rough, rounded, best, relaxed, whole(relaxed.bound), deadline)
     queue = [[kind for kind in group for _ in problem.kinds[kind].marks] for group in members]

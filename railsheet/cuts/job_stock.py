@@ -42,7 +42,7 @@ from railsheet.layout.notice import Notice, stop
 from railsheet.tolerance import SAME_MM
 
 STOCK_TIME_S = 10.0
-"""How long a plan may be looked for where nobody says; small jobs are proven in far less."""
+"""Processor time a plan may be looked for where nobody says; small jobs are proven in far less."""
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,7 @@ def lengthen_drop(
         pool: loads known; those found on the way are added.
         least: the relaxation of lengths.
         best: a plan of the cost that is to be kept.
-        deadline: on the ``time.monotonic`` clock.
+        deadline: on the ``time.process_time`` clock.
 
     Returns:
         The plan, and the bound in nanometres (0 where no drop long enough to keep is possible).
@@ -54,9 +54,9 @@ def lengthen_drop(
         # The first try is for the least drop worth keeping, the second near the top: between
         # them they often settle it.
         guess = floor if low < floor else high - _STEP
-        while high - low > _STEP and time.monotonic() < deadline:
-            span = deadline - time.monotonic()
-            until = min(deadline, time.monotonic() + max(1.0, _ONE_TRY_SHARE * span))
+        while high - low > _STEP and time.process_time() < deadline:
+            span = deadline - time.process_time()
+            until = min(deadline, time.process_time() + max(1.0, _ONE_TRY_SHARE * span))
             found, settled = _with_drop(pool, least, best, number, guess, until)
             if found is not None:
                 best = found

@@ -39,14 +39,15 @@ def plan_stock(work: CuttingList, time_limit_s: float = 30.0) -> StockPlan:
 
     Args:
         work: the pieces, sections, bars, drops and saw.
-        time_limit_s: shared among the sections; when it runs out the best plan so far is given
+        time_limit_s: of processor time, so that a busy machine does not plan otherwise than an
+            idle one; shared among the sections. When it runs out the best plan so far is given
             with its bound. Proven results do not depend on it.
 
     Raises:
         StockInputError: for figures that cannot be meant.
     """
     check_list(work)
-    deadline = time.monotonic() + time_limit_s
+    deadline = time.process_time() + time_limit_s
     problems = [problem_for(work, section) for section in work.sections]
     busy = [p for p in problems if p.kinds]
     plans: list[SectionPlan] = []
@@ -54,14 +55,14 @@ def plan_stock(work: CuttingList, time_limit_s: float = 30.0) -> StockPlan:
     for problem in problems:
         share = len(problem.kinds) / waiting if waiting else 0.0
         waiting -= len(problem.kinds)
-        plans.append(_plan(problem, max(0.0, deadline - time.monotonic()) * share))
+        plans.append(_plan(problem, max(0.0, deadline - time.process_time()) * share))
     return StockPlan(tuple(plans))
 
 
 def _plan(problem: Problem, time_limit_s: float) -> SectionPlan:
     if not problem.kinds:
         return _empty(problem)
-    began = time.monotonic()
+    began = time.process_time()
     pool = Pool(problem, Layers(problem))
     least = least_lengths(problem)
     best = _first(pool, least, began + 0.3 * time_limit_s)
@@ -69,7 +70,7 @@ def _plan(problem: Problem, time_limit_s: float) -> SectionPlan:
     share = 0.8 if len(problem.kinds) > 2 * GROUPS else 0.6
     best, bound = _cheapest(pool, least, best, began, share * time_limit_s)
     best, drop_bound = lengthen_drop(pool, least, best, began + 0.9 * time_limit_s)
-    left = began + time_limit_s - time.monotonic()
+    left = began + time_limit_s - time.process_time()
     best, settings_proven = _tidied(pool, least, best, drop_of(problem, best), left)
     return _result(problem, pool, best, bound, drop_bound, settings_proven)
 
@@ -82,7 +83,7 @@ def _first(pool: Pool, least: LeastLengths, deadline: float) -> Chosen:
         if all(pool.add(bar, load) for bar, load in plan):
             plans.append(plan)
     for only in free if len(free) > 1 else []:
-        if time.monotonic() > deadline:
+        if time.process_time() > deadline:
             break
         plans.append(fill_bars(pool, least, only))
     return min((choose(pool, plan) for plan in plans), key=lambda chosen: chosen.rank(problem))
@@ -140,7 +141,7 @@ def _tidied(
 ) -> tuple[Chosen, bool]:
     """Among plans of this cost and longest drop, the one with the fewest settings."""
     problem = pool.problem
-    deadline = time.monotonic() + limit_s
+    deadline = time.process_time() + limit_s
     fewest = len({kind.setting for kind, u in _cut(problem, best) if u})
     if settings_of(problem, best) > fewest and len(pool.columns) <= _MOST_LOADS:
         from railsheet.cuts.whole_search import fewest_settings
@@ -149,7 +150,7 @@ def _tidied(
             # The cost was settled at once; other loads of that cost may take fewer settings.
             generate(pool, least, deadline, math.inf)
         add_parts(pool, best)
-        tidy = fewest_settings(pool, best, drop, deadline - time.monotonic())
+        tidy = fewest_settings(pool, best, drop, deadline - time.process_time())
         if tidy is not None and settings_of(problem, tidy) < settings_of(problem, best):
             best = tidy
     return best, settings_of(problem, best) == fewest

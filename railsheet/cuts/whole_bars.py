@@ -76,7 +76,7 @@ def all_loads(
         )
         for at, (_, load) in enumerate(found.loads):
             pool.add(number, load)
-            if len(pool.columns) > most or (at % 256 == 0 and time.monotonic() > deadline):
+            if len(pool.columns) > most or (at % 256 == 0 and time.process_time() > deadline):
                 return False
         if found.missed > over + LP_NOISE:
             return False

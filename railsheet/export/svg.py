@@ -19,6 +19,7 @@ from railsheet.export.paper import (
     paper_size_mm,
     render_layout,
 )
+from railsheet.right_to_left import in_setting_order
 from railsheet.sheets.lettering import face, text_width_mm
 
 _FAMILY = "Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif"
@@ -100,7 +101,11 @@ class SvgPainter(Painter):
         )
         if lettering.bold:
             attributes += ' font-weight="bold"'
-        text = f'<text xml:space="preserve" {attributes}>{escape(lettering.text)}</text>'
+        glyphs = in_setting_order(lettering.text)
+        if glyphs != lettering.text:
+            # The viewer must not turn them once more.
+            attributes += ' direction="ltr" unicode-bidi="bidi-override"'
+        text = f'<text xml:space="preserve" {attributes}>{escape(glyphs)}</text>'
         self.elements.append(text)
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from railsheet.errors import BadInput
 from railsheet.letters import missing_glyphs
+from railsheet.right_to_left import can_be_set, in_setting_order, right_to_left
 
 MOST_BYTES = 1_000_000
 # Tables in tables in lists; a job needs four.
@@ -124,13 +125,13 @@ def text_trouble(text: str, most: int) -> str:
     if text.isascii() and text.isprintable():
         return ""
     for char in text:
-        if unicodedata.bidirectional(char) in ("R", "AL", "AN"):
+        if right_to_left(char) and not can_be_set(char):
             # Set in the order they are stored, such letters would read backwards.
-            return f"holds {_named(char)}: the sheets cannot set right-to-left text"
+            return f"holds {_named(char)}: of right-to-left scripts only Hebrew and Arabic are set"
         kind = unicodedata.category(char)
         if kind in ("Cc", "Cf", "Cs", "Co", "Cn") and char not in _JOINERS:
             return f"holds {_named(char)}, which cannot be printed: write it out"
-    lost = missing_glyphs(text)
+    lost = missing_glyphs(in_setting_order(text))
     if lost:
         names = ", ".join(_named(char) for char in lost[:3])
         return f"the sheets' lettering has no letter for {names}: write it another way"

@@ -102,12 +102,32 @@ class EndPart:
 
 
 @dataclass(frozen=True)
+class Splice:
+    """What joins two rails end to end, in line. Lengths in mm.
+
+    Attributes:
+        gap_mm: between their square-cut ends.
+        near_mm: the farthest that it may stand from the middle of the nearest bracket.
+    """
+
+    name: str
+    gap_mm: float
+    near_mm: float
+
+    @property
+    def fitting(self) -> Fitting:
+        """It, as a joint that makes no turn."""
+        return Fitting(self.name, 0.0, 0.0, 0.0, self.gap_mm / 2)
+
+
+@dataclass(frozen=True)
 class HandrailKit:
     """Everything a handrail is made of.
 
     Attributes:
         ends: by the finish they serve; NEWEL is served by the post's part.
         least_piece_mm: the shortest piece that can be cut and held.
+        splice: what joins two rails in line; None where the parts have nothing that does.
     """
 
     name: str
@@ -120,6 +140,7 @@ class HandrailKit:
     ends: tuple[tuple[Finish, EndPart], ...]
     least_piece_mm: float
     packs: tuple[tuple[str, int], ...]
+    splice: Splice | None = None
 
     def end(self, finish: Finish) -> EndPart:
         """The part that finishes an end."""
@@ -181,6 +202,7 @@ def load_handrail_kit(path: Path) -> HandrailKit:
         ),
         least_piece_mm=limits.length("least_piece", 1, 300),
         packs=read_packs(root.table("pack")) if root.has("pack") else (),
+        splice=_splice(root.table("splice")) if root.has("splice") else None,
     )
     for table in (limits, ends, head, root):
         table.done()
@@ -228,6 +250,16 @@ def _bracket(table: Table) -> HandrailBracket:
     clear.done()
     table.done()
     return bracket
+
+
+def _splice(table: Table) -> Splice:
+    splice = Splice(
+        name=table.text("name", "the splice in words"),
+        gap_mm=table.length("gap", 0, 50),
+        near_mm=table.length("near", 10, 1000),
+    )
+    table.done()
+    return splice
 
 
 def _end(table: Table) -> EndPart:

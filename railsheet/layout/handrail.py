@@ -10,7 +10,13 @@ from dataclasses import replace
 from railsheet.errors import BadInput
 from railsheet.job.handrail import HandrailSpec
 from railsheet.job.kit_handrail import Finish
-from railsheet.layout.handrail_brackets import Held, bracket_notices, place_brackets
+from railsheet.layout.handrail_brackets import (
+    Held,
+    Placing,
+    bracket_notices,
+    place_brackets,
+    supports_used,
+)
 from railsheet.layout.handrail_model import (
     Corner,
     Extension,
@@ -21,8 +27,10 @@ from railsheet.layout.handrail_model import (
 )
 from railsheet.layout.handrail_path import in_space, line_over, points_of
 from railsheet.layout.handrail_pieces import joints_of, pieces_of
+from railsheet.layout.handrail_splice import splice_notices, with_splices
 from railsheet.layout.handrail_way import Way, way_of
 from railsheet.layout.notice import Notice, Weight, look, stop
+from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Railing
 from railsheet.layout.site_model import Site
 from railsheet.survey.stair import Stair
@@ -61,9 +69,32 @@ def solve_handrail(
     main = in_space(points_of(spec, way, lines, file), way)
     _in_order(spec, main, file, say)
     corners = _with_returns(spec, way, main)
+    whole, placed = _joined(spec, way, lines, main, corners, held)
+    _room(spec, corners, whole.pieces, file, say)
+    spliced = with_splices(whole)
+    if spliced is not None:
+        # The brackets that the splices stand beside are kept.
+        whole, placed = _joined(spec, way, lines, main, spliced, held or supports_used(whole))
+    notices = (*bracket_notices(whole, placed), *_notices(whole))
+    ordered = sorted(notices, key=lambda notice: notice.weight is Weight.LOOK)
+    return replace(whole, notices=tuple(ordered))
+
+
+def _joined(
+    spec: HandrailSpec,
+    way: Way,
+    lines: Mapping[str, RailLine],
+    main: Sequence[Corner],
+    corners: tuple[Corner, ...],
+    held: Held | None,
+) -> tuple[Handrail, Placing]:
+    """The handrail between its corners, its brackets placed.
+
+    Args:
+        main: the corners of the way itself, without returns and splices.
+    """
     joints = joints_of(spec, corners)
     pieces = pieces_of(spec, corners, joints, way.side)
-    _room(spec, corners, pieces, file, say)
     first = 1 if spec.bottom.finish.turns else 0
     last = len(pieces) - (2 if spec.top.finish.turns else 1)
     handrail = Handrail(
@@ -81,10 +112,7 @@ def solve_handrail(
         notices=(),
     )
     placed = place_brackets(handrail, held)
-    handrail = replace(handrail, brackets=placed.brackets, pieces=placed.pieces)
-    notices = (*bracket_notices(handrail, placed), *_notices(handrail))
-    ordered = sorted(notices, key=lambda notice: notice.weight is Weight.LOOK)
-    return replace(handrail, notices=tuple(ordered))
+    return replace(handrail, brackets=placed.brackets, pieces=placed.pieces), placed
 
 
 def _in_order(
@@ -189,19 +217,8 @@ def _past(
 
 def _notices(handrail: Handrail) -> list[Notice]:
     spec, kit = handrail.spec, handrail.spec.kit
-    found = []
-    longest = kit.section.stock[-1].length_mm
+    found = splice_notices(handrail)
     for piece in handrail.pieces:
-        if piece.length_mm > longest + SAME_MM:
-            found.append(
-                stop(
-                    "handrail stock",
-                    f"{piece.mark} is {{length}} long; the longest {kit.section.name} is "
-                    "{longest}: it needs a joint that these parts have none for",
-                    length=piece.length_mm,
-                    longest=longest,
-                )
-            )
         if piece.middle_mm < kit.least_piece_mm - SAME_MM:
             found.append(
                 stop(

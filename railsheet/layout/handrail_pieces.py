@@ -13,6 +13,7 @@ from railsheet.job.handrail import HandrailSpec
 from railsheet.job.kit_handrail import Finish, HandrailSection
 from railsheet.layout.handrail_model import Corner, HandrailPiece, Joint, PieceEnd, Vector
 from railsheet.layout.handrail_path import turn_fitting
+from railsheet.layout.handrail_splice import SPLICE
 
 Array = NDArray[np.float64]
 
@@ -40,6 +41,9 @@ def joints_of(spec: HandrailSpec, corners: Sequence[Corner]) -> tuple[Joint, ...
     ways = ways_of(corners)
     found = []
     for number, (one, other) in enumerate(itertools.pairwise(ways), start=1):
+        if corners[number].words == SPLICE and spec.kit.splice is not None:
+            found.append(Joint(number, 0.0, spec.kit.splice.fitting, 0.0))
+            continue
         turn = angle_between(one, other)
         fitting = turn_fitting(spec, turn)
         slip = 0.0

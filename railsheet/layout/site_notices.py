@@ -126,7 +126,8 @@ def _over(
         yield stop(
             "joint",
             f"{len(post.meetings)} top rails come over post {post.mark}: no joint of more than two "
-            "is drawn; each is cut as a free end, and they would lie in one another",
+            "is drawn; each is cut as a free end, and they would lie in one another. Give one of "
+            "them a post of its own, with a level run between",
         )
     if len(post.meetings) != 2:
         return

@@ -17,6 +17,7 @@ from ezdxf.enums import MTextEntityAlignment, TextEntityAlignment
 from ezdxf.filemanagement import new
 from ezdxf.layouts.base import BaseLayout
 
+from railsheet.right_to_left import guarded
 from railsheet.sheets.layers import LineType, add_layers
 from railsheet.sheets.lettering import wrap
 from railsheet.sheets.scales import MM_PER_UNIT, Scale, Unit
@@ -115,13 +116,14 @@ def figure_key(entity: DXFEntity) -> str | None:
 
 def one_line(text: str) -> str:
     """Text as a TEXT entity must hold it so that it reads back as written."""
-    flat = " ".join(text.split())
+    flat = guarded(" ".join(text.split()))
     # A zero-width space between percent signs keeps %%d from turning into a degree sign.
     return flat.replace("^", "^ ").replace("%%", "%\u200b%")
 
 
 def mtext_escape(text: str) -> str:
     """Text as an MTEXT entity must hold it so that it reads back as written."""
+    text = guarded(text)
     for char in "\\{}":
         text = text.replace(char, "\\" + char)
     return text.replace("^", "^ ").replace("%%", "%\u200b%").replace("\n", "\\P")

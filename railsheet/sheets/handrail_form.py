@@ -69,6 +69,14 @@ _FITTING = KeyTable(
         Box("leg", "bend (or pin) to the shoulder, straight"),
     ),
 )
+_SPLICE = KeyTable(
+    "[splice]",
+    (
+        Box("name", "joins two bars in line; none: leave it out"),
+        Box("gap", "between the two cut ends"),
+        Box("near", "farthest from a bracket's middle"),
+    ),
+)
 _PART = ("name", "gap", "screws", "screw")
 _ENDS = KeyTable(
     "[ends]",
@@ -98,7 +106,7 @@ def _rail_page(page: FormPage) -> None:
     _bracket(Sketch(page, room.left + 146.0, room.top - 76.0))
     left, right, wide = page.columns()
     top = room.top - 92.0
-    end = page.tables([_SECTION, _KIT], left, top, wide)
+    end = page.tables([_SECTION, _KIT, _SPLICE], left, top, wide)
     page.tables([_RECESS, _BRACKET], right, top, wide)
     page.paragraph(
         "Of the section's sizes, give those it has and those a code may ask for.",

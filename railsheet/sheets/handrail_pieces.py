@@ -96,7 +96,7 @@ def draw_bench(
         for piece in pieces:
             high = block_mm(handrail, piece, book, scale)
             pen = Pen(doc.modelspace(), scale, book, (0.0, below_mm))
-            _draw_piece(pen, work, piece)
+            _draw_piece(pen, work, piece, room.size[0] - 2.0)
             view = Rect(room.left, top - high, room.right, top)
             centre = pen.at((pen.paper(view.size[0] / 2 - _SIDES_MM), -pen.paper(high / 2)))
             add_view(layout, view, centre, scale)
@@ -105,7 +105,7 @@ def draw_bench(
     return below_mm
 
 
-def _draw_piece(pen: Pen, work: HandrailWork, piece: HandrailPiece) -> None:
+def _draw_piece(pen: Pen, work: HandrailWork, piece: HandrailPiece, wide_mm: float) -> None:
     handrail, book = work.handrail, pen.book
     key = piece_key(handrail, piece)
     left = -pen.paper(_SIDES_MM - 1)
@@ -119,7 +119,12 @@ def _draw_piece(pen: Pen, work: HandrailWork, piece: HandrailPiece) -> None:
         height_mm=HEADING_MM,
         bold=True,
     )
-    pen.note("; ".join(_words(handrail, piece, book)), (left, -pen.paper(_WORDS)))
+    words = _words(handrail, piece, book)
+    if piece.marks_mm:
+        # Each mark names its bracket; where the line is full that is enough.
+        whole = (*words, "brackets' middles from the lower end")
+        words = whole if text_width_mm("; ".join(whole), FIGURE_MM) <= wide_mm else words
+    pen.note("; ".join(words), (left, -pen.paper(_WORDS)))
     top = -pen.paper(_BAR)
     low = top - section.depth_mm
     pen.outline(_outline(piece, top, section.depth_mm), "RAIL")
@@ -163,8 +168,6 @@ def _words(handrail: Handrail, piece: HandrailPiece, book: FigureBook) -> Sequen
     ]
     if rolled := roll_words(book, handrail, piece):
         words.append(f"upper long point round from the lower one: {rolled}")
-    if piece.marks_mm:
-        words.append("brackets' middles from the lower end")
     return words
 
 

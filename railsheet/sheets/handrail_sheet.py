@@ -15,14 +15,30 @@ from railsheet.sheets.sheet import SheetFrame
 
 
 def handrail_page_count(
-    work: HandrailWork, book: FigureBook, frame: SheetFrame, unit: Literal["in", "mm"]
+    work: HandrailWork,
+    book: FigureBook,
+    frame: SheetFrame,
+    unit: Literal["in", "mm"],
+    *,
+    bench: bool,
 ) -> int:
-    """How many sheets a handrail takes."""
-    return len(work.handrail.way.straights) + 1 + len(bench_pages(work.handrail, book, frame, unit))
+    """How many sheets a handrail takes.
+
+    Args:
+        bench: its pieces on the bench with it, which an inspector has no use for.
+    """
+    in_place = len(work.handrail.way.straights) + 1
+    return in_place + (len(bench_pages(work.handrail, book, frame, unit)) if bench else 0)
 
 
 def draw_handrail(
-    doc: Drawing, work: HandrailWork, book: FigureBook, frame: SheetFrame, number: int
+    doc: Drawing,
+    work: HandrailWork,
+    book: FigureBook,
+    frame: SheetFrame,
+    number: int,
+    *,
+    bench: bool,
 ) -> None:
     """Add a handrail's sheets to its own document, numbered from ``number``."""
     below = 0.0
@@ -30,4 +46,5 @@ def draw_handrail(
         below = draw_straight(doc, work, straight, book, frame, number, below)
         number += 1
     below = draw_handrail_plan(doc, work, book, frame, number, below)
-    draw_bench(doc, work, book, frame, number + 1, below)
+    if bench:
+        draw_bench(doc, work, book, frame, number + 1, below)

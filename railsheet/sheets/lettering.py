@@ -15,6 +15,7 @@ from pathlib import Path
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
 from railsheet.letters import other_path, sheet_font_path
+from railsheet.right_to_left import in_setting_order
 
 # Arial's figures are 1139/2048 em wide under capitals 1466/2048 em high; DejaVu Sans has 1303 and
 # 1493 (both read from the glyphs). Arial's pair is from memory.
@@ -87,18 +88,19 @@ def text_width_mm(text: str, height_mm: float, bold: bool = False) -> float:
     if text.isascii():
         _, widths, missing = _glyphs(bold)
         return height_mm * WIDTH_FACTOR * sum(widths.get(ord(c), missing) for c in text)
-    return height_mm * WIDTH_FACTOR * sum(_advance(char, bold) for char in text)
+    return height_mm * WIDTH_FACTOR * sum(_advance(char, bold) for char in in_setting_order(text))
 
 
 def stretches(text: str) -> tuple[tuple[str, Path | None], ...]:
-    """A line of lettering cut where its font changes: each part, and the other font that has it.
+    """A line of lettering, in the order of setting, cut where its font changes.
 
-    None where DejaVu Sans does. The others, of one weight and set at the same em, letter what it
-    lacks.
+    Each part comes with the other font that has it, None where DejaVu Sans does. The others, of one
+    weight and set at the same em, letter what it lacks.
     """
     if text.isascii():
         return ((text, None),) if text else ()
-    return tuple(("".join(chars), other) for other, chars in groupby(text, key=other_path))
+    glyphs = in_setting_order(text)
+    return tuple(("".join(chars), other) for other, chars in groupby(glyphs, key=other_path))
 
 
 @lru_cache(maxsize=1024)

@@ -138,8 +138,8 @@ def compose(
     inspection = _inspection(job, works, levels, site, book, told, which)
     total = sum(len(sheets) for _, sheets in texts)
     drawings = len(drawn) + int(site is not None)
-    drawings += sum(handrail_page_count(rail, book, blank, unit) for rail in handrails)
     total += drawings * shop + (inspection.count if inspection else 0)
+    total += sum(handrail_page_count(rail, book, blank, unit, bench=shop) for rail in handrails)
     stock = _sawn(runs, which)
     if stock is not None:
         total += saw_page_count(stock, book, blank, unit)
@@ -181,9 +181,8 @@ def compose(
                 pictures[work.mark] = picture_alone(work, book, frame, len(pages))
     for rail in handrails:
         documents[rail.mark] = new_document(unit, float(job.tape.step))
-        if shop:
-            draw_handrail(documents[rail.mark], rail, book, frame, len(pages) + 1)
-            pages += [SheetPage(layout, ()) for layout in sheet_layouts(documents[rail.mark])]
+        draw_handrail(documents[rail.mark], rail, book, frame, len(pages) + 1, bench=shop)
+        pages += [SheetPage(layout, ()) for layout in sheet_layouts(documents[rail.mark])]
     if stock is not None:
         documents[SAW_SHEET] = new_document(unit, float(job.tape.step))
         draw_saw(documents[SAW_SHEET], stock, book, frame, len(pages) + 1)

@@ -13,13 +13,16 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Paragraph, Spacer, Table, TableStyle
 
 from railsheet.figures.marked import CHANGED
+from railsheet.right_to_left import in_setting_order
 from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, SMALL_MM
 from railsheet.sheets.fonts import PT_PER_MM, font_name, font_size_pt, other_font, register
 from railsheet.sheets.layers import INKS
-from railsheet.sheets.lettering import stretches
+from railsheet.sheets.lettering import WIDTH_FACTOR, stretches, wrap
 from railsheet.sheets.paper import Rect
 from railsheet.sheets.tables import TextTable
 
+# At either side of a cell.
+_PADDING_PT = 4.0
 _SHADE = Color(0.93, 0.93, 0.93)
 _RULE = Color(0.6, 0.6, 0.6)
 _REVISED = Color(*(part / 255 for part in INKS["REVISION"]))
@@ -218,7 +221,8 @@ def _table(table: TextTable, width_pt: float) -> Table:
     body = [
         [
             _Text(
-                _escape(text.replace(CHANGED, "")), plain_right if column in table.right else plain
+                _cell(text.replace(CHANGED, ""), widths[column] - 2 * _PADDING_PT),
+                plain_right if column in table.right else plain,
             )
             for column, text in enumerate(row)
         ]
@@ -236,8 +240,8 @@ def _table(table: TextTable, width_pt: float) -> Table:
                 ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
                 ("TOPPADDING", (0, 0), (-1, -1), 2.2),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 3.2),
-                ("LEFTPADDING", (0, 0), (-1, -1), 4),
-                ("RIGHTPADDING", (0, 0), (-1, -1), 4),
+                ("LEFTPADDING", (0, 0), (-1, -1), _PADDING_PT),
+                ("RIGHTPADDING", (0, 0), (-1, -1), _PADDING_PT),
                 *(
                     ("LINEBEFORE", (0, row), (0, row), 2.5, _REVISED)
                     for row, cells in enumerate(table.rows, start=1)
@@ -247,6 +251,15 @@ def _table(table: TextTable, width_pt: float) -> Table:
         )
     )
     return made
+
+
+def _cell(text: str, width_pt: float) -> str:
+    """A cell's text; broken into lines here where a line in order of setting cannot be broken."""
+    if in_setting_order(text) == text:
+        return _escape(text)
+    # A table's lettering is not drawn narrower, as a drawing's is.
+    lines = wrap(text, FIGURE_MM, width_pt / PT_PER_MM * WIDTH_FACTOR)
+    return "<br/>".join(_escape(line) for line in lines)
 
 
 def _escape(text: str) -> str:

@@ -30,7 +30,8 @@ def handrail_solids(handrail: Handrail) -> cadquery.Assembly:
     for piece in handrail.pieces:
         whole.add(piece_solid(handrail, piece), name=piece.mark)
     for joint in handrail.joints:
-        if joint.fitting is not None:
+        # A splice whose rails touch stands within them: nothing of it shows.
+        if joint.fitting is not None and joint.set_back_mm:
             whole.add(fitting_solid(handrail, joint), name=f"{handrail.mark}-J{joint.corner + 1}")
     return whole
 

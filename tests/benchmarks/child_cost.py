@@ -11,6 +11,15 @@ from pathlib import Path
 
 ROOT = Path(__file__).parent.parent.parent
 
+# A child's peak counts what the process that started it held: a small one starts it.
+_LAUNCH = """
+import os, subprocess, sys
+quiet = subprocess.DEVNULL
+child = subprocess.Popen(sys.argv[1:], stdout=quiet, stderr=quiet)
+_, status, used = os.wait4(child.pid, 0)
+print(os.waitstatus_to_exitcode(status), used.ru_utime + used.ru_stime, used.ru_maxrss)
+"""
+
 
 @dataclass(frozen=True)
 class Cost:
@@ -37,17 +46,17 @@ def run(arguments: Sequence[object], bytecode: Path) -> Cost:
     """
     env = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
     env |= {"PYTHONPYCACHEPREFIX": str(bytecode), "PYTHONPATH": str(ROOT)}
-    child = subprocess.Popen(
-        [sys.executable, *map(str, arguments)],
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
+    done = subprocess.run(
+        [sys.executable, "-S", "-c", _LAUNCH, sys.executable, *map(str, arguments)],
+        capture_output=True,
+        text=True,
         env=env,
+        check=True,
     )
-    _, status, used = os.wait4(child.pid, 0)
-    child.returncode = os.waitstatus_to_exitcode(status)
-    if child.returncode:
-        raise RuntimeError(f"{arguments} ended with {child.returncode}")
-    return Cost(used.ru_utime + used.ru_stime, used.ru_maxrss)
+    status, cpu_s, peak_kb = done.stdout.split()
+    if status != "0":
+        raise RuntimeError(f"{arguments} ended with {status}")
+    return Cost(float(cpu_s), int(peak_kb))
 
 
 def least(costs: Sequence[Cost]) -> Cost:

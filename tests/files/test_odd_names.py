@@ -11,14 +11,15 @@ from xml.etree import ElementTree
 import ezdxf
 import pytest
 from click.testing import CliRunner
+from pdf_lines import read_lines
 from pypdf import PdfReader
 
 from railsheet.cli.main import cli
 from railsheet.export.plain import as_text, write_csv
 from railsheet.job.kit import find_kit
 
-NAME = "../../Крыльцо <b>&amp;</b> {\\P} %%d 玄関の階段 현관 계단 ^J 'x' =1+1"
-POST = "=HYPERLINK(1) <img src='/etc/passwd'/> 柱"
+NAME = "../../Крыльцо <b>&amp;</b> {\\P} %%d 玄関の階段 현관 계단 בית 7/8 ^J 'x' =1+1"
+POST = "=HYPERLINK(1) <img src='/etc/passwd'/> 柱 בית, 3 1/8"
 
 
 @pytest.mark.parametrize(
@@ -65,6 +66,10 @@ def test_odd_names_are_printed_and_nothing_else(job_file, tmp_path: Path) -> Non
     assert "玄関の階段" in text
     assert "현관 계단" in text
     assert "Крыльцо" in text
+    # In the order of setting, and no figure turned with the name before it.
+    lines = [line.text for line in read_lines(out / "sheets.pdf")[0]]
+    assert any("תיב 7/8" in line for line in lines)
+    assert any("תיב, 3 1/8" in line for line in lines)
     assert "<b>&amp;</b>" in text
     assert "柱" in text
     for page in pdf.pages:

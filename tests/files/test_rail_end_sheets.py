@@ -34,6 +34,7 @@ KITS = Path(load_job.__code__.co_filename).parents[1] / "data" / "kits"
         "returned-rail",
         "elbow-return",
         "coped-rails",
+        "long-handrail",
     ],
 )
 def drawn(request, tmp_path_factory) -> Path:

@@ -3,11 +3,12 @@
 Two plugins of pytest. `Cover` keeps, for each line of the solving rooms, the tests that run it.
 `Kill` collects the tests once, then gives each mutant a process of its own: its function's code is
 put in the place of the true one, and the tests that run its line are run until one fails. What
-runs as a module is imported needs a fresh program instead (`FreshImport`).
+runs as a module is imported needs a fresh program instead (`in_a_fresh_program`).
 """
 
 from __future__ import annotations
 
+import ast
 import gc
 import importlib
 import json
@@ -261,7 +262,7 @@ class Kill:
         return ""
 
     def no_false_alarms(self) -> None:
-        """A test that fails without a mutant kills nothing: its mutants are run as survivors."""
+        """A test that fails without a mutant kills nothing: its mutants are not counted."""
         killers = sorted({one.by for one in self.outcomes if one.how == "killed"} & set(self.items))
         false = {test for test in killers if self.in_a_fork([test], [])[0] != "survived"}
         for one in self.outcomes:
@@ -274,8 +275,6 @@ class Kill:
 
 def statement_lines(mutant: Mutant) -> set[int]:
     """The lines of the smallest statement round the mutant; of a compound one, only its head."""
-    import ast
-
     tree = ast.parse(source_of(mutant.module).read_text(encoding="utf-8"))
     best: set[int] = {mutant.line}
     size = None
@@ -294,8 +293,6 @@ def statement_lines(mutant: Mutant) -> set[int]:
 
 def inner_lines(mutant: Mutant) -> set[int]:
     """The lines inside the function the mutant stands in: what runs when it is called."""
-    import ast
-
     tree = ast.parse(source_of(mutant.module).read_text(encoding="utf-8"))
     for node in ast.walk(tree):
         if (

@@ -35,6 +35,8 @@ def test_nothing_to_check_gives_the_readings_back_bit_for_bit(rises, data, shuff
     assert stair.s_mm == tuple(itertools.accumulate([0.0, *alongs]))
     assert [q.adjusted for q in stair.readings] == [r.read for r in readings]
     assert all(q.residual == 0.0 and q.implied is None for q in stair.readings)
+    assert all(q.residual_sigma == 0.0 == q.redundancy for q in stair.readings)
+    assert all(q.detectable is None and q.standardised is None for q in stair.readings)
     assert stair.unchecked == stair.readings
     assert not stair.checked
     assert stair.test is None
@@ -57,6 +59,13 @@ def test_what_is_unchecked_stays_bit_for_bit_beside_what_is():
     # a misclosure shared evenly: 812.0 − 810.1 = 1.9 over four equal spreads
     assert stair.s_mm == pytest.approx((0.0, 270.575, 539.35, 811.525))
     assert [q.redundancy for q in stair.readings] == pytest.approx([0.0] * 4 + [0.25] * 4)
+    # A residual's spread is sigma times the root of its redundancy number, the reading implied by
+    # the rest spreads by sigma·√(1/r − 1), and w0·sigma/√r can be found (Baarda 1968): here
+    # √0.25, √3 and 4.13 / √0.25 of a spread of one. (w0 = 4.13: from memory.)
+    for quality in stair.readings[4:]:
+        assert quality.residual_sigma == pytest.approx(0.5)
+        assert quality.implied_sigma == pytest.approx(math.sqrt(3.0))
+        assert quality.detectable == pytest.approx(4.13 * 2, rel=2e-3)
 
 
 def test_totals_chain_too():

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from railsheet.checks.amount import Kind
 from railsheet.checks.finding import Finding
 from railsheet.checks.flight_checks import FlightChecks, check_flight
+from railsheet.checks.height_figures import heights_of
 from railsheet.checks.judge import Status
 from railsheet.checks.limit import Quantity
-from railsheet.checks.measured import places
+from railsheet.checks.measured import merged, places, situation_of
 from railsheet.checks.opening import right_triangle_diameter_mm
-from railsheet.checks.openings_of import Sort
+from railsheet.checks.openings_of import Sort, openings_of
 from railsheet.checks.profile import find_profile, load_profile
 from railsheet.checks.telling import figure_text, margin_text
 from railsheet.cli.solve import job_profile
@@ -314,7 +318,6 @@ def test_an_opening_just_under_its_sphere_does_not_print_as_the_sphere(job_file)
     tape = default_tape(Unit.MM)
     checks = checked(job_file())
     found = next(f for f in named(checks, "guard_opening", "opening 2"))
-    from dataclasses import replace
 
     near = replace(found, figure=found.bound.value - 0.001, margin=0.001)
     assert float(figure_text(near, tape)) < found.bound.value
@@ -350,3 +353,55 @@ def test_infill_that_is_no_row_has_its_load_named_not_worked() -> None:
     assert not [row for row in loads.rows if row.demand.load.quantity is Quantity.INFILL_LOAD]
     named_loads = [limit.quantity for limit, missing in loads.undecided if "cable" in missing[0]]
     assert named_loads == [Quantity.INFILL_LOAD]
+
+
+def test_guard_height_at_a_posts_face_is_over_the_line_through_the_noses(job_file) -> None:
+    # Source: numpy's linear interpolation between the noses.
+    railing = solve_first(job_file())
+    building = load_job(job_file()).building
+    situation = situation_of(building, railing.spec, railing.stair)
+    s = [nose.s_mm for nose in railing.stair.noses]
+    z = [nose.z_mm for nose in railing.stair.noses]
+    found = {h.where: h for h in heights_of(railing, situation) if "post" in h.where}
+    bay = railing.bays[0]
+    checked = 0
+    for end, face in (("downhill", bay.downhill_face_mm), ("uphill", bay.uphill_face_mm)):
+        if not s[0] <= face <= s[-1]:
+            continue
+        over = float(np.interp(face, s, z))
+        (height,) = [h for where, h in found.items() if f"{end} post" in where]
+        assert height.height_mm == pytest.approx(railing.line.z_at(face) - over)
+        checked += 1
+    assert checked
+
+
+def test_only_what_says_the_same_is_told_as_one(job_file) -> None:
+    checks = checked(job_file())
+    told = next(f for f in checks.findings if f.figure is not None)
+    one, two = replace(told, where="nose 1"), replace(told, where="nose 2")
+    assert [f.where for f in merged([one, two])] == ["nose 1, 2"]
+    beyond = replace(two, figure=told.figure + 1.0)
+    assert len(merged([one, beyond])) == 2
+    wants = [replace(f, figure=None, bound=f.bound, missing=("D",)) for f in (one, two)]
+    assert [f.where for f in merged(wants)] == ["nose 1, 2"]
+    # What could not be checked is never folded into what was, nor one want into another.
+    assert len(merged([one, wants[1]])) == 2
+    assert len(merged([wants[0], replace(wants[1], missing=("B",))])) == 2
+
+
+@pytest.mark.parametrize(("off_deg", "printed"), [(0.0, "0.0°"), (-0.02, "0.1°"), (1.26, "1.3°")])
+def test_an_angles_margin_prints_in_tenths_and_never_as_nothing(
+    job_file, off_deg: float, printed: str
+) -> None:
+    checks = checked(job_file())
+    found = next(f for f in checks.findings if f.kind is Kind.ANGLE)
+    near = replace(found, margin=abs(math.radians(off_deg)))
+    assert margin_text(near, default_tape(Unit.INCH)) == printed
+
+
+def test_the_places_that_are_wanted_are_those_of_all_and_no_others(solve) -> None:
+    railing = solve()
+    everything = openings_of(railing)
+    assert len(everything) > 10
+    for wanted in ({everything[-1].where}, {each.where for each in everything[1::3]}):
+        assert openings_of(railing, wanted) == tuple(o for o in everything if o.where in wanted)

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from railsheet.errors import BadInput
+from railsheet.job.kit import find_kit
 from railsheet.layout.infill.door import row_rule
 from railsheet.layout.notice import Weight
 from railsheet.layout.notices import railing_notices
@@ -249,3 +250,22 @@ def test_the_nearest_window_is_as_far_as_it_is_said_to_be(solve, downhill: bool)
     # It stands at that edge of what the plate allows, where the gaps are least wrong.
     if not downhill:
         assert railing.downhill_post.face_s_mm == pytest.approx(high)
+
+
+@pytest.mark.parametrize(("pitch", "stands"), [("15/16", True), ("29/32", False)])
+def test_balusters_that_would_stand_in_one_another_are_bad_input(
+    solve, tmp_path, pitch: str, stands: bool
+) -> None:
+    text = find_kit("dunlin", tmp_path, "", "").read_text(encoding="utf-8")
+    for old, new in (('pitch = "4 1/2"', f'pitch = "{pitch}"'), ('"1 1/8"', '"13/16"')):
+        assert old in text
+        text = text.replace(old, new, 1)
+    (tmp_path / "close.toml").write_text(text, encoding="utf-8")
+    change = ('kit = "dunlin"', f'kit = "{tmp_path / "close.toml"}"')
+    # The stair's rake is 35.42°: balusters 3/4 in wide, a pitch apart along the rail, stand
+    # 15/16·cos = 0.764 in apart, level, or 29/32·cos = 0.739 in.
+    if stands:
+        assert solve(change).bays[0].row.spacing_mm == pytest.approx(0.764 * IN, abs=0.02)
+        return
+    with pytest.raises(BadInput, match=r"would stand in one another, 18\.8 mm apart"):
+        solve(change)

@@ -273,6 +273,16 @@ def on_posts(tmp_path_factory) -> SolvedJob:
     return solve_job(load_job(path))
 
 
+def test_on_posts_it_is_held_to_how_far_it_stands_out(on_posts: SolvedJob) -> None:
+    """IRC 2024 R320.3: 4 1/2 in. From the posts' faces 1 5/8 clear and a rail of 1 1/2: 3 1/8."""
+    checks = on_posts.works[0].checks
+    assert checks is not None
+    (found,) = [f for f in checks.findings if f.limit.quantity.value == "handrail_projection"]
+    assert "posts' faces" in found.where
+    assert found.figure == pytest.approx(3.125 * 25.4)
+    assert found.margin == pytest.approx(1.375 * 25.4)
+
+
 def test_on_posts_it_is_returned_to_the_end_posts(on_posts: SolvedJob) -> None:
     rail = on_posts.handrails[0].handrail
     railing = on_posts.works[0].railing
@@ -332,3 +342,36 @@ def test_a_handrail_is_read_or_laid_out_not_both(tmp_path: Path) -> None:
     path.write_text(text, encoding="utf-8")
     with pytest.raises(BadInput, match="laid out there"):
         load_job(path)
+
+
+def test_a_return_to_the_floor_comes_straight_down_off_the_way() -> None:
+    noses = tuple(Nose(280.0 * n, 170.0 * (n + 1)) for n in range(4))
+    stair = Stair(noses, Nosings((25.0,) * 4), 40.0, 1000.0, False)
+    end = HandrailEnd(Finish.FLOOR, 300.0)
+    spec = HandrailSpec(
+        mark="H", follows=("A",), side=Side.RIGHT, holds=Holds.WALL, height_mm=900.0,
+        rule=Rule.LEAST_SQUARES, clear_mm=50.0, spacing_mm=1000.0, first_mm=300.0, studs_mm=(),
+        bottom=end, top=HandrailEnd(Finish.CAP, 300.0), landings=(), joints=Joints.MITRED,
+        kit=KITS["merlin"],
+    )  # fmt: skip
+    rail = solve_handrail(spec, {"A": stair}, {}, None, "a test", str)
+    foot, above = rail.corners[0], rail.corners[1]
+    assert foot.words == "floor"
+    assert foot.past_wall
+    assert not above.past_wall
+    assert foot.at == pytest.approx((above.at[0], above.at[1], 0.0))
+
+
+def test_an_end_that_is_not_returned_is_told_and_no_other() -> None:
+    noses = tuple(Nose(280.0 * n, 170.0 * (n + 1)) for n in range(4))
+    stair = Stair(noses, Nosings((25.0,) * 4), 40.0, 1000.0, False)
+    spec = HandrailSpec(
+        mark="H", follows=("A",), side=Side.RIGHT, holds=Holds.WALL, height_mm=900.0,
+        rule=Rule.LEAST_SQUARES, clear_mm=50.0, spacing_mm=1000.0, first_mm=300.0, studs_mm=(),
+        bottom=HandrailEnd(Finish.WALL, 300.0), top=HandrailEnd(Finish.CAP, 300.0), landings=(),
+        joints=Joints.MITRED, kit=KITS["merlin"],
+    )  # fmt: skip
+    rail = solve_handrail(spec, {"A": stair}, {}, None, "a test", str)
+    told = [notice.words for notice in rail.notices if notice.topic == "handrail end"]
+    assert len(told) == 1
+    assert told[0].startswith("its upper end is not returned")

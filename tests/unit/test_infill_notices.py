@@ -88,3 +88,20 @@ def test_a_pane_is_bitten_at_each_edge_by_its_own_rail() -> None:
     assert plumb - bare == pytest.approx(bites)
     low = (member.outline[0][1] - whole[0][1]) * math.cos(railing.line.rake_rad)
     assert low == pytest.approx(solid.bite_bottom_mm)
+
+
+def test_a_square_ended_baluster_is_itself_from_seat_to_seat() -> None:
+    railing = sample("porch-flight")
+    kit, bay = railing.kit, railing.bays[0]
+    cos = math.cos(railing.line.rake_rad)
+    underside = bay.section.height_plumb_mm
+    for member, s in zip(bay.infill.members, bay.baluster_s_mm, strict=True):
+        low_left, low_right, high_right, high_left = member.body
+        half = kit.baluster.width_mm / 2
+        assert [low_left[0], low_right[0]] == pytest.approx([s - half, s + half])
+        assert [high_left[0], high_right[0]] == pytest.approx([s - half, s + half])
+        assert high_left[1] - low_left[1] == pytest.approx(kit.baluster.length_mm)
+        # Its uphill corner bears on the stop: the seat, square to the rail, below its upper face.
+        face = bay.line.z_at(s + half) - underside + kit.bottom_rail.depth_mm / cos
+        assert low_right[1] == pytest.approx(face - kit.bottom_rail.seat_mm / cos)
+        assert low_left[1] == low_right[1]

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from railsheet.cuts.job_stock import plan_job
+from railsheet.cuts.job_stock import Rack, plan_job
 from railsheet.cuts.pieces import cut_pieces
 from railsheet.cuts.purchase import purchases
 from railsheet.cuts.rail_stock import cutting_piece
-from railsheet.cuts.stock_model import Attitude
+from railsheet.cuts.stock_model import Attitude, Drop
 from railsheet.cuts.stock_result import Uncut
 from railsheet.cuts.take_off import TakeOffLine, take_off
 from railsheet.errors import BadInput
@@ -209,3 +209,16 @@ def test_how_good_a_plan_is_known_to_be(laid) -> None:
         book = FigureBook(job.tape)
         enter_stock(book, replace(stock, sections=(cuts,)), job.saw)
         assert proof_text(book, 1, cuts) == says
+
+
+def test_a_drop_on_the_rack_is_cut_before_a_bar_is_bought(laid) -> None:
+    job, work = laid()
+    section = plan_job(job, rails(work)).sections[0]
+    source = section.plan.bars[0].source
+    drop = Drop("D1", source.profile, source.finish, source.length_mm, source.first_hole_mm)
+    again = plan_job(job, rails(work), Rack("rack", (drop,))).sections[0]
+    assert "D1" in [b.source.mark for b in again.plan.bars if not b.bought]
+    assert again.plan.bars_bought == section.plan.bars_bought - 1
+    other = replace(drop, finish="another")
+    without = plan_job(job, rails(work), Rack("rack", (other,))).sections[0]
+    assert without.plan.bars_bought == section.plan.bars_bought

@@ -43,3 +43,15 @@ def test_a_step_within_the_kits_fit_is_only_to_be_looked_at(lay_out, tmp_path: P
     (notice,) = told(lay_out, tmp_path, "39 17/64")
     assert notice.weight is Weight.LOOK
     assert dict(notice.lengths_mm)["step"] == pytest.approx(IN / 64)
+
+
+def test_over_a_half_post_the_rail_ends_on_the_wall_behind_it(lay_out, tmp_path: Path) -> None:
+    text = SAMPLE.read_text(encoding="utf-8").replace('kind = "wall plate"', 'kind = "half post"')
+    path = tmp_path / "job.toml"
+    path.write_text(text, encoding="utf-8")
+    site = lay_out(path)
+    # Run C is 70 in long in plan, to the wall; the half post stands half its width before that.
+    top, bottom = site.railings["C"].bays[-1].rails
+    half = site.railings["C"].kit.post.width_mm / 2
+    assert top.uphill.u_axis_mm == pytest.approx(70 * IN)
+    assert bottom.uphill.u_axis_mm == pytest.approx(70 * IN - half)

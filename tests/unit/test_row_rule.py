@@ -61,3 +61,15 @@ def test_a_whole_bay_takes_one_part() -> None:
     assert rule.bands_within(500, 700) == ((1, 0.0, 1800),)
     assert rule.bands_within(1900, 2000) == ()
     assert rule.outside_mm(1200, 1) == 0
+
+
+@given(rules, st.integers(1, 30), st.floats(0.0, 1.0))
+def test_ease_is_half_the_way_to_the_nearer_edge_of_the_band(
+    rule: EqualSpacing, count: int, share: float
+) -> None:
+    least, most = rule.band_mm(count)
+    clear = least + share * (most - least)
+    inside = min(share, 1 - share) * (most - least)
+    assert rule.ease_mm(clear, count) == pytest.approx(inside / 2, abs=1e-6)
+    assert rule.ease_mm(least - 2.0, count) == pytest.approx(-1.0)
+    assert rule.ease_mm(most + 2.0, count) == pytest.approx(-1.0)

@@ -5,15 +5,22 @@ Each outline is measured along and across the leg by its own direction cosines, 
 
 from __future__ import annotations
 
+import cmath
 import math
 from collections.abc import Iterable
+from pathlib import Path
 
 import pytest
 
-from railsheet.layout.plan import Point
+from railsheet.job.load import load_job
+from railsheet.job.model import PostKind
+from railsheet.layout.flight import solve_flight
+from railsheet.layout.plan import Leg, Point
 from railsheet.layout.site_model import Site
-from railsheet.layout.solid_plan import PlanSolid, reaching_in, standing_in
+from railsheet.layout.solid_plan import PlanSolid, post_outline, reaching_in, standing_in
+from railsheet.survey.flight import survey_flight
 
+SAMPLES = Path(__file__).parents[2] / "samples"
 BASE = 250.0
 Extent = tuple[float, float, float, float]
 
@@ -89,3 +96,35 @@ def test_rails_and_plates_reach_as_far_as_they_do(station, run: str) -> None:
         )
         assert solid.low_mm == pytest.approx(BASE + post.surface_z_mm)
         assert solid.high_mm == pytest.approx(solid.low_mm + plate.thickness_mm)
+
+
+def test_a_pane_shuts_its_bay_from_post_to_post() -> None:
+    job = load_job(SAMPLES / "solid-pane.toml")
+    spec = job.flights[0]
+    railing = solve_flight(survey_flight(spec.readings).stair, spec, job.kit, job.file)
+    leg = Leg("A", "P1", "P2", 2000.0, 0.0)
+    panes = named(standing_in(railing, leg, (0.0, 0.0), BASE), "infill")
+    assert len(panes) == len(railing.bays)
+    for solid, bay in zip(panes, railing.bays, strict=True):
+        half = railing.kit.infill.thickness_mm / 2
+        xs, ys = zip(*solid.outline, strict=True)
+        assert (min(xs), max(xs)) == pytest.approx((bay.downhill_face_mm, bay.uphill_face_mm))
+        assert (min(ys), max(ys)) == pytest.approx((-half, half))
+
+
+def test_a_post_stands_turned_as_it_is(station) -> None:
+    site = station()
+    turned = [post for post in site.posts.values() if post.kind is not PostKind.WALL]
+    assert any(math.degrees(post.turned_rad) % 90 not in (0.0, 45.0) for post in turned)
+    kit = site.railings["A"].kit.post
+    width = kit.width_mm
+    for post in turned:
+        outline = post_outline(post, kit, 0.0)
+        x, y = post.middle_mm
+        # Complex numbers as plan points: a square about the middle, turned.
+        corners = [
+            complex(x, y) + width / 2 * (1 + 1j) * 1j**k * cmath.exp(1j * post.turned_rad)
+            for k in range(4)
+        ]
+        for corner in corners:
+            assert min(abs(corner - complex(*at)) for at in outline) == pytest.approx(0, abs=1e-6)

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from railsheet.cuts.joint import can_share, kerf_along_mm, room_mm, same_lean
+from railsheet.cuts.patterns import least_lengths
 from railsheet.cuts.rules_of_thumb import Rule, by_rules
 from railsheet.cuts.stock_model import (
     Attitude,
@@ -17,7 +18,8 @@ from railsheet.cuts.stock_model import (
     StockInputError,
     StockLength,
 )
-from railsheet.cuts.stock_plan import plan_stock
+from railsheet.cuts.stock_plan import _material_bound, plan_stock
+from railsheet.cuts.stock_problem import problem_for
 
 SECTION = Section("rail", "black", 40.0)
 PUNCHED = replace(SECTION, pitch_mm=100.0)
@@ -174,3 +176,31 @@ def test_where_the_holes_of_a_drop_lie(length: float, holes: bool) -> None:
     ahead = next(hole for hole in range(50, 2751, 100) if hole >= starts)
     assert left.first_hole_mm == pytest.approx(ahead - starts)
     assert left.last_hole_mm == 250.0
+
+
+def test_a_punched_piece_keeps_its_phase_beside_one_whose_holes_do_not_matter() -> None:
+    plain = replace(PIECE, length_mm=1010.0)
+    held = replace(PIECE, mark="B", length_mm=990.0, hole_mm=44.0)
+    bar = replace(BAR, first_hole_mm=50.0)
+    work = replace(WORK, sections=(PUNCHED,), pieces=(plain, held), lengths=(bar,))
+    plan = plan_stock(work).sections[0]
+    assert plan.bars_bought == 1
+    laid = {piece.mark: piece for piece in plan.bars[0].pieces}
+    assert laid["B"].hole_mm == pytest.approx(laid["B"].start_mm + 44.0)
+    assert (laid["B"].start_mm + 44.0 - 50.0) % 100.0 == pytest.approx(0.0)
+    assert not (laid["A"].start_mm < laid["B"].end_mm and laid["B"].start_mm < laid["A"].end_mm)
+
+
+@pytest.mark.parametrize("on_hand", [None, 5, 2])
+def test_no_bound_passes_what_bars_enough_to_hold_the_pieces_cost(on_hand: int | None) -> None:
+    # Three pieces of a metre in bars of three: one bar and its end losses, two at the most,
+    # however many more lie there; a drop that would hold one costs nothing.
+    lengths = (replace(BAR, on_hand=on_hand),)
+    for drops in ((), (Drop("D1", "rail", "black", 1200.0),)):
+        work = replace(WORK, pieces=(replace(PIECE, quantity=3),), lengths=lengths, drops=drops)
+        problem = problem_for(work, SECTION)
+        bound = _material_bound(problem, least_lengths(problem))
+        (plan,) = plan_stock(work).sections
+        assert bound * problem.money <= plan.cost
+        assert plan.bound == plan.cost
+        assert plan.bars_bought == (1 if drops else 2)

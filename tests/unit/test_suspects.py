@@ -1,6 +1,8 @@
 import math
+import random
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from railsheet.survey.adjust import adjust
@@ -88,3 +90,26 @@ def test_the_smallest_misreading_that_would_be_caught():
     spoilt = adjust(spoil(well_read(), "riser3", quality.detectable), 6).readings
     w = next(q for q in spoilt if q.key == "riser3").standardised
     assert abs(w) == pytest.approx(4.132, abs=0.001)
+
+
+def several_could_be(seed):
+    """A stair whose risers and totals have one reading out by a little, so that more could be."""
+    rng = random.Random(seed)
+    readings = [Riser(f"riser{i}", "", 180.0 + rng.gauss(0, 1), 1.0, i) for i in range(1, 6)]
+    readings += [Run(f"run{i}", "", 270.0, 1.0, i) for i in range(1, 5)]
+    readings += [RiseTo(f"to{i}", "", 180.0 * i + rng.gauss(0, 1), 1.0, i) for i in range(2, 6)]
+    at = rng.choice([0, 1, 2, 3, 4, 9, 10, 11, 12])
+    out = rng.choice((-1, 1)) * rng.uniform(4, 7)
+    readings[at] = replace(readings[at], read_mm=readings[at].read_mm + out)
+    return adjust(readings, 5)
+
+
+@pytest.mark.parametrize("seed", [196, 239, 292])
+def test_of_several_that_could_be_the_likeliest_is_named_first(seed):
+    stair = several_could_be(seed)
+    w = {quality.key: abs(quality.standardised or 0.0) for quality in stair.readings}
+    (suspect,) = stair.suspects
+    sizes = [w[key] for key in suspect.could_be]
+    assert len(set(np.round(sizes, 6))) > 1
+    assert sizes == sorted(sizes, reverse=True)
+    assert w[suspect.key] >= sizes[0] - 1e-9

@@ -150,3 +150,12 @@ def test_brackets_between_two_that_are_fixed_are_evenly_spaced() -> None:
     chosen = choose_brackets([(0.0, 150.0), (250.0, 250.0)], 260.0, 100.0, 10.0)
     assert chosen is not None
     assert chosen.places_mm == pytest.approx((10.0, 80.0, 150.0, 250.0), abs=1e-3)
+
+
+def test_of_two_chains_that_keep_the_least_spacing_the_more_even_is_taken() -> None:
+    # By hand: 0-60-110-160 is spaced 60, 50, 50 and 0-48-100-160 is spaced 48, 52, 60; no other
+    # keeps 60, and no bracket stands on both.
+    studs = [(float(at), float(at)) for at in (0, 48, 60, 100, 110, 160)]
+    chosen = choose_brackets(studs, 160.0, 60.0, 0.0)
+    assert chosen is not None
+    assert chosen.places_mm == pytest.approx((0.0, 60.0, 110.0, 160.0))
