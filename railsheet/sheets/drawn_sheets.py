@@ -24,6 +24,9 @@ from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.template_sheet import template_sheets
 from railsheet.sheets.title import EACH, Shown
 
+# What an inspector's elevations show, as their titles end.
+CHECKED = "heights and openings"
+
 
 @dataclass(frozen=True)
 class DrawnSheet:
@@ -89,7 +92,7 @@ def elevation_numbers(sheets: Sequence[DrawnSheet], first: int) -> dict[str, dic
     """The sheet that each run's elevation stands on, part by part, from the first one's number."""
     found: dict[str, dict[int, int]] = {}
     for number, sheet in enumerate(sheets, start=first):
-        if sheet.what.startswith("elevation"):
+        if sheet.what.startswith(("elevation", CHECKED)):
             for picture, _ in sheet.hung:
                 found.setdefault(picture.run, {})[picture.part] = number
     return found

@@ -13,10 +13,15 @@ from railsheet.figures.book import FigureBook
 from railsheet.job.model import Job
 from railsheet.layout.site_model import Site
 from railsheet.sheets.drawing import FIGURE_MM, add_note
+from railsheet.sheets.drawn_sheets import (
+    CHECKED,
+    DrawnSheet,
+    elevation_numbers,
+    hang_sheets,
+)
 from railsheet.sheets.inspection_drawings import draw_checked_elevation, draw_plan
-from railsheet.sheets.inspection_level import draw_checked_level
+from railsheet.sheets.inspection_level import checked_levels
 from railsheet.sheets.inspection_tables import cover_tables, finding_tables, load_tables
-from railsheet.sheets.level_elevation import level_parts
 from railsheet.sheets.paper import Rect
 from railsheet.sheets.plan_sheet import draw_plan as draw_site
 from railsheet.sheets.scales import Unit
@@ -35,13 +40,26 @@ _SITE_PLAN = "Plan checked"
 
 
 @dataclass(frozen=True)
+class InspectionPage:
+    """One sheet of the set: its drawing, its tables, and the same sheet in other runs' documents.
+
+    Attributes:
+        over: as `SheetPage` has it.
+    """
+
+    layout: Paperspace
+    placed: tuple[Placed, ...] = ()
+    over: tuple[Paperspace, ...] = ()
+
+
+@dataclass(frozen=True)
 class InspectionSet:
     """An inspection set laid out as far as its number of sheets.
 
     Attributes:
         works, levels: what was checked, flights and level runs.
         covers: pages of the cover.
-        level_pages: how many sheets each level run's elevation takes.
+        level_sheets: the level runs' elevations, several to a sheet.
         findings, loads: pages of tables.
         site: the runs in plan; None where the job lays none out.
     """
@@ -52,7 +70,7 @@ class InspectionSet:
     book: FigureBook
     profile: Profile
     covers: int
-    level_pages: tuple[int, ...]
+    level_sheets: tuple[DrawnSheet, ...]
     findings: tuple[tuple[Placed, ...], ...]
     loads: tuple[tuple[Placed, ...], ...]
     site: Site | None = None
@@ -60,23 +78,25 @@ class InspectionSet:
     @property
     def count(self) -> int:
         """How many sheets it has."""
-        drawings = 2 * len(self.works) + sum(self.level_pages) + (self.site is not None)
+        drawings = 2 * len(self.works) + len(self.level_sheets) + (self.site is not None)
         return self.covers + drawings + len(self.findings) + len(self.loads)
 
     def draw(
         self,
         documents: Mapping[str, tuple[Drawing, float]],
+        below_mm: dict[str, float],
         tables: Drawing,
         frame: SheetFrame,
         first: int,
-    ) -> list[tuple[Paperspace, tuple[Placed, ...]]]:
+    ) -> list[InspectionPage]:
         """Draw the sheets, numbered from ``first``.
 
         Args:
             documents: each run's document, and how far up its model space is taken, mm.
+            below_mm: how far down each run's is taken; kept up to date.
             tables: the document that sheets of text live in.
         """
-        pages: list[tuple[Paperspace, tuple[Placed, ...]]] = []
+        pages: list[InspectionPage] = []
         room = frame.room(False)
         left, right = _halves(room)
         index = self._index(first)
@@ -85,7 +105,7 @@ class InspectionSet:
             layout, _ = frame.start(tables, f"Cover {number}", title, first + len(pages), None)
             if number == 1:
                 _stamp(layout, right)
-            pages.append((layout, placed))
+            pages.append(InspectionPage(layout, placed))
         if self.site is not None:
             doc, above = documents[SITE]
             number = first + len(pages)
@@ -103,25 +123,24 @@ class InspectionSet:
                 name=_SITE_PLAN,
                 above_mm=above,
             )
-            pages.append((_paperspace(doc, _SITE_PLAN), ()))
+            pages.append(InspectionPage(_paperspace(doc, _SITE_PLAN)))
         for work in self.works:
             doc, above = documents[work.mark]
             before = set(doc.layouts.names())
             above = draw_plan(doc, work, self.book, frame, first + len(pages), above)
             draw_checked_elevation(doc, work, self.book, frame, first + len(pages) + 1, above)
             made = [name for name in doc.layouts.names_in_taborder() if name not in before]
-            pages += [(_paperspace(doc, name), ()) for name in made]
-        for level in self.levels:
-            doc, above = documents[level.mark]
-            before = set(doc.layouts.names())
-            draw_checked_level(doc, level, self.book, frame, first + len(pages), above)
-            made = [name for name in doc.layouts.names_in_taborder() if name not in before]
-            pages += [(_paperspace(doc, name), ()) for name in made]
+            pages += [InspectionPage(_paperspace(doc, name)) for name in made]
+        titles = {level.mark: level.title for level in self.levels}
+        docs = {mark: doc for mark, (doc, _) in documents.items()}
+        number = first + len(pages)
+        for layout, *over in hang_sheets(self.level_sheets, titles, docs, below_mm, frame, number):
+            pages.append(InspectionPage(layout, (), tuple(over)))
         for title, sheets in (("Findings", self.findings), ("Load statement", self.loads)):
             for number, placed in enumerate(sheets, start=1):
                 name = f"{title} {number}"
                 layout, _ = frame.start(tables, name, title, first + len(pages), None)
-                pages.append((layout, placed))
+                pages.append(InspectionPage(layout, placed))
         return pages
 
     def _cover(
@@ -139,13 +158,11 @@ class InspectionSet:
         for work in self.works:
             begins[work.mark] = first + 1
             first += 2
-        for level, count in zip(self.levels, self.level_pages, strict=True):
-            begins[level.mark] = first
-            first += count
-        return begins
+        numbers = elevation_numbers(self.level_sheets, first)
+        return begins | {run: parts[1] for run, parts in numbers.items()}
 
     def _index(self, first: int) -> list[tuple[int, str]]:
-        drawings = _drawings(self.works, self.levels, self.level_pages, self.site)
+        drawings = _drawings(self.works, self.levels, self.level_sheets, self.site)
         return _index(drawings, self.covers, len(self.findings), first)
 
 
@@ -168,21 +185,23 @@ def lay_out(
     room = frame.room(False)
     runs: tuple[RunWork, ...] = (*works, *levels)
     findings = set_tables(finding_tables(runs, profile, told), room)
-    loads = set_tables([table for work in runs for table in load_tables(work, told)], room)
+    loads = set_tables(load_tables(runs, told), room)
     unit: Unit = "in" if job.tape.unit is TapeUnit.INCH else "mm"
-    level_pages = tuple(len(level_parts(level.railing, frame, unit)) for level in levels)
+    level_sheets = tuple(
+        DrawnSheet(CHECKED, hung) for hung in checked_levels(levels, book, room, unit)
+    )
     # The index takes as much room whatever its numbers are.
-    index = _index(_drawings(works, levels, level_pages, site), 1, len(findings), 1)
+    index = _index(_drawings(works, levels, level_sheets, site), 1, len(findings), 1)
     covers = len(set_tables(cover_tables(job, runs, profile, index), _halves(room)[0]))
     return InspectionSet(
-        job, tuple(works), tuple(levels), book, profile, covers, level_pages, findings, loads, site
+        job, tuple(works), tuple(levels), book, profile, covers, level_sheets, findings, loads, site
     )
 
 
 def _drawings(
     works: Sequence[FlightWork],
     levels: Sequence[LevelWork],
-    level_pages: Sequence[int],
+    level_sheets: Sequence[DrawnSheet],
     site: Site | None,
 ) -> list[tuple[str, int]]:
     """Every drawing's title, in order, and how many sheets it takes."""
@@ -192,8 +211,11 @@ def _drawings(
             (f"Flight {work.mark}: plan", 1),
             (f"Flight {work.mark}: elevation, heights and openings", 1),
         ]
-    for level, pages in zip(levels, level_pages, strict=True):
-        drawings.append((f"{level.title}: elevation, heights and openings", pages))
+    titles = {level.mark: level.title for level in levels}
+    for sheet in level_sheets:
+        marks = sheet.runs
+        name = titles[marks[0]] if len(marks) == 1 else f"Level runs {', '.join(marks)}"
+        drawings.append((f"{name}: elevation, heights and openings", 1))
     return drawings
 
 

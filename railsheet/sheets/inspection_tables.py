@@ -113,15 +113,16 @@ def _limits(limits: Iterable[Limit]) -> TextTable:
     )
 
 
-def load_tables(work: RunWork, book: FigureBook) -> tuple[TextTable, TextTable]:
-    """The load statement of one run: what each part is asked for, and what its letters mean."""
-    assert work.checks is not None, "only a checked run has a load statement"
+def load_tables(works: Sequence[RunWork], book: FigureBook) -> tuple[TextTable, ...]:
+    """What the letters of load statements mean, then each run's: what its parts are asked for."""
     meanings: dict[str, list[str]] = {}
-    for row in work.checks.loads.rows:
-        for term in row.demand.terms:
-            said = meanings.setdefault(term.symbol, [])
-            if term.meaning not in said:
-                said.append(term.meaning)
+    for work in works:
+        assert work.checks is not None, "only a checked run has a load statement"
+        for row in work.checks.loads.rows:
+            for term in row.demand.terms:
+                said = meanings.setdefault(term.symbol, [])
+                if term.meaning not in said:
+                    said.append(term.meaning)
     rows = [("", DEMAND_ONLY)]
     rows += [(symbol, "; or ".join(said)) for symbol, said in meanings.items()]
     rows.append(
@@ -131,8 +132,8 @@ def load_tables(work: RunWork, book: FigureBook) -> tuple[TextTable, TextTable]:
             "posts, posts as cantilevers from their base, balusters as simple spans between rails",
         )
     )
-    title = f"{work.title}: what the load statement says"
-    return _loads(work, book), _pairs(title, ("", ""), rows)
+    says = _pairs("What the load statement says", ("", ""), rows)
+    return says, *(_loads(work, book) for work in works)
 
 
 def _loads(work: RunWork, book: FigureBook) -> TextTable:

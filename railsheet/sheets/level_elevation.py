@@ -16,21 +16,17 @@ from railsheet.sheets.drawing import DETAIL, add_note, add_text
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, Pen, RunningMark
 from railsheet.sheets.profile import draw_bays
-from railsheet.sheets.scales import NoScaleError, Scale, Unit, standard_scales
+from railsheet.sheets.scales import Scale
 from railsheet.sheets.schedule import RunWork
-from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.spheres import draw_spheres
 
 # Room on paper round the drawn run, mm.
-_SIDE, _BELOW, _ABOVE = 30.0, 39.0, 21.0
+_SIDE, BELOW_MM, _ABOVE = 30.0, 39.0, 21.0
 # From the datum of the heights to the outer end of their figures, on paper, mm.
 _HEIGHTS = 26.0
 _NAME_BELOW = 34.0
 # How far a view reaches past its match line, mm.
 _PAST_MATCH = 3.0
-# The smallest scale at which the figures of a bay stand clear of each other: 3/8 in to the foot,
-# or 1:25. common practice, no source
-_SMALLEST: dict[Unit, float] = {"in": 32.0, "mm": 25.0}
 
 
 @dataclass(frozen=True)
@@ -40,20 +36,6 @@ class Part:
     bays: tuple[Bay, ...]
     low_mm: float
     high_mm: float
-
-
-def level_scale(railing: Railing, frame: SheetFrame, unit: Unit) -> Scale:
-    """The largest scale that shows the whole run on a sheet; else the smallest that reads well."""
-    room = frame.room(False)
-    high = room.size[1] * 0.7 - _BELOW - _ABOVE
-    length, tall = _length(railing), _tall(railing)
-    for scale in standard_scales(unit):
-        if tall / scale.denominator > high:
-            continue
-        wide = room.size[0] - 2 * side_mm(railing, scale)
-        if length / scale.denominator <= wide or scale.denominator >= _SMALLEST[unit]:
-            return scale
-    raise NoScaleError(f"run {railing.spec.mark} fits the paper at no standard scale")
 
 
 def side_mm(railing: Railing, scale: Scale) -> float:
@@ -78,12 +60,6 @@ def _tall(railing: Railing) -> float:
 
 def _length(railing: Railing) -> float:
     return railing.uphill_post.centre_s_mm - railing.downhill_post.centre_s_mm
-
-
-def level_parts(railing: Railing, frame: SheetFrame, unit: Unit) -> tuple[Part, ...]:
-    """Whole bays to a sheet, as many as fit, each sheet about as full as the others."""
-    scale = level_scale(railing, frame, unit)
-    return parts_at(railing, scale, frame.room(False).size[0] - 2 * side_mm(railing, scale))
 
 
 def parts_at(railing: Railing, scale: Scale, wide_mm: float) -> tuple[Part, ...]:
@@ -126,12 +102,16 @@ def draw_level(doc: Drawing, work: RunWork, book: FigureBook, scale: Scale) -> f
     draw_first_heights(pen, work)
     if work.checks is not None:
         draw_spheres(pen, work, outside_only=True)
-    return -pen.paper(_BELOW) - _tall(railing)
+    return -pen.paper(BELOW_MM) - _tall(railing)
 
 
-def view_high_mm(railing: Railing, scale: Scale) -> float:
-    """How high on paper a view of the run is, with room for its figures."""
-    return _tall(railing) / scale.denominator + _BELOW + _ABOVE
+def view_high_mm(railing: Railing, scale: Scale, below_mm: float = BELOW_MM) -> float:
+    """How high on paper a view of the run is, with room for its figures.
+
+    Args:
+        below_mm: of that, under the deck.
+    """
+    return _tall(railing) / scale.denominator + below_mm + _ABOVE
 
 
 def draw_deck(pen: Pen, railing: Railing) -> None:
@@ -202,7 +182,7 @@ def name_posts(layout: Paperspace, railing: Railing, part: Part, scale: Scale, r
         add_note(
             layout,
             post.words,
-            (x, room.bottom + _BELOW - _NAME_BELOW),
+            (x, room.bottom + BELOW_MM - _NAME_BELOW),
             align=MTextEntityAlignment.TOP_CENTER,
         )
 
@@ -229,10 +209,13 @@ def show_part(
     room: Rect,
     high_mm: float,
     side_mm: float,
+    below_mm: float = BELOW_MM,
 ) -> None:
     """One part's view, clipped a little past its match lines, which are named on paper.
 
-    ``matched``: the sheets on which the run goes on at either end; None where it ends.
+    Args:
+        matched: the sheets on which the run goes on at either end; None where it ends.
+        high_mm, below_mm: how high the view is, and how much of that is under the deck.
     """
     per = pen.scale.denominator
     left, right = (side_mm if sheet is None else _PAST_MATCH for sheet in matched)
@@ -241,7 +224,7 @@ def show_part(
     view = Rect(start - left, room.bottom, start + wide + right, room.bottom + high_mm)
     centre = (
         part.low_mm + pen.paper((view.left + view.right) / 2 - start),
-        pen.paper(high_mm / 2 - _BELOW),
+        pen.paper(high_mm / 2 - below_mm),
     )
     add_view(layout, view, pen.at(centre), pen.scale, hidden_layers=(DETAIL,))
     for s, other in zip((start, start + wide), matched, strict=True):

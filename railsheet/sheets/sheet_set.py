@@ -199,8 +199,8 @@ def compose(
             pages.append(SheetPage(layout, placed))
     if inspection:
         taken = {mark: (documents[mark], high) for mark, high in above.items()}
-        inspected = inspection.draw(taken, tables, frame, len(pages) + 1)
-        pages += [SheetPage(layout, placed) for layout, placed in inspected]
+        inspected = inspection.draw(taken, below, tables, frame, len(pages) + 1)
+        pages += [SheetPage(page.layout, page.placed, page.over) for page in inspected]
     for doc in documents.values():
         sign(doc, job)
         if since is not None:
