@@ -216,10 +216,12 @@ def raised_job(solved: SolvedJob, asked_by: str) -> RaisedJob:
     """
     if find_spec("cadquery") is None:
         raise BadInput(asked_by, "cadquery", "", "not installed: pip install 'railsheet[solids]'")
+    from railsheet.solids.handrail_out import handrail_out
     from railsheet.solids.raised import raise_job
     from railsheet.solids.setting_out import job_places
 
-    return raise_job(job_places([(w.railing, w.pieces) for w in solved.runs], solved.site))
+    places = job_places([(w.railing, w.pieces) for w in solved.runs], solved.site)
+    return raise_job(places, [handrail_out(work.handrail) for work in solved.handrails])
 
 
 def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from railsheet.cli.draw import raised_job
 from railsheet.cli.say import say
 from railsheet.cli.solve import SolvedJob, solve_job
+from railsheet.figures.book import mass_kg, mass_unit
 from railsheet.figures.record import figure_record
 from railsheet.job.load import load_job
 from railsheet.units.length import MM_PER_INCH, Unit
@@ -85,6 +86,8 @@ def _row(held: Compared, unit: Unit) -> str:
             return f"{math.degrees(plain):.4f} deg"
         if held.measure is Measure.COUNT:
             return f"{plain:.0f}"
+        if held.measure is Measure.MASS:
+            return f"{plain / mass_kg(unit):.4f} {mass_unit(unit)}"
         return f"{plain / unit.mm:.4f}"
 
     per = 1.0 if held.measure is Measure.COUNT else unit.mm
@@ -117,4 +120,7 @@ def _sum_up(proof: Proof, *, every: bool) -> None:
             f"{len(proof.left)} figures on the sheets are nothing that a solid shows (readings, "
             "checks, lists, the stock plan); --all names them."
         )
-    say("Taken as solved, not proven: the rail's line, where the posts stand, how many balusters.")
+    say(
+        "Taken as solved, not proven: the rail's line, where the posts stand, how many balusters, "
+        "where a handrail bends in plan."
+    )
