@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Container, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence, Set
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import cache, partial
@@ -72,17 +72,7 @@ class Opening:
     circle: Circle
 
 
-class Everywhere(Container[str]):
-    """Every place there is."""
-
-    def __contains__(self, where: object) -> bool:
-        return True
-
-
-EVERYWHERE = Everywhere()
-
-
-def openings_of(railing: Railing, among: Container[str] = EVERYWHERE) -> tuple[Opening, ...]:
+def openings_of(railing: Railing, among: Set[str] | None = None) -> tuple[Opening, ...]:
     """Every opening, bay by bay: through the infill, then under the bottom rail, going uphill.
 
     Between plumb members an opening is bounded by the punched faces of the two rails and the
@@ -91,7 +81,7 @@ def openings_of(railing: Railing, among: Container[str] = EVERYWHERE) -> tuple[O
     only the base plate is taken as solid, not its cover.
 
     Args:
-        among: the places that are wanted; the circles of the others are not sought.
+        among: the places that are wanted, the circles of the others not sought; all when None.
     """
     plates = [_plate(railing, post) for post in railing.posts]
     return tuple(
@@ -123,6 +113,10 @@ def opening_figures(
             yield Measured(opening.quantity, where, situation, opening.circle.diameter_mm)
 
 
+def _wanted(where: str, among: Set[str] | None) -> bool:
+    return among is None or where in among
+
+
 def _edge(bay: Bay, rail: Rail) -> EdgeLine:
     """A rail's punched face in the plane of the guard."""
     rise = rail.punched_offset_mm / math.cos(bay.line.rake_rad) - rail.axis_drop_mm
@@ -133,7 +127,9 @@ def _underside(bay: Bay) -> EdgeLine:
     return EdgeLine(bay.line.slope, bay.line.start_mm - bay.section.height_plumb_mm)
 
 
-def _infill(railing: Railing, bay: Bay, among: Container[str]) -> Iterator[Opening]:
+def _infill(railing: Railing, bay: Bay, among: Set[str] | None) -> Iterator[Opening]:
+    if among is not None and not any(place.startswith(f"bay {bay.number}, ") for place in among):
+        return
     upper, lower = (_edge(bay, rail) for rail in bay.rails)
     whole = between_plumbs(bay.downhill_face_mm, bay.uphill_face_mm, lower, upper)
     parts = _left_open(whole, bay)
@@ -142,7 +138,7 @@ def _infill(railing: Railing, bay: Bay, among: Container[str]) -> Iterator[Openi
         at_post = left < bay.downhill_face_mm + SAME_MM or right > bay.uphill_face_mm - SAME_MM
         words = " at the post" if at_post and bay.infill.row is not None else ""
         where = f"bay {bay.number}, opening {number}{words}"
-        if where not in among:
+        if not _wanted(where, among):
             continue
         yield Opening(
             where=where,
@@ -153,7 +149,7 @@ def _infill(railing: Railing, bay: Bay, among: Container[str]) -> Iterator[Openi
         )
     for fact in bay.infill.facts:
         where = f"bay {bay.number}, between two cables spread by a pressed sphere"
-        if fact.name != "spread" or where not in among:
+        if fact.name != "spread" or not _wanted(where, among):
             continue
         middle = (bay.downhill_face_mm + bay.uphill_face_mm) / 2
         yield Opening(
@@ -201,7 +197,7 @@ def _beside(railing: Railing, left: float, right: float) -> tuple[Beside, ...]:
 
 
 def _under(
-    railing: Railing, bay: Bay, plates: Sequence[Polygon], among: Container[str]
+    railing: Railing, bay: Bay, plates: Sequence[Polygon], among: Set[str] | None
 ) -> Iterator[Opening]:
     found = list(_voids(railing, bay))
 
@@ -213,7 +209,7 @@ def _under(
         return left_of(index).outline.area > _NOTHING_MM2
 
     for index, (where, sort, beside, _) in enumerate(found):
-        if where not in among or not is_open(index):
+        if not _wanted(where, among) or not is_open(index):
             continue
         void = left_of(index)
         opening = void.fitted()

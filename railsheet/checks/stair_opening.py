@@ -99,11 +99,21 @@ class Void:
 
     def clipped(self, low_s_mm: float, high_s_mm: float, blocks: Sequence[Polygon] = ()) -> Void:
         """What is left between two plumb faces and outside of solid blocks."""
-        _, bottom, _, top = self.outline.bounds if not self.outline.is_empty else (0, 0, 0, 0)
-        between = box(low_s_mm, bottom - 1.0, high_s_mm, top + 1.0)
-        left: BaseGeometry = shapely.intersection(self.outline, between)
+        if self.outline.is_empty:
+            return Void(self.outline, ())
+        west, bottom, east, top = self.outline.bounds
+        left: BaseGeometry = self.outline
         for block in blocks:
-            left = shapely.difference(left, block)
+            # Far the most stand beside some other step.
+            low, under, high, over = block.bounds
+            if low <= east and high >= west and under <= top and over >= bottom:
+                left = shapely.difference(left, block)
+        ends = [line.bounds for line in self.open_sides]
+        furthest = min([west, *(end[0] for end in ends)]), max([east, *(end[2] for end in ends)])
+        if low_s_mm <= furthest[0] and furthest[1] <= high_s_mm:
+            return Void(_greatest_part(left), self.open_sides)
+        between = box(low_s_mm, bottom - 1.0, high_s_mm, top + 1.0)
+        left = shapely.intersection(left, between)
         sides = tuple(
             side
             for line in self.open_sides
