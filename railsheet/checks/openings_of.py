@@ -17,12 +17,13 @@ from shapely.geometry import LineString, Polygon, box
 
 from railsheet.checks.limit import Place, Quantity, Situation
 from railsheet.checks.measured import Measured
-from railsheet.checks.opening import Circle, greatest_circle
+from railsheet.checks.opening import Circle
 from railsheet.checks.stair_opening import (
     EdgeLine,
     Step,
     Void,
     between_plumbs,
+    fitted_all,
     flat_void,
     step_void,
 )
@@ -72,6 +73,30 @@ class Opening:
     circle: Circle
 
 
+@dataclass(frozen=True)
+class _Unfitted:
+    """An opening whose circle is still to be found.
+
+    Attributes:
+        of: the opening, for its circle.
+        void: where the circle is sought.
+        wider: where it is sought when it leans on a line that is not there in the world.
+    """
+
+    of: Callable[[Circle], Opening]
+    void: Void
+    wider: Callable[[], Void]
+
+
+def _circles(unfitted: Sequence[_Unfitted]) -> list[Circle]:
+    found = fitted_all([each.void for each in unfitted])
+    leaning = [number for number, opening in enumerate(found) if not opening.whole]
+    wider = fitted_all([unfitted[number].wider() for number in leaning])
+    for number, opening in zip(leaning, wider, strict=True):
+        found[number] = opening
+    return [opening.circle for opening in found]
+
+
 def openings_of(railing: Railing, among: Set[str] | None = None) -> tuple[Opening, ...]:
     """Every opening, bay by bay: through the infill, then under the bottom rail, going uphill.
 
@@ -84,11 +109,13 @@ def openings_of(railing: Railing, among: Set[str] | None = None) -> tuple[Openin
         among: the places that are wanted, the circles of the others not sought; all when None.
     """
     plates = [_plate(railing, post) for post in railing.posts]
-    return tuple(
+    found = [
         opening
         for bay in railing.bays
         for opening in (*_infill(railing, bay, among), *_under(railing, bay, plates, among))
-    )
+    ]
+    circles = iter(_circles([each for each in found if isinstance(each, _Unfitted)]))
+    return tuple(each if isinstance(each, Opening) else each.of(next(circles)) for each in found)
 
 
 def opening_figures(
@@ -127,7 +154,7 @@ def _underside(bay: Bay) -> EdgeLine:
     return EdgeLine(bay.line.slope, bay.line.start_mm - bay.section.height_plumb_mm)
 
 
-def _infill(railing: Railing, bay: Bay, among: Set[str] | None) -> Iterator[Opening]:
+def _infill(railing: Railing, bay: Bay, among: Set[str] | None) -> Iterator[Opening | _Unfitted]:
     if among is not None and not any(place.startswith(f"bay {bay.number}, ") for place in among):
         return
     upper, lower = (_edge(bay, rail) for rail in bay.rails)
@@ -140,13 +167,10 @@ def _infill(railing: Railing, bay: Bay, among: Set[str] | None) -> Iterator[Open
         where = f"bay {bay.number}, opening {number}{words}"
         if not _wanted(where, among):
             continue
-        yield Opening(
-            where=where,
-            sort=Sort.END if at_post else Sort.INFILL,
-            quantity=Quantity.GUARD_OPENING,
-            beside=_beside(railing, left, right),
-            circle=greatest_circle(part),
-        )
+        sort, beside = Sort.END if at_post else Sort.INFILL, _beside(railing, left, right)
+        of = partial(Opening, where, sort, Quantity.GUARD_OPENING, beside)
+        void = Void(part, ())
+        yield _Unfitted(of, void, partial(void.joined, ()))
     for fact in bay.infill.facts:
         where = f"bay {bay.number}, between two cables spread by a pressed sphere"
         if fact.name != "spread" or not _wanted(where, among):
@@ -198,7 +222,7 @@ def _beside(railing: Railing, left: float, right: float) -> tuple[Beside, ...]:
 
 def _under(
     railing: Railing, bay: Bay, plates: Sequence[Polygon], among: Set[str] | None
-) -> Iterator[Opening]:
+) -> Iterator[_Unfitted]:
     found = list(_voids(railing, bay))
 
     @cache
@@ -208,23 +232,17 @@ def _under(
     def is_open(index: int) -> bool:
         return left_of(index).outline.area > _NOTHING_MM2
 
+    def wider(index: int) -> Void:
+        below = next(filter(is_open, range(index - 1, -1, -1)), index)
+        above = next(filter(is_open, range(index + 1, len(found))), index)
+        return left_of(index).joined([left_of(n) for n in sorted({below, index, above})])
+
     for index, (where, sort, beside, _) in enumerate(found):
         if not _wanted(where, among) or not is_open(index):
             continue
-        void = left_of(index)
-        opening = void.fitted()
-        if not opening.whole:
-            below = next(filter(is_open, range(index - 1, -1, -1)), index)
-            above = next(filter(is_open, range(index + 1, len(found))), index)
-            opening = void.joined([left_of(n) for n in sorted({below, index, above})]).fitted()
-        triangle = sort is Sort.STEP
-        yield Opening(
-            where=where,
-            sort=sort,
-            quantity=Quantity.TRIANGLE_OPENING if triangle else Quantity.GUARD_OPENING,
-            beside=(beside,),
-            circle=opening.circle,
-        )
+        quantity = Quantity.TRIANGLE_OPENING if sort is Sort.STEP else Quantity.GUARD_OPENING
+        of = partial(Opening, where, sort, quantity, (beside,))
+        yield _Unfitted(of, left_of(index), partial(wider, index))
 
 
 def _plate(railing: Railing, post: Post) -> Polygon:

@@ -12,7 +12,7 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from railsheet.checks.opening import Circle, greatest_circle
+from railsheet.checks.opening import Circle, greatest_circles
 
 # A circle this near to a line that only closes the drawing is held up by it.
 _LEANS_MM = 1e-6
@@ -127,15 +127,22 @@ class Void:
         whole = shapely.union_all([self.outline, *(other.outline for other in others)])
         return Void(_without_holes(_greatest_part(whole)), ())
 
-    def fitted(self) -> StepOpening:
-        """The greatest circle in it."""
-        if self.outline.is_empty:
-            return StepOpening(self.outline, Circle(0.0, 0.0, 0.0), True)
-        circle = greatest_circle(self.outline)
+    def with_circle(self, circle: Circle) -> StepOpening:
+        """With the greatest circle in it."""
         centre = Point(circle.s_mm, circle.z_mm)
         reach = circle.diameter_mm / 2.0 + _LEANS_MM
         whole = all(line.distance(centre) > reach for line in self.open_sides)
-        return StepOpening(self.outline, circle, whole)
+        return StepOpening(self.outline, circle, self.outline.is_empty or whole)
+
+    def fitted(self) -> StepOpening:
+        """The greatest circle in it."""
+        return fitted_all([self])[0]
+
+
+def fitted_all(voids: Sequence[Void]) -> list[StepOpening]:
+    """The greatest circle in each, all sought together, which is far quicker than one by one."""
+    circles = greatest_circles([void.outline for void in voids])
+    return [void.with_circle(circle) for void, circle in zip(voids, circles, strict=True)]
 
 
 def step_void(step: Step, rail_underside: EdgeLine) -> Void:
