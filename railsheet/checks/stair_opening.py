@@ -101,19 +101,15 @@ class Void:
         """What is left between two plumb faces and outside of solid blocks."""
         if self.outline.is_empty:
             return Void(self.outline, ())
-        west, bottom, east, top = self.outline.bounds
-        left: BaseGeometry = self.outline
-        for block in blocks:
-            # Far the most stand beside some other step.
-            low, under, high, over = block.bounds
-            if low <= east and high >= west and under <= top and over >= bottom:
-                left = shapely.difference(left, block)
-        ends = [line.bounds for line in self.open_sides]
-        furthest = min([west, *(end[0] for end in ends)]), max([east, *(end[2] for end in ends)])
-        if low_s_mm <= furthest[0] and furthest[1] <= high_s_mm:
-            return Void(_greatest_part(left), self.open_sides)
+        _, bottom, _, top = self.outline.bounds
         between = box(low_s_mm, bottom - 1.0, high_s_mm, top + 1.0)
-        left = shapely.intersection(left, between)
+        left: BaseGeometry = shapely.intersection(self.outline, between)
+        for block in blocks:
+            left = shapely.difference(left, block)
+        ends = [line.bounds for line in self.open_sides]
+        # What of a side is above or below the outline no circle in it can lean on.
+        if all(low_s_mm <= end[0] and end[2] <= high_s_mm for end in ends):
+            return Void(_greatest_part(left), self.open_sides)
         sides = tuple(
             side
             for line in self.open_sides
