@@ -6,11 +6,10 @@ import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 
-import click
-
 from railsheet.checks.finding import Finding, worst_first
 from railsheet.checks.judge import Status
 from railsheet.checks.profile import Profile
+from railsheet.cli.say import say
 from railsheet.cli.solve import no_code, solve_job
 from railsheet.figures.book import FigureBook
 from railsheet.figures.findings import clause_text, finding_key, where_text
@@ -45,9 +44,9 @@ def check_job(path: Path) -> int:
         raise no_code(job)
     solved = solve_job(job)
     assert solved.profile is not None, "a job with a code is solved with its profile"
-    click.echo(f"{job.name}, against {solved.profile.title}")
+    say(f"{job.name}, against {solved.profile.title}")
     for amendment in solved.profile.amendments:
-        click.echo(textwrap.fill(f"† {amendment.text}", _WIDE, subsequent_indent="  "))
+        say(textwrap.fill(f"† {amendment.text}", _WIDE, subsequent_indent="  "))
     numbered = [
         (finding, finding_key(work.mark, number), _run_words(work))
         for work in solved.runs
@@ -63,7 +62,7 @@ def check_job(path: Path) -> int:
         counts[status] = len(rows)
         _print_group(status, rows, solved.book, several=several)
     _print_notes([entry[0] for entry in numbered], solved.profile)
-    click.echo(
+    say(
         f"{counts[Status.OUTSIDE]} outside, {counts[Status.NOT_CHECKED]} not checked, "
         f"{counts[Status.WITHIN]} within."
     )
@@ -84,19 +83,19 @@ def _print_group(
 ) -> None:
     if not rows:
         return
-    click.echo("")
+    say("")
     if status is Status.NOT_CHECKED:
-        click.echo(f"NOT CHECKED ({len(rows)}): each says what is missing")
+        say(f"NOT CHECKED ({len(rows)}): each says what is missing")
         for finding, _, run in rows:
             where = f"{run}, {finding.where}" if several else finding.where
             words = (
                 f"{finding.limit.quantity.words}, {where}: {finding.limit_text} "
                 f"({clause_text(finding)}). Missing: {'; '.join(finding.missing)}"
             )
-            click.echo(textwrap.fill(words, _WIDE, initial_indent="  ", subsequent_indent="    "))
+            say(textwrap.fill(words, _WIDE, initial_indent="  ", subsequent_indent="    "))
         return
     unit = "inches" if book.tape.unit is Unit.INCH else "mm"
-    click.echo(f"{status.value.upper()} ({len(rows)}), {unit}")
+    say(f"{status.value.upper()} ({len(rows)}), {unit}")
     _print_row(("What", "Where", "Figure", "Limit", "Margin", "Clause"))
     for finding, key, run in rows:
         _print_row(
@@ -120,18 +119,18 @@ def _print_row(cells: Sequence[str]) -> None:
         for column, (lines, wide) in enumerate(zip(wrapped, _COLUMNS, strict=True)):
             text = lines[line] if line < len(lines) else ""
             shown.append(text.rjust(wide) if column in _RIGHT else text.ljust(wide))
-        click.echo(" ".join(shown).rstrip())
+        say(" ".join(shown).rstrip())
 
 
 def _print_notes(findings: Sequence[Finding], profile: Profile) -> None:
-    click.echo("")
+    say("")
     if any(finding.from_memory for finding in findings):
-        click.echo("* the limit is known from memory or at second hand: read the clause itself.")
+        say("* the limit is known from memory or at second hand: read the clause itself.")
     if any(finding.limit.amended for finding in findings):
-        click.echo("† a local amendment.")
+        say("† a local amendment.")
     for text in (profile.note, _ROUNDING, _DEFERS):
-        click.echo(textwrap.fill(text, _WIDE))
-    click.echo("")
+        say(textwrap.fill(text, _WIDE))
+    say("")
 
 
 _ROUNDING = (

@@ -7,8 +7,7 @@ import math
 from pathlib import Path
 from typing import Any
 
-import click
-
+from railsheet.cli.say import say
 from railsheet.errors import BadInput
 from railsheet.figures.compare import Comparison, Record, compare
 from railsheet.figures.record import FORMAT, figure_record
@@ -27,9 +26,9 @@ def compare_files(before: Path, after: Path, *, everything: bool) -> int:
         return _drawings(before, after)
     old, new = read_record(before), read_record(after)
     found = compare(old, new)
-    click.echo(f"{_name(old)} -> {_name(new)}")
+    say(f"{_name(old)} -> {_name(new)}")
     for line in comparison_lines(found, everything=everything):
-        click.echo(line)
+        say(line)
     return 0 if found.same else 1
 
 
@@ -130,14 +129,14 @@ def _drawings(before: Path, after: Path) -> int:
         raise BadInput(
             str(after), "figures", "", f"drawings of one run: {before} has none of these"
         )
-    click.echo(f"{_name(sides[0])} -> {_name(sides[1])}: {len(both)} figures are in both")
+    say(f"{_name(sides[0])} -> {_name(sides[1])}: {len(both)} figures are in both")
     unlike = 0
     for key in both:
         # A dimension measures no sign.
         was, now = abs(old[key]["value"]), abs(new[key]["value"])
         if old[key]["unit"] != new[key]["unit"] or not math.isclose(was, now, abs_tol=1e-6):
             unlike += 1
-            click.echo(f"  {key}: {old[key]['shown']} is now {new[key]['shown']}")
+            say(f"  {key}: {old[key]['shown']} is now {new[key]['shown']}")
     if not unlike:
-        click.echo("Nothing changed in them.")
+        say("Nothing changed in them.")
     return 1 if unlike else 0

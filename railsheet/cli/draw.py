@@ -11,10 +11,9 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import click
-
 from railsheet.cli.compare import comparison_lines, read_record, set_words
 from railsheet.cli.part_files import PREFIX, part_files, part_words
+from railsheet.cli.say import say
 from railsheet.cli.solve import SolvedJob, no_code, solve_job
 from railsheet.cuts.drops import drops_replaced, read_drops
 from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack
@@ -42,7 +41,7 @@ class _Progress:
 
     def step(self, doing: str) -> None:
         if time.monotonic() - self._start > _PATIENCE_S:
-            click.echo(f"... {doing}", err=True)
+            say(f"... {doing}", err=True)
 
 
 @dataclass(frozen=True)
@@ -151,18 +150,18 @@ def draw_job(
     with _rewriting(stocked, solved.stock):
         written = write_whole(out, files, listed=True)
     if which == "all" and job.code is None:
-        click.echo("No code is named (job > code): nothing was checked, no inspection sheets.")
+        say("No code is named (job > code): nothing was checked, no inspection sheets.")
     names = [file.name for file in written]
     _report(solved, len(sheets.pages), [n for n in names if not n.startswith(PREFIX)], out)
     for words in part_words(names, solved):
-        click.echo(words)
+        say(words)
     if changed is not None:
-        click.echo(f"Since {changed.words}:")
+        say(f"Since {changed.words}:")
         for words in comparison_lines(changed.found, everything=False):
-            click.echo(f"  {words}")
+            say(f"  {words}")
     _report_stock(solved, stocked)
     for text in overhanging:
-        click.echo(f"  Look: a figure has no room on its sheet: {text}")
+        say(f"  Look: a figure has no room on its sheet: {text}")
 
 
 def _rack(stocked: Stocked) -> Rack:
@@ -186,7 +185,7 @@ def _report_stock(solved: SolvedJob, stocked: Stocked) -> None:
         key = section_key(number)
         bars = book.text(f"{key}.bars")
         order = book.text(f"{key}.list_order.bars")
-        click.echo(
+        say(
             f"Bars of {section.plan.section.profile}: {bars} to buy, "
             f"{_say(book, f'{key}.bought')} end to end, {proof_text(book, number, section)}; "
             f"cut in list order {order}, {_say(book, f'{key}.list_order.bought')}"
@@ -198,15 +197,15 @@ def _report_stock(solved: SolvedJob, stocked: Stocked) -> None:
         if isinstance(bar.cuts.bar.source, Drop)
     ]
     if used:
-        click.echo(f"Drops cut first: {', '.join(used)}")
+        say(f"Drops cut first: {', '.join(used)}")
     known = {(s.plan.section.profile, s.plan.section.finish) for s in stock.sections}
     other = [d.mark for d in stock.untouched if (d.profile, d.finish) not in known]
     if other:
-        click.echo(f"Drops of no profile and finish that this job cuts: {', '.join(other)}")
+        say(f"Drops of no profile and finish that this job cuts: {', '.join(other)}")
     if stocked.drops is not None:
         after = ", ".join(drop.mark for drop in stock.drops_after) or "none"
         what = "now lists" if stocked.keep_drops else "is left as it is; once all is cut:"
-        click.echo(f"{stocked.drops} {what} {after}")
+        say(f"{stocked.drops} {what} {after}")
 
 
 def raised_job(solved: SolvedJob, asked_by: str) -> RaisedJob:
@@ -217,10 +216,12 @@ def raised_job(solved: SolvedJob, asked_by: str) -> RaisedJob:
     """
     if find_spec("cadquery") is None:
         raise BadInput(asked_by, "cadquery", "", "not installed: pip install 'railsheet[solids]'")
+    from railsheet.solids.handrail_out import handrail_out
     from railsheet.solids.raised import raise_job
     from railsheet.solids.setting_out import job_places
 
-    return raise_job(job_places([(w.railing, w.pieces) for w in solved.runs], solved.site))
+    places = job_places([(w.railing, w.pieces) for w in solved.runs], solved.site)
+    return raise_job(places, [handrail_out(work.handrail) for work in solved.handrails])
 
 
 def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
@@ -247,10 +248,10 @@ def _save_picture(layout: Paperspace, title: str, path: Path) -> None:
 
 def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None:
     book = solved.book
-    click.echo(f"{solved.job.name}: {sheets} sheets in {out}: {', '.join(names)}")
+    say(f"{solved.job.name}: {sheets} sheets in {out}: {', '.join(names)}")
     for work in solved.runs:
         at = work.mark
-        click.echo(f"{work.title}: rake {book.text(f'{at}.rake')}")
+        say(f"{work.title}: rake {book.text(f'{at}.rake')}")
         for bay in work.railing.bays:
             key = f"{at}.bay.{bay.number}"
             filled = f"{bay.infill.noun}, {bay.infill.count} to the bay"
@@ -259,26 +260,26 @@ def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None
                     f"{book.text(f'{key}.balusters')} {bay.infill.noun}s, gap "
                     f"{_say(book, f'{key}.gap')} at each post"
                 )
-            click.echo(
+            say(
                 f"  Bay {bay.number}: {filled}, top rail "
                 f"{_say(book, f'{key}.rail.top.length')}, bottom rail "
                 f"{_say(book, f'{key}.rail.bottom.length')}"
             )
         _report_notices(work.notices, book)
     for rail in solved.handrails:
-        click.echo(
+        say(
             f"{rail.title}: {len(rail.handrail.pieces)} pieces, "
             f"{len(rail.handrail.brackets)} brackets, {_say(book, f'{rail.mark}.run')} along it"
         )
         _report_notices(rail.notices, book)
     if any(notice.weight is Weight.STOP for notice in solved.notices):
-        click.echo("Settle every STOP before cutting.")
+        say("Settle every STOP before cutting.")
 
 
 def _report_notices(notices: Sequence[Notice], book: FigureBook) -> None:
     for notice in notices:
         start = "STOP" if notice.weight is Weight.STOP else "Look"
-        click.echo(f"  {start}: {notice.text(book.tape)}")
+        say(f"  {start}: {notice.text(book.tape)}")
 
 
 def _say(book: FigureBook, key: str) -> str:

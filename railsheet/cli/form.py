@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-import click
+from railsheet.cli.say import say
 
 PAPERS = {"letter": "Letter", "a4": "A4"}
 
@@ -58,6 +58,6 @@ def print_form(out: Path, asked: int | KitAsked | HandrailAsked, paper_name: str
             lost.extend(report.overhanging)
 
     write_whole(out.parent, {out.name: write})
-    click.echo(f"{out}: {len(pages)} sheets, {sheet.name}")
+    say(f"{out}: {len(pages)} sheets, {sheet.name}")
     for words in lost:
-        click.echo(f"  Look: no room on its sheet: {words}")
+        say(f"  Look: no room on its sheet: {words}")

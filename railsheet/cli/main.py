@@ -10,6 +10,7 @@ from pathlib import Path
 import click
 
 from railsheet import __version__
+from railsheet.cli.say import say
 from railsheet.errors import BadInput
 
 # Exit codes: 0 done, 1 something is wrong with the tool itself or (check) a figure stands
@@ -74,8 +75,8 @@ def new(job: Path, units: str, risers: int) -> None:
         raise BadInput(str(job), "the file", "", "is there already; name a new one") from None
     except OSError as error:
         raise BadInput(str(job), "the file", "", f"cannot be written: {error.strerror}") from None
-    click.echo(f"{job}: {risers} risers and {risers - 1} runs to fill in, each with its remark.")
-    click.echo(f"Then: railsheet draw {job} --out {job.stem}")
+    say(f"{job}: {risers} risers and {risers - 1} runs to fill in, each with its remark.")
+    say(f"Then: railsheet draw {job} --out {job.stem}")
 
 
 @cli.command()
@@ -348,11 +349,11 @@ def main() -> None:
     except BadInput as bad:
         from railsheet.job.located import located
 
-        click.echo(str(located(bad)), err=True)
+        say(str(located(bad)), err=True)
         sys.exit(_BAD_INPUT)
     except click.ClickException as error:
         error.show()
         sys.exit(error.exit_code)
     except click.Abort:
-        click.echo("stopped", err=True)
+        say("stopped", err=True)
         sys.exit(130)

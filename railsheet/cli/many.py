@@ -11,9 +11,8 @@ from concurrent.futures import Future, ProcessPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
-import click
-
 from railsheet.cli.draw import Stocked, draw_job
+from railsheet.cli.say import say
 from railsheet.errors import BadInput
 from railsheet.job.located import located
 
@@ -79,7 +78,7 @@ def draw_jobs(
         for job, future in zip(jobs, waiting, strict=True):
             outcome = _outcome(job, future)
             outcomes.append(outcome)
-            click.echo(outcome.said, err=outcome.code != DRAWN)
+            say(outcome.said, err=outcome.code != DRAWN)
     return _sum_up(outcomes, folders)
 
 
@@ -102,13 +101,13 @@ def _outcome(job: Path, future: Future[Outcome]) -> Outcome:
 
 
 def _sum_up(outcomes: Sequence[Outcome], folders: Sequence[Path]) -> int:
-    click.echo("")
+    say("")
     for outcome, folder in zip(outcomes, folders, strict=True):
         stops = sum(line.strip().startswith("STOP") for line in outcome.said.splitlines())
         settle = f", {stops} to settle before cutting" if stops else ""
         how = f"drawn in {folder}{settle}" if outcome.code == DRAWN else "not drawn"
-        click.echo(f"{outcome.job}: {how}")
+        say(f"{outcome.job}: {how}")
     drawn = sum(outcome.code == DRAWN for outcome in outcomes)
-    click.echo(f"{drawn} of {len(outcomes)} jobs drawn.")
+    say(f"{drawn} of {len(outcomes)} jobs drawn.")
     codes = {outcome.code for outcome in outcomes}
     return BROKEN if BROKEN in codes else max(codes)

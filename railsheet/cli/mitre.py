@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 
-import click
-
+from railsheet.cli.say import say
 from railsheet.layout.compound import Bar, Lies, Vector, meet, rail_setting, raked_bar
 from railsheet.units.display import angle_text
 
@@ -18,9 +17,7 @@ def say_face(rake_deg: float, plan_deg: float) -> None:
         plan_deg: how far the face is turned in plan from square across the rail, to the left.
     """
     plan = math.radians(plan_deg)
-    click.echo(
-        f"Rail at {_deg(rake_deg)} to a plumb face turned {_deg(plan_deg)} in plan from square:"
-    )
+    say(f"Rail at {_deg(rake_deg)} to a plumb face turned {_deg(plan_deg)} in plan from square:")
     bar = raked_bar(0.0, math.radians(rake_deg))
     _say_end("its end", bar, (math.cos(plan), math.sin(plan), 0.0))
 
@@ -37,15 +34,13 @@ def say_rail(rake_deg: float, turn_deg: float, onto_deg: float) -> None:
     second = raked_bar(math.radians(turn_deg), math.radians(onto_deg))
     # Whether it is flush does not depend on the section's size.
     joint = meet(first, second, 50.0, 50.0)
-    click.echo(
-        f"Rail at {_deg(rake_deg)} onto a rail at {_deg(onto_deg)}, turning {_deg(turn_deg)}:"
-    )
+    say(f"Rail at {_deg(rake_deg)} onto a rail at {_deg(onto_deg)}, turning {_deg(turn_deg)}:")
     _say_end("first rail's end", first, joint.cut_normal)
     x, y, z = joint.cut_normal
     sx, sy, sz = second.axis
     _say_end("second rail's end", Bar((-sx, -sy, -sz), second.up), (-x, -y, -z))
     if joint.lip_mm:
-        click.echo(
+        say(
             "  STOP: the two sections do not meet flush in that cut: put a post or an easing "
             "between them"
         )
@@ -54,7 +49,7 @@ def say_rail(rake_deg: float, turn_deg: float, onto_deg: float) -> None:
 def _say_end(name: str, bar: Bar, cut_normal: Vector) -> None:
     for lies in Lies:
         setting = rail_setting(bar, lies, cut_normal)
-        click.echo(
+        say(
             f"  {name}, {lies.value}: mitre {angle_text(abs(setting.mitre_rad))}, bevel "
             f"{angle_text(abs(setting.bevel_rad))}; long point {setting.long_point}"
         )

@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import click
-
 from railsheet.cli.draw import raised_job
+from railsheet.cli.say import say
 from railsheet.cli.solve import SolvedJob, solve_job
+from railsheet.figures.book import mass_kg, mass_unit
 from railsheet.figures.record import figure_record
 from railsheet.job.load import load_job
 from railsheet.units.length import MM_PER_INCH, Unit
@@ -60,23 +60,21 @@ def _figures(solved: SolvedJob) -> Mapping[str, Any]:
 
 
 def _print(proof: Proof, name: str, unit: Unit, *, every: bool) -> None:
-    click.echo(f"{name}: {len(proof.compared)} figures from {proof.parts} solids")
+    say(f"{name}: {len(proof.compared)} figures from {proof.parts} solids")
     failing = proof.failing
     shown = proof.compared if every else proof.compared[: max(len(failing), _WORST)]
     word = "in" if unit is Unit.INCH else "mm"
-    click.echo(
-        f"{'Figure':<{_WIDE}} {'From the solid':>15} {'On the sheet':>15} {f'Off, {word}':>12}"
-    )
+    say(f"{'Figure':<{_WIDE}} {'From the solid':>15} {'On the sheet':>15} {f'Off, {word}':>12}")
     for held in shown:
-        click.echo(_row(held, unit))
+        say(_row(held, unit))
     for key in proof.only_sheet:
-        click.echo(f"{key:<{_WIDE}} FAILS: the sheet has it, the solids do not")
+        say(f"{key:<{_WIDE}} FAILS: the sheet has it, the solids do not")
     for key in proof.only_solid:
-        click.echo(f"{key:<{_WIDE}} FAILS: the solids have it, the sheet does not")
+        say(f"{key:<{_WIDE}} FAILS: the solids have it, the sheet does not")
     for where, looked in proof.contacts.items():
         for clash in looked.clashes:
             size = f"{clash.by:.4g}"
-            click.echo(f"FAILS: {where}: {clash.one} and {clash.other} {clash.words} ({size})")
+            say(f"FAILS: {where}: {clash.one} and {clash.other} {clash.words} ({size})")
     _sum_up(proof, every=every)
 
 
@@ -88,6 +86,8 @@ def _row(held: Compared, unit: Unit) -> str:
             return f"{math.degrees(plain):.4f} deg"
         if held.measure is Measure.COUNT:
             return f"{plain:.0f}"
+        if held.measure is Measure.MASS:
+            return f"{plain / mass_kg(unit):.4f} {mass_unit(unit)}"
         return f"{plain / unit.mm:.4f}"
 
     per = 1.0 if held.measure is Measure.COUNT else unit.mm
@@ -106,20 +106,21 @@ def _sum_up(proof: Proof, *, every: bool) -> None:
         1 for looked in proof.contacts.values() for c in looked.clashes if "place" in c.words
     )
     apart = sum(len(looked.clashes) for looked in proof.contacts.values()) - shared
-    click.echo(f"Parts near each other: {pairs} pairs, {shared} of them in one place.")
-    click.echo(f"Touches that carry a part: {touches}, {apart} of them apart.")
+    say(f"Parts near each other: {pairs} pairs, {shared} of them in one place.")
+    say(f"Touches that carry a part: {touches}, {apart} of them apart.")
     wrong = len(proof.failing) + len(proof.only_sheet) + len(proof.only_solid)
     limit = f"{LIMIT_MM / MM_PER_INCH:.3f} in ({LIMIT_MM:.4f} mm)"
-    click.echo(f"Figures off by more than {limit}: {wrong} of {len(proof.compared)}.")
+    say(f"Figures off by more than {limit}: {wrong} of {len(proof.compared)}.")
     if every:
-        click.echo("On the sheets, and nothing that a solid shows:")
+        say("On the sheets, and nothing that a solid shows:")
         for key in proof.left:
-            click.echo(f"  {key}")
+            say(f"  {key}")
     else:
-        click.echo(
+        say(
             f"{len(proof.left)} figures on the sheets are nothing that a solid shows (readings, "
             "checks, lists, the stock plan); --all names them."
         )
-    click.echo(
-        "Taken as solved, not proven: the rail's line, where the posts stand, how many balusters."
+    say(
+        "Taken as solved, not proven: the rail's line, where the posts stand, how many balusters, "
+        "where a handrail bends in plan."
     )

@@ -14,6 +14,7 @@ from railsheet.checks.turn_figures import turn_figures
 from railsheet.cli.handrails import handrail_works, solve_handrails
 from railsheet.cuts.handrail_cuts import all_packs, handrail_stock
 from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, plan_job
+from railsheet.cuts.masses import run_masses
 from railsheet.cuts.pieces import Pieces, cut_pieces
 from railsheet.cuts.purchase import Purchase, purchases
 from railsheet.cuts.rail_stock import from_bars
@@ -25,6 +26,7 @@ from railsheet.figures.finding_doubt import finding_sigmas, level_finding_sigmas
 from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
 from railsheet.figures.level_doubt import level_doubts
+from railsheet.figures.masses import enter_masses
 from railsheet.figures.plan import enter_plan, enter_turns
 from railsheet.figures.steps import enter_steps
 from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
@@ -161,6 +163,7 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
             )
         )
         enter_flight(book, railing, pieces, parts, notices)
+        enter_masses(book, spec.mark, run_masses(railing, pieces))
         enter_places(book, spec.mark, pieces, stock)
         enter_survey(book, spec.mark, survey)
         enter_steps(book, spec.mark, survey.stair, profile)
@@ -230,6 +233,7 @@ def _level_work(
         )
     )
     enter_flight(book, railing, pieces, parts, notices)
+    enter_masses(book, railing.spec.mark, run_masses(railing, pieces))
     enter_places(book, railing.spec.mark, pieces, stock)
     if checks is not None:
         enter_site(book, railing.spec.mark, railing.spec.site)

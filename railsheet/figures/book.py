@@ -7,21 +7,24 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
 
+from railsheet.job.kit_mass import KG_PER_POUND
 from railsheet.units.display import Tape, angle_text
+from railsheet.units.length import Unit
 
 # What an angle is printed to, and a mitre saw's scale can hold.
 ANGLE_STEP_RAD = math.radians(0.1)
 
 
 class Kind(Enum):
-    """What a figure is, and so its unit: lengths in mm, angles in radians, counts, ratios
-    and statistics."""
+    """What a figure is, and so its unit: lengths in mm, angles in radians, counts, ratios,
+    statistics and masses in kg."""
 
     LENGTH = "length"
     ANGLE = "angle"
     COUNT = "count"
     RATIO = "ratio"
     STATISTIC = "statistic"
+    MASS = "mass"
 
 
 class Toward(Enum):
@@ -37,7 +40,7 @@ class Figure:
     """One figure.
 
     Attributes:
-        value: mm, radians, or a plain number, as its kind says.
+        value: mm, radians, kg or a plain number, as its kind says.
         about: what it is, in words.
         shown: as it is printed, where its kind's own rounding would tell another story; None
             where that will do.
@@ -93,6 +96,10 @@ class FigureBook:
         """Enter a statistic: a plain number of which two decimals say enough."""
         self.add(Figure(key, value, Kind.STATISTIC, about))
 
+    def mass(self, key: str, value_kg: float, about: str) -> None:
+        """Enter a mass in kg; printed, it is rounded up: nothing is lighter than it is told."""
+        self.add(Figure(key, value_kg, Kind.MASS, about, Toward.UP))
+
     def scatter(self, key: str, sigma: float, sigma_then: float) -> None:
         """Put a standard deviation to a figure, in mm or radians.
 
@@ -138,6 +145,16 @@ class FigureBook:
         return figure_text(self._figures[key], self.tape)
 
 
+def mass_unit(unit: Unit) -> str:
+    """What a job in a unit of length has its masses in."""
+    return "lb" if unit is Unit.INCH else "kg"
+
+
+def mass_kg(unit: Unit) -> float:
+    """How many kilograms that is."""
+    return KG_PER_POUND if unit is Unit.INCH else 1.0
+
+
 def figure_text(figure: Figure, tape: Tape) -> str:
     """A figure as it is printed: rounded once, to the tape, the saw's scale or the whole."""
     if figure.shown is not None:
@@ -158,4 +175,8 @@ def figure_text(figure: Figure, tape: Tape) -> str:
         return f"{figure.value:.0f}"
     if figure.kind is Kind.STATISTIC:
         return f"{figure.value:.2f}"
+    if figure.kind is Kind.MASS:
+        # To a tenth of what the reader's scales show.
+        tenths = math.ceil(figure.value / mass_kg(tape.unit) * 10 - 1e-9)
+        return f"{tenths / 10:.1f}"
     return f"{figure.value:.4f}"

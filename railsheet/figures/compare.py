@@ -45,6 +45,7 @@ _GROUPS = (
     ("Infill to cut", r"bay\.\d+\.fill\.\w+\.(length|count|saw)"),
 )
 _HOLE = re.compile(r"\w+\.bay\.(\d+)\.rail\.(\w+)\.hole\.\d+")
+_FINDING = re.compile(r"(\w+)\.finding\.\d+\.(figure|margin)")
 _COUNTED = re.compile(r"(?:\w+\.part|buy)\.\d+\.(?:count|buy)")
 
 
@@ -117,7 +118,7 @@ def compare(before: Record, after: Record) -> Comparison:
     return Comparison(
         changes=tuple(change for change in changes if change.lines),
         besides=tuple(besides),
-        keys=frozenset((*moved, *_only(new, old))),
+        keys=frozenset((*moved, *_only(new, old))) - _renumbered(old, new),
         unprinted=unprinted,
     )
 
@@ -126,6 +127,21 @@ def _run_words(key: str) -> str:
     """Which run a figure is of; empty for what is the kit's, the saw's or the whole job's."""
     run = key.split(".")[0]
     return f"{run}: " if run.isupper() else ""
+
+
+def _renumbered(old: Mapping[str, Any], new: Mapping[str, Any]) -> set[str]:
+    """Figures of findings that are as they were, though they come in another place: worst first."""
+
+    def said(figures: Mapping[str, Any]) -> dict[str, tuple[str, ...]]:
+        found = ((key, _FINDING.fullmatch(key)) for key in figures)
+        return {
+            key: (*named.groups(), figures[key]["about"], figures[key]["shown"])
+            for key, named in found
+            if named
+        }
+
+    before = {*said(old).values()}
+    return {key for key, words in said(new).items() if words in before}
 
 
 def _only(these: Mapping[str, Any], those: Mapping[str, Any]) -> list[str]:
@@ -155,6 +171,8 @@ def _moved(old: Mapping[str, Any], new: Mapping[str, Any], tape: Tape) -> str | 
         size = tape.say(abs(by)) if tape.steps(by) else f"under {tape.step_text}"
     elif new["unit"] == "deg":
         size = angle_text(math.radians(abs(by)))
+    elif new["unit"] in ("kg", "lb"):
+        size = f"{abs(by):.1f} {new['unit']}"
     elif new["unit"] == "count":
         size = f"{abs(by):.0f}"
     else:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from railsheet.checks.flight_checks import FlightChecks
-from railsheet.figures.book import Figure, FigureBook, Kind
+from railsheet.figures.book import Figure, FigureBook, Kind, mass_kg, mass_unit
 from railsheet.figures.findings import finding_record
 from railsheet.job.model import Job
 from railsheet.layout.notice import Notice
@@ -77,6 +77,8 @@ def _in_unit(figure: Figure, unit: Unit) -> tuple[float | int, str]:
         return figure.value / unit.mm, unit.symbol
     if figure.kind is Kind.ANGLE:
         return math.degrees(figure.value), "deg"
+    if figure.kind is Kind.MASS:
+        return figure.value / mass_kg(unit), mass_unit(unit)
     if figure.kind is Kind.COUNT:
         return int(figure.value), "count"
     return figure.value, "ratio"

@@ -13,6 +13,7 @@ from railsheet.job.data_file import named_file, open_parts_file, shipped_names
 from railsheet.job.kit_easing import EasingKit, easing_clash, read_easings
 from railsheet.job.kit_ends import CopedKit, EndKit, WallPlateKit, read_end, read_wall_plate
 from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
+from railsheet.job.kit_mass import NOT_WEIGHED, MassKit, read_masses
 from railsheet.job.kit_return import ReturnKit, read_return
 from railsheet.job.plate_holes import PlateHole, read_plate_holes
 from railsheet.job.source import Table
@@ -138,6 +139,7 @@ class Kit:
         least_bay_mm: the least clear distance of a bay made up beside full panels.
         easings: what carries the top rail round a change of rake over a post, tried in order;
             none where it is mitred there.
+        mass: what its parts weigh, as far as the file says.
         top_return: how the top rail is returned to a wall; None where it is not made to.
     """
 
@@ -164,6 +166,7 @@ class Kit:
     least_bay_mm: float = _LEAST_BAY_MM
     easings: tuple[EasingKit, ...] = ()
     top_return: ReturnKit | None = None
+    mass: MassKit = NOT_WEIGHED
 
     @property
     def baluster(self) -> BalusterKit:
@@ -252,6 +255,7 @@ def load_kit(path: Path) -> Kit:
         packs=read_packs(root.table("pack")) if root.has("pack") else (),
         wall_plate=read_wall_plate(root),
         easings=read_easings(root),
+        mass=read_masses(root, infill),
         top_return=read_return(root, top_end),
     )
     limits.done()

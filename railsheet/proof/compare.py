@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from railsheet.job.kit_mass import KG_PER_POUND
 from railsheet.proof.derived import Derived, Measure
 from railsheet.proof.record import length_mm
 from railsheet.units.length import MM_PER_INCH
@@ -20,10 +21,10 @@ class Compared:
     """One figure both ways.
 
     Attributes:
-        from_solid: mm, radians or a number.
+        from_solid: mm, radians, kg or a number.
         on_sheet: the same, as the record has it.
-        off_mm: how far apart they are; an angle's by what it opens over its arm, a count's in
-            whole ones.
+        off_mm: how far apart they are; an angle's by what it opens over its arm, a mass's by the
+            length of the piece that it comes to, a count's in whole ones.
     """
 
     key: str
@@ -63,6 +64,9 @@ def _held(one: Derived, entry: Mapping[str, Any]) -> Compared:
         on_sheet = math.radians(value)
         off = math.tan(abs(on_sheet) - one.value) * one.arm_mm
         return Compared(one.key, one.measure, one.value, abs(on_sheet), off)
+    if one.measure is Measure.MASS:
+        value *= KG_PER_POUND if entry["unit"] == "lb" else 1.0
+        return Compared(one.key, one.measure, one.value, value, (value - one.value) / one.per_mm_kg)
     if one.measure is Measure.LENGTH:
         value = length_mm(entry)
     return Compared(one.key, one.measure, one.value, value, value - one.value)

@@ -7,11 +7,12 @@ from enum import Enum
 
 
 class Measure(Enum):
-    """What a derived figure is: mm, radians, or a plain number."""
+    """What a derived figure is: mm, radians, a plain number, or kg."""
 
     LENGTH = "length"
     ANGLE = "angle"
     COUNT = "count"
+    MASS = "mass"
 
 
 @dataclass(frozen=True)
@@ -20,15 +21,18 @@ class Derived:
 
     Attributes:
         key: its key in the book of figures.
-        value: mm, radians or a number.
+        value: mm, radians, kg or a number.
         measure: which.
         arm_mm: over what length an angle's error is told.
+        per_mm_kg: what a millimetre more of the piece would weigh: a mass's error is told as the
+            length it comes to.
     """
 
     key: str
     value: float
     measure: Measure = Measure.LENGTH
     arm_mm: float = 0.0
+    per_mm_kg: float = 0.0
 
 
 def angle(key: str, value_rad: float, arm_mm: float) -> Derived:
@@ -39,3 +43,8 @@ def angle(key: str, value_rad: float, arm_mm: float) -> Derived:
 def count(key: str, value: int) -> Derived:
     """A derived count."""
     return Derived(key, value, Measure.COUNT)
+
+
+def mass(key: str, value_kg: float, per_mm_kg: float) -> Derived:
+    """A derived mass; its error is told as the length of the piece that it comes to."""
+    return Derived(key, value_kg, Measure.MASS, per_mm_kg=per_mm_kg)

@@ -5,6 +5,9 @@ planes in space, and measured by Open CASCADE's faces, edges and distances. Leng
 seats, gaps, heights on posts, the rails' distance and the balusters' fit are found so, and share no
 formula with the layout.
 
+A handrail's corners are taken by their places in plan; their heights, and all of its pieces, are
+found so too.
+
 What is not: the rail's line, the posts' middles and how many balusters go in a bay are taken as
 solved; that they are the best is for the layout's own tests. The kit's dimensions and the adjusted
 stair are taken as read. A bracket's inner shape is not in the kit: it is drawn cut to its rail, so
@@ -24,6 +27,8 @@ from railsheet.proof.bays import BayTaken, bay_figures, line_figures, take_bay
 from railsheet.proof.compare import Compared, compare
 from railsheet.proof.contacts import Contacts, contacts, contacts_between
 from railsheet.proof.derived import Derived
+from railsheet.proof.handrails import handrail_figures
+from railsheet.proof.masses import mass_figures
 from railsheet.proof.posts import post_figures
 from railsheet.proof.pressed import pressed_figures
 from railsheet.proof.rail_ends import rail_end_figures
@@ -31,6 +36,7 @@ from railsheet.proof.returns import return_figures
 from railsheet.proof.spheres import sphere_figures
 from railsheet.proof.windows import window_figures
 from railsheet.solids.fill import BayPlace
+from railsheet.solids.handrail_raised import handrail_parts
 from railsheet.solids.raised import RaisedJob
 from railsheet.solids.run import RaisedRun
 
@@ -85,10 +91,12 @@ def prove(job: RaisedJob, figures: Mapping[str, Any]) -> Proof:
     each = {key for key in figures if _EACH.search(key)}
     held = {one.key for one in compared}
     looked = {mark: contacts(run.parts) for mark, run in job.runs.items()}
+    looked |= {rail.out.mark: contacts(handrail_parts(rail)) for rail in job.handrails}
     if len(job.runs) > 1:
         looked["site"] = contacts_between(job)
     return Proof(
-        parts=sum(len(run.parts) for run in job.runs.values()),
+        parts=sum(len(run.parts) for run in job.runs.values())
+        + sum(len(rail.pieces) for rail in job.handrails),
         compared=compared,
         only_solid=tuple(sorted(k for k in found if _EACH.search(k) and k not in figures)),
         only_sheet=tuple(sorted(each - found)),
@@ -100,6 +108,8 @@ def prove(job: RaisedJob, figures: Mapping[str, Any]) -> Proof:
 def derive(job: RaisedJob, figures: Mapping[str, Any]) -> list[Derived]:
     """Every figure that the solids hold; of the record only bars' holes and names are read."""
     found = [one for run in job.runs.values() for one in _run(run, figures)]
+    found += mass_figures(job)
+    found += [one for rail in job.handrails for one in handrail_figures(rail)]
     return [*found, *rail_end_figures(job, figures)]
 
 

@@ -172,18 +172,20 @@ def lay_out(
     levels: Sequence[LevelWork],
     profile: Profile,
     book: FigureBook,
+    told: FigureBook,
     frame: SheetFrame,
     site: Site | None = None,
 ) -> InspectionSet:
     """Lay out the tables of an inspection set, so that its sheets can be counted.
 
     Args:
+        told: the same book for its tables, which mark what changed since an earlier issue.
         site: the runs in plan; None where the job lays none out.
     """
     room = frame.room(False)
     runs: tuple[RunWork, ...] = (*works, *levels)
-    findings = set_tables(finding_tables(runs, profile, book), room)
-    loads = set_tables(load_tables(runs, book), room)
+    findings = set_tables(finding_tables(runs, profile, told), room)
+    loads = set_tables(load_tables(runs, told), room)
     unit: Unit = "in" if job.tape.unit is TapeUnit.INCH else "mm"
     level_sheets = tuple(
         DrawnSheet(CHECKED, hung) for hung in checked_levels(levels, book, room, unit)

@@ -11,6 +11,7 @@ from railsheet.sheets.kit_form_brackets import draw_brackets_page, draw_skew_pag
 from railsheet.sheets.kit_form_easing import draw_easing_page
 from railsheet.sheets.kit_form_ends import draw_ends_page, draw_wall_plate, draw_wall_plate_low
 from railsheet.sheets.kit_form_keys import FILLS, limits_table, punched_bar
+from railsheet.sheets.kit_form_mass import draw_mass_page
 from railsheet.sheets.kit_form_post import draw_post_page
 from railsheet.sheets.kit_form_rails import draw_rails_page
 from railsheet.sheets.kit_form_return import draw_return_page
@@ -30,7 +31,7 @@ def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
     """
     doc = new_document("mm", 1.0)
     title = f"Kit form: {FILLS[fills]}"
-    of = {"bracket": 4, OVER: 5}.get(ends, 3)
+    of = {"bracket": 5, OVER: 6}.get(ends, 4)
 
     def sheet(number: int, name: str, about: str) -> FormPage:
         return start_page(doc, paper, name, f"{title}. {about}", number, of)
@@ -48,6 +49,7 @@ def kit_form(paper: Paper, fills: str, ends: str) -> tuple[Paperspace, ...]:
     if ends == OVER:
         draw_return_page(sheet(4, "Return", "Top rail back to a wall"))
         draw_easing_page(sheet(5, "Easings", "Easings over a post"))
+    draw_mass_page(sheet(of, "Mass", "What parts weigh"), fills)
     return sheet_layouts(doc)
 
 

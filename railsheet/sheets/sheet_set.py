@@ -37,6 +37,7 @@ from railsheet.sheets.identity import sign
 from railsheet.sheets.inspection import SITE, InspectionSet, lay_out
 from railsheet.sheets.level_elevation import draw_level
 from railsheet.sheets.level_sheets import set_out_lines
+from railsheet.sheets.mass_table import mass_tables
 from railsheet.sheets.packing import runs_short
 from railsheet.sheets.panel import Line
 from railsheet.sheets.paper import sheet_layouts
@@ -134,7 +135,7 @@ def compose(
         if shop
         else ()
     )
-    inspection = _inspection(job, works, levels, site, book, which)
+    inspection = _inspection(job, works, levels, site, book, told, which)
     total = sum(len(sheets) for _, sheets in texts)
     drawings = len(drawn) + int(site is not None)
     total += drawings * shop + (inspection.count if inspection else 0)
@@ -240,6 +241,7 @@ def _shop_tables(
         *([buying_table(buying, book)] if buying else []),
         *parts_tables(runs, book),
         *infill_tables(runs, book),
+        *mass_tables(runs, book),
         *(saving_table(runs[0].stock, book) if runs else ()),
         *_notes((*runs, *handrails), job.tape),
         *(_setting_out(run, book) for run in runs if run.mark in short),
@@ -280,6 +282,7 @@ def _inspection(
     levels: Sequence[LevelWork],
     site: Site | None,
     book: FigureBook,
+    told: FigureBook,
     which: Which,
 ) -> InspectionSet | None:
     if which not in (Which.ALL, Which.INSPECTION):
@@ -290,7 +293,8 @@ def _inspection(
         if which is Which.INSPECTION:
             raise ValueError("an inspection set is drawn of runs that were checked")
         return None
-    return lay_out(job, works, levels, checks.profile, book, _frame(job, runs, 0), site)
+    frame = _frame(job, runs, 0)
+    return lay_out(job, works, levels, checks.profile, book, told, frame, site)
 
 
 def _frame(job: Job, works: Sequence[RunWork], total: int) -> SheetFrame:

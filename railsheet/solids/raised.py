@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 import cadquery as cq
 
+from railsheet.solids.handrail_out import HandrailOut
+from railsheet.solids.handrail_raised import RaisedHandrail, raise_handrail
 from railsheet.solids.part import Part
 from railsheet.solids.run import RaisedRun, raise_runs
 from railsheet.solids.setting_out import JobPlaces, Standing, location_of
@@ -19,10 +21,12 @@ class RaisedJob:
     Attributes:
         runs: each in its own frame.
         standings: where each stands in plan.
+        handrails: each in its own frame.
     """
 
     runs: Mapping[str, RaisedRun]
     standings: Mapping[str, Standing]
+    handrails: tuple[RaisedHandrail, ...] = ()
 
     def location(self, run: str) -> cq.Location:
         """From a run's frame to the site's."""
@@ -38,6 +42,10 @@ class RaisedJob:
         yield from (p for m, p in self.runs[run].parts.items() if m not in earlier)
 
 
-def raise_job(places: JobPlaces) -> RaisedJob:
-    """Raise every run of a job from its setting-out."""
-    return RaisedJob(raise_runs(places.outs, places.standings), places.standings)
+def raise_job(places: JobPlaces, handrails: Iterable[HandrailOut]) -> RaisedJob:
+    """Raise every run and handrail of a job from its setting-out."""
+    return RaisedJob(
+        raise_runs(places.outs, places.standings),
+        places.standings,
+        tuple(raise_handrail(out) for out in handrails),
+    )

@@ -88,3 +88,16 @@ def test_odd_names_are_printed_and_nothing_else(job_file, tmp_path: Path) -> Non
         cells = [cell for row in csv.reader(stream) for cell in row]
     assert f"'{POST}" in cells
     assert not [cell for cell in cells if cell.startswith(("=", "+", "@"))]
+
+
+def test_a_terminal_that_orders_text_turns_no_figure(job_file, tmp_path: Path) -> None:
+    kit = find_kit("dunlin", Path(), "", "").read_text(encoding="utf-8")
+    kit = kit.replace('name = "top rail, punched below"', 'name = "מעקה"')
+    (tmp_path / "mine.toml").write_text(kit, encoding="utf-8")
+    job = job_file(('kit = "dunlin"', 'kit = "mine.toml"'))
+    done = CliRunner().invoke(cli, ["draw", str(job), "--out", str(tmp_path / "out")])
+    assert done.exit_code == 0, done.output
+    told = [line for line in done.output.splitlines() if "מעקה" in line]
+    assert told
+    # After the name a left-to-right mark (UAX #9): what follows is the paragraph's again.
+    assert all("מעקה\u200e" in line for line in told)

@@ -231,3 +231,17 @@ def test_a_folder_that_holds_no_record_of_the_job(tmp_path: Path, text, place: s
     run = CliRunner().invoke(cli, ["prove", str(job), "--sheets", str(tmp_path)])
     assert isinstance(run.exception, BadInput)
     assert run.exception.place == place
+
+
+@pytest.mark.parametrize("key", ["C.bay.1.rail.top.mass", "C.bay.1.mass", "C.post.top.mass"])
+@pytest.mark.parametrize("way", [1, -1])
+def test_a_mass_off_by_two_thousandths_of_its_piece_is_found(garden, key: str, way: int) -> None:
+    raised, figures = garden
+    wrong = copy.deepcopy(figures)
+    assert wrong[key]["unit"] == "kg"
+    # What two thousandths of an inch more of the piece would weigh: of the carrier 7.1 kg/m, of
+    # the post 4.2 kg/m.
+    per_mm = 0.0042 if "post" in key else 0.0071
+    wrong[key]["value"] += way * PLANTED_MM * per_mm
+    found = failing(raised, wrong)
+    assert [held.key for held in found] == [key]

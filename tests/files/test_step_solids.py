@@ -175,7 +175,7 @@ def test_solids_are_raised_without_the_layout() -> None:
     room = Path(railsheet.__file__).parent / "solids"
     for path in room.glob("*.py"):
         # A handrail of its own is drawn from the layout's pieces; nothing is proven by it.
-        if path.name in ("setting_out.py", "handrail.py"):
+        if path.name in ("setting_out.py", "handrail.py", "handrail_out.py"):
             continue
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.ImportFrom) and node.module:

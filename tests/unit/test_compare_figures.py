@@ -170,3 +170,18 @@ def test_revisions_that_cannot_be(job_file, tables, place) -> None:
     with pytest.raises(BadInput) as caught:
         read_record(path)
     assert place in caught.value.place
+
+
+def test_a_finding_that_only_comes_in_another_place_is_not_marked() -> None:
+    """Findings are numbered worst first: one that is as it was may have another number."""
+
+    def entry(about: str, shown: str, value: float) -> dict:
+        return {"value": value, "unit": "in", "shown": shown, "rounded": "nearest", "about": about}
+
+    job = {"name": "a", "units": "ft-in", "tape": "1/16"}
+    one, other = entry("riser 1", '7"', 7.0), entry("tread 2", '10"', 10.0)
+    moved = entry("riser 1", '7 1/16"', 7.0625)
+    before = {"A.finding.1.figure": one, "A.finding.2.figure": other}
+    after = {"A.finding.1.figure": other, "A.finding.2.figure": moved}
+    records = [{"job": job, "figures": figures, "notices": []} for figures in (before, after)]
+    assert compare(*records).keys == {"A.finding.2.figure"}
