@@ -29,7 +29,8 @@ def given_words(outs: Mapping[str, SettingOut]) -> tuple[str, ...]:
             noun = next(iter(given.values())).noun
             words.append(
                 f"Run {mark}: each {noun} is raised where the layout places it: its fit with other "
-                "parts is tried; its place and size, and what carries it, are not proven."
+                "parts is tried; its place and size, its holes in posts, and what carries it, "
+                "are not proven."
             )
         bought = sorted({item for each in given.values() for item in each.bought})
         if bought:
