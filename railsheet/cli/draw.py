@@ -126,6 +126,7 @@ def draw_job(
     cuts = with_handrails(cut_table(solved.runs, book), solved.handrails, book)
     buying = buying_table(solved.buying, book)
     overhanging: list[str] = []
+    step_files, given = _step_files(solved) if solids else ({}, ())
 
     def write_pdf(file: Path) -> None:
         for number, page in enumerate(write_sheets(sheets.pages, file, job.name), start=1):
@@ -137,7 +138,7 @@ def draw_job(
         "sheets.pdf": write_pdf,
         **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
         **part_files(solved, which),
-        **(_step_files(solved) if solids else {}),
+        **step_files,
         **{
             f"{mark}-heights.svg": partial(_save_picture, layout, f"{job.name}, flight {mark}")
             for mark, layout in sheets.pictures.items()
@@ -153,7 +154,7 @@ def draw_job(
         say("No code is named (job > code): nothing was checked, no inspection sheets.")
     names = [file.name for file in written]
     _report(solved, len(sheets.pages), [n for n in names if not n.startswith(PREFIX)], out)
-    for words in part_words(names, solved):
+    for words in (*given, *part_words(names, solved)):
         say(words)
     if changed is not None:
         say(f"Since {changed.words}:")
@@ -224,9 +225,16 @@ def raised_job(solved: SolvedJob, asked_by: str) -> RaisedJob:
     return raise_job(places, [handrail_out(work.handrail) for work in solved.handrails])
 
 
-def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
-    """A STEP file for each run, handrail and distinct piece, and one for a site as a whole."""
+def _step_files(
+    solved: SolvedJob,
+) -> tuple[dict[str, Callable[[Path], None]], tuple[str, ...]]:
+    """A STEP file for each run, handrail and distinct piece, and one for a site as a whole.
+
+    Returns:
+        What writes each file, by its name; in words, what of the infill is not in them.
+    """
     raised = raised_job(solved, "--solids")
+    from railsheet.solids.given import given_words
     from railsheet.solids.handrail import handrail_solids
     from railsheet.solids.step import piece_assemblies, run_assembly, site_assembly, write_step
 
@@ -235,9 +243,10 @@ def _step_files(solved: SolvedJob) -> dict[str, Callable[[Path], None]]:
         assemblies["site.step"] = site_assembly(raised, solved.job.name)
     assemblies |= {f"{work.mark}.step": handrail_solids(work.handrail) for work in solved.handrails}
     assemblies |= piece_assemblies(raised)
-    return {
+    files: dict[str, Callable[[Path], None]] = {
         name: partial(write_step, whole, day=solved.job.date) for name, whole in assemblies.items()
     }
+    return files, given_words({mark: run.out for mark, run in raised.runs.items()})
 
 
 def _save_picture(layout: Paperspace, title: str, path: Path) -> None:
