@@ -14,6 +14,9 @@ from railsheet.solids.raised import RaisedJob
 
 # Two parts that share less than this touch: what the kernel makes of two faces in one plane, mm3.
 _SHARED_MM3 = 1e-3
+# So do two that share no more than a skin: line posts are placed to 1e-6 mm, and a plate that far
+# into the ground shares more than that volume with it. In mm, the skin's thickness.
+_SKIN_MM = 1e-4
 # Boxes that stand farther apart than this hold parts that do not touch, mm.
 _NEAR_MM = 1e-3
 
@@ -83,15 +86,24 @@ def _overlaps(
     for one, batches in beside.values():
         for batch in batches:
             together = cq.Compound.makeCompound([part.solid for part in batch])
-            if one.solid.intersect(together).Volume() > _SHARED_MM3:
+            if _shared_mm3(one.solid, together):
                 yield from _each(one, batch)
 
 
 def _each(one: Part, batch: Iterable[Part]) -> Iterator[Clash]:
     for other in batch:
-        shared = one.solid.intersect(other.solid).Volume()
-        if shared > _SHARED_MM3:
+        if shared := _shared_mm3(one.solid, other.solid):
             yield Clash(one.mark, other.mark, "stand in one place", shared)
+
+
+def _shared_mm3(one: cq.Shape, other: cq.Shape) -> float:
+    """The volume that two shapes share; nothing where they only touch."""
+    shared = one.intersect(other)
+    volume = float(shared.Volume())
+    # A skin has its area on either side.
+    if volume <= _SHARED_MM3 or volume <= _SKIN_MM * shared.Area() / 2:
+        return 0.0
+    return volume
 
 
 def _apart(parts: Mapping[str, Part]) -> Iterator[Clash]:
