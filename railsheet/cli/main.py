@@ -99,7 +99,8 @@ def new(job: Path, units: str, risers: int) -> None:
 @click.option(
     "--solids",
     is_flag=True,
-    help="Write solids as STEP as well: each run, each distinct piece, a site whole.",
+    help="Write solids as STEP as well: each run, each distinct piece, a site whole; the first sheet "
+    "then shows the job in view.",
 )
 @click.option(
     "--drops",

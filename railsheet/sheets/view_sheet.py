@@ -1,0 +1,136 @@
+"""The job in view: its parts as one would see them, on a sheet of their own, not to scale."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
+
+import shapely
+from ezdxf.document import Drawing
+from ezdxf.enums import MTextEntityAlignment
+from ezdxf.layouts.layout import Paperspace
+from shapely import STRtree
+
+from railsheet.sheets.drawing import FIGURE_MM, LINE_PITCH, add_note
+from railsheet.sheets.lettering import text_width_mm, wrap
+from railsheet.sheets.paper import Rect
+from railsheet.sheets.sheet import SheetFrame
+from railsheet.solids.view_lines import FlatPoint, JobInView, PartsInView, SeenPost
+
+TITLE = "The job in view"
+WORDS = (
+    "Seen from above, not to scale: take no figure from it. Floors, decks and walls are shown in "
+    "part."
+)
+_APART = "What bears a name below it is shown by itself: no plan says where it stands."
+
+# The layer of each kind of part.
+LAYER = {
+    "post": "POST",
+    "rail": "RAIL",
+    "bracket": "BRACKET",
+    "baluster": "BALUSTER",
+    "fillet": "BALUSTER",
+    "cable": "BALUSTER",
+    "fitting": "RAIL",
+    "brace": "BALUSTER",
+    "pane": "RAIL",
+    "ground": "STAIR",
+}
+# One thin pen, hundredths of a mm: the parts are small.
+_PEN = 13
+# Between pictures side by side, round them for their letters, and over the words at the foot, mm.
+_BETWEEN_MM, _ROUND_MM, _FOOT_MM = 10.0, 6.0, 5.0
+# Lines are drawn to this many decimals of a millimetre of paper.
+_PLACES = 3
+# From a post's end to its letters, and clear round them, mm.
+_OFF_MM, _CLEAR_MM = 2.0, 0.7
+
+
+def draw_view(doc: Drawing, view: JobInView, frame: SheetFrame, number: int) -> Paperspace:
+    """Add the sheet, drawn on paper: in model space its lines would be measured as lengths."""
+    layout, _ = frame.start(doc, "in view", TITLE, number, None)
+    room = frame.room(False)
+    words = f"{WORDS} {_APART}" if len(view) > 1 else WORDS
+    told = wrap(words, FIGURE_MM, room.size[0])
+    foot = room.bottom + FIGURE_MM * (1 + LINE_PITCH * (len(told) - 1)) + 0.5
+    add_note(layout, "\n".join(told), (room.left, foot), layer="TITLE")
+    inner = Rect(room.left, foot + _FOOT_MM, room.right, room.top).inset(_ROUND_MM)
+    boxes = [_box(parts) for parts in view]
+    wide = inner.size[0] - _BETWEEN_MM * (len(view) - 1)
+    scale = min(
+        wide / sum(box.size[0] for box in boxes),
+        inner.size[1] / max(box.size[1] for box in boxes),
+    )
+    used = scale * sum(box.size[0] for box in boxes) + _BETWEEN_MM * (len(view) - 1)
+    left = inner.centre[0] - used / 2
+    for parts, box in zip(view, boxes, strict=True):
+        low = inner.centre[1] - scale * box.size[1] / 2
+        _draw(layout, parts, scale, (left - scale * box.left, low - scale * box.bottom))
+        if len(view) > 1:
+            at = (left + scale * box.size[0] / 2, low - 1.0)
+            above = MTextEntityAlignment.TOP_CENTER
+            add_note(layout, parts.title, at, align=above, layer="TEXT")
+        left += scale * box.size[0] + _BETWEEN_MM
+    return layout
+
+
+def _box(parts: PartsInView) -> Rect:
+    points = [point for line in parts.lines for point in line.points]
+    across, up = [x for x, _ in points], [y for _, y in points]
+    return Rect(min(across), min(up), max(across), max(up))
+
+
+def _draw(layout: Paperspace, parts: PartsInView, scale: float, origin: FlatPoint) -> None:
+    def at(point: FlatPoint) -> FlatPoint:
+        x, y = (scale * p + o for p, o in zip(point, origin, strict=True))
+        return round(x, _PLACES), round(y, _PLACES)
+
+    drawn = dict[tuple[FlatPoint, ...], str]()
+    for line in parts.lines:
+        points = tuple(point for point, _ in groupby(map(at, line.points)))
+        if len(points) > 1:
+            drawn.setdefault(points, LAYER[line.kind])
+    for points, layer in sorted(drawn.items(), key=lambda item: (item[1], item[0])):
+        looks = {"layer": layer, "lineweight": _PEN}
+        if len(points) == 2:
+            layout.add_line(*points, dxfattribs=looks)
+        else:
+            layout.add_lwpolyline(points, dxfattribs=looks)
+    _letter(layout, [SeenPost(p.mark, at(p.foot), at(p.top)) for p in parts.posts], drawn)
+
+
+def _letter(
+    layout: Paperspace, posts: Sequence[SeenPost], lines: Iterable[tuple[FlatPoint, ...]]
+) -> None:
+    """Each post's mark at its foot or over its top, where it touches nothing."""
+    taken = [shapely.LineString(points) for points in lines]
+    tree = STRtree(taken)
+    marks: list[shapely.Polygon] = []
+    for post in posts:
+        for x, y in _places(post):
+            half = text_width_mm(post.mark, FIGURE_MM, bold=True) / 2 + _CLEAR_MM
+            high = FIGURE_MM / 2 + _CLEAR_MM
+            block = shapely.box(x - half, y - high, x + half, y + high)
+            if len(tree.query(block, predicate="intersects")):
+                continue
+            if any(block.intersects(other) for other in marks):
+                continue
+            marks.append(block)
+            middle = MTextEntityAlignment.MIDDLE_CENTER
+            add_note(layout, post.mark, (x, y), align=middle, bold=True)
+            break
+
+
+def _places(post: SeenPost) -> Iterator[FlatPoint]:
+    """Middles for a post's mark, the likeliest first."""
+    half = text_width_mm(post.mark, FIGURE_MM, bold=True) / 2
+    down, aside = _OFF_MM + FIGURE_MM / 2, _OFF_MM + half
+    (x, y), (top_x, top_y) = post.foot, post.top
+    for far in (1.0, 2.0, 3.0):
+        yield x - far * aside, y
+        yield x + far * aside, y
+        yield x, y - far * down
+        yield x - far * aside, y - down
+        yield x + far * aside, y - down
+        yield top_x, top_y + far * down
