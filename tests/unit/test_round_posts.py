@@ -37,8 +37,8 @@ def changed(text: str, *changes: tuple[str, str]) -> str:
                     'kind = "butt"\nname = "bottom rail"',
                 ),
                 (
-                    'fixing = "weld, as the engineer sets out"\n\n[limits]',
-                    'fixing = "clip"\nscrew = [{ name = "s", count = 1, joins = "j" }]\n\n[limits]',
+                    'fixing = "weld, as the engineer sets out"\n\n# What',
+                    'fixing = "clip"\nscrew = [{ name = "s", count = 1, joins = "j" }]\n\n# What',
                 ),
             ),
             "bottom_end > kind",

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from railsheet.job.kit_ends import ButtKit
-from railsheet.layout.ends.kind import EndKind, EndPlace, plumb_end, screw_parts
+from railsheet.layout.ends.kind import EndKind, EndPlace, own_end, plumb_end, screw_parts
 from railsheet.layout.infill.parts import Part
-from railsheet.layout.mount import Mount
 from railsheet.layout.rail_ends import RailEnd
 
 
@@ -20,21 +19,9 @@ def _end(at: EndPlace) -> RailEnd:
     return plumb_end(at, clearance, clearance, "cut", turned=True)
 
 
-def _mount(at: EndPlace) -> Mount:
-    """The rail's own end, where it stands on the post's face."""
-    return Mount(
-        place=at.place,
-        word="rail end",
-        centre_z_mm=at.axis_z(at.face_s_mm),
-        height_mm=at.depth_plumb_mm,
-        width_mm=at.kit.rail(at.place).width_mm,
-        across_mm=at.across_mm,
-    )
-
-
 def _parts(at: EndPlace) -> tuple[Part, ...]:
     butt = _kit(at)
     return Part("fixing", butt.fixing, 1), *screw_parts(butt.screws)
 
 
-BUTT = EndKind(_end, _mount, _parts, turns=True)
+BUTT = EndKind(_end, own_end, _parts, turns=True)

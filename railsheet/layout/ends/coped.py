@@ -6,9 +6,8 @@ from dataclasses import replace
 
 from railsheet.job.kit_bracket import EndCut
 from railsheet.job.kit_ends import CopedKit
-from railsheet.layout.ends.kind import EndKind, EndPlace, plumb_end, screw_parts
+from railsheet.layout.ends.kind import EndKind, EndPlace, own_end, plumb_end, screw_parts
 from railsheet.layout.infill.parts import Part
-from railsheet.layout.mount import Mount
 from railsheet.layout.rail_ends import RailEnd
 
 
@@ -25,21 +24,9 @@ def _end(at: EndPlace) -> RailEnd:
     return replace(plumb, cut=EndCut.COPED, cope_mm=at.kit.post.width_mm / 2 + clearance)
 
 
-def _mount(at: EndPlace) -> Mount:
-    """The rail's own end, on its middle line."""
-    return Mount(
-        place=at.place,
-        word="rail end",
-        centre_z_mm=at.axis_z(at.face_s_mm),
-        height_mm=at.depth_plumb_mm,
-        width_mm=at.kit.rail(at.place).width_mm,
-        across_mm=at.across_mm,
-    )
-
-
 def _parts(at: EndPlace) -> tuple[Part, ...]:
     coped = _kit(at)
     return Part("fixing", coped.fixing, 1), *screw_parts(coped.screws)
 
 
-COPED = EndKind(_end, _mount, _parts, turns=True)
+COPED = EndKind(_end, own_end, _parts, turns=True)

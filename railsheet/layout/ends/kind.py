@@ -164,6 +164,18 @@ def plumb_end(
     )
 
 
+def own_end(at: EndPlace) -> Mount:
+    """What is marked on the post where the rail itself comes to it: its end, on its middle line."""
+    return Mount(
+        place=at.place,
+        word="rail end",
+        centre_z_mm=at.axis_z(at.face_s_mm),
+        height_mm=at.depth_plumb_mm,
+        width_mm=at.kit.rail(at.place).width_mm,
+        across_mm=at.across_mm,
+    )
+
+
 def screw_parts(screws: tuple[Screw, ...]) -> tuple[Part, ...]:
     """An end's screws, spares bought over the count."""
     return tuple(Part("screw", f"{s.name}, {s.joins}", s.count, spared=True) for s in screws)
