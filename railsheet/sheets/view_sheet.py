@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import groupby
 
 import shapely
@@ -64,15 +65,35 @@ def draw_view(doc: Drawing, view: JobInView, frame: SheetFrame, number: int) -> 
     )
     used = scale * sum(box.size[0] for box in boxes) + _BETWEEN_MM * (len(view) - 1)
     left = inner.centre[0] - used / 2
+    lines: list[tuple[FlatPoint, ...]] = []
+    posts: list[SeenPost] = []
+    taken: list[shapely.Polygon] = []
     for parts, box in zip(view, boxes, strict=True):
         low = inner.centre[1] - scale * box.size[1] / 2
-        _draw(layout, parts, scale, (left - scale * box.left, low - scale * box.bottom))
+        place = _Place(scale, (left - scale * box.left, low - scale * box.bottom))
+        lines += _draw(layout, parts, place)
+        posts += [SeenPost(p.mark, place.at(p.foot), place.at(p.top)) for p in parts.posts]
         if len(view) > 1:
-            at = (left + scale * box.size[0] / 2, low - 1.0)
-            above = MTextEntityAlignment.TOP_CENTER
-            add_note(layout, parts.title, at, align=above, layer="TEXT")
+            at = left + scale * box.size[0] / 2, low - _OFF_MM - FIGURE_MM / 2
+            taken.append(_block(parts.title, at))
+            add_note(layout, parts.title, at, align=MTextEntityAlignment.MIDDLE_CENTER)
         left += scale * box.size[0] + _BETWEEN_MM
+    within = Rect(room.left, foot + _CLEAR_MM, room.right, room.top)
+    _letter(layout, posts, lines, taken, within)
     return layout
+
+
+@dataclass(frozen=True)
+class _Place:
+    """Where parts are drawn: mm of paper to a mm of theirs, and where on paper their zero is."""
+
+    scale: float
+    origin: FlatPoint
+
+    def at(self, point: FlatPoint) -> FlatPoint:
+        """A point of theirs on paper, mm."""
+        x, y = (self.scale * p + o for p, o in zip(point, self.origin, strict=True))
+        return round(x, _PLACES), round(y, _PLACES)
 
 
 def _box(parts: PartsInView) -> Rect:
@@ -81,14 +102,11 @@ def _box(parts: PartsInView) -> Rect:
     return Rect(min(across), min(up), max(across), max(up))
 
 
-def _draw(layout: Paperspace, parts: PartsInView, scale: float, origin: FlatPoint) -> None:
-    def at(point: FlatPoint) -> FlatPoint:
-        x, y = (scale * p + o for p, o in zip(point, origin, strict=True))
-        return round(x, _PLACES), round(y, _PLACES)
-
+def _draw(layout: Paperspace, parts: PartsInView, place: _Place) -> Iterable[tuple[FlatPoint, ...]]:
+    """Draw the lines, each once; what was drawn, mm of paper."""
     drawn = dict[tuple[FlatPoint, ...], str]()
     for line in parts.lines:
-        points = tuple(point for point, _ in groupby(map(at, line.points)))
+        points = tuple(point for point, _ in groupby(map(place.at, line.points)))
         if len(points) > 1:
             drawn.setdefault(points, LAYER[line.kind])
     for points, layer in sorted(drawn.items(), key=lambda item: (item[1], item[0])):
@@ -97,29 +115,38 @@ def _draw(layout: Paperspace, parts: PartsInView, scale: float, origin: FlatPoin
             layout.add_line(*points, dxfattribs=looks)
         else:
             layout.add_lwpolyline(points, dxfattribs=looks)
-    _letter(layout, [SeenPost(p.mark, at(p.foot), at(p.top)) for p in parts.posts], drawn)
+    return drawn
 
 
 def _letter(
-    layout: Paperspace, posts: Sequence[SeenPost], lines: Iterable[tuple[FlatPoint, ...]]
+    layout: Paperspace,
+    posts: Sequence[SeenPost],
+    lines: Sequence[tuple[FlatPoint, ...]],
+    taken: Sequence[shapely.Polygon],
+    within: Rect,
 ) -> None:
-    """Each post's mark at its foot or over its top, where it touches nothing."""
-    taken = [shapely.LineString(points) for points in lines]
-    tree = STRtree(taken)
-    marks: list[shapely.Polygon] = []
+    """Each post's mark at its foot or over its top, where it touches nothing; else not at all."""
+    tree = STRtree([shapely.LineString(points) for points in lines])
+    words = [*taken]
+    room = shapely.box(within.left, within.bottom, within.right, within.top)
     for post in posts:
-        for x, y in _places(post):
-            half = text_width_mm(post.mark, FIGURE_MM, bold=True) / 2 + _CLEAR_MM
-            high = FIGURE_MM / 2 + _CLEAR_MM
-            block = shapely.box(x - half, y - high, x + half, y + high)
-            if len(tree.query(block, predicate="intersects")):
+        for at in _places(post):
+            block = _block(post.mark, at)
+            if len(tree.query(block, predicate="intersects")) or not room.covers(block):
                 continue
-            if any(block.intersects(other) for other in marks):
+            if any(block.intersects(other) for other in words):
                 continue
-            marks.append(block)
+            words.append(block)
             middle = MTextEntityAlignment.MIDDLE_CENTER
-            add_note(layout, post.mark, (x, y), align=middle, bold=True)
+            add_note(layout, post.mark, at, align=middle, bold=True)
             break
+
+
+def _block(text: str, at: FlatPoint) -> shapely.Polygon:
+    """What a line of lettering takes, its middle there, and clear round it."""
+    half = text_width_mm(text, FIGURE_MM, bold=True) / 2 + _CLEAR_MM
+    high = FIGURE_MM / 2 + _CLEAR_MM
+    return shapely.box(at[0] - half, at[1] - high, at[0] + half, at[1] + high)
 
 
 def _places(post: SeenPost) -> Iterator[FlatPoint]:
