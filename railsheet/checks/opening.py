@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -32,6 +32,9 @@ _SHUT_MM2 = 1e-9
 _EQUAL_MM = 1e-9
 # Three features whose equations are this near to dependent fix no circle.
 _DEPENDENT = 1e-14
+# Outlines are solved together as far as the cubes of their corners, which the choices of three
+# features grow with, come to no more than this.
+_AT_ONCE = 100_000
 
 
 @dataclass(frozen=True)
@@ -88,28 +91,67 @@ def greatest_circle(outline: Polygon | Sequence[tuple[float, float]]) -> Circle:
     Raises:
         ValueError: the outline crosses itself, has holes, or has a corner that is not finite.
     """
-    corners = _corners(outline)
-    area = _signed_area(corners)
-    if len(corners) < 3 or abs(area) < _SHUT_MM2:
-        middle = corners.mean(axis=0)
-        return Circle(float(middle[0]), float(middle[1]), 0.0)
-    if area < 0.0:
-        corners = corners[::-1]
-    origin = (corners.min(axis=0) + corners.max(axis=0)) / 2.0
-    local = corners - origin
-    polygon = Polygon(local)
-    if not polygon.is_valid:
-        raise ValueError(f"the outline crosses itself: {shapely.is_valid_reason(polygon)}")
-    edges, bends = _features(local)
-    inner = polygon.representative_point()
-    centres = np.vstack(
-        [
-            np.array([[inner.x, inner.y]]),
-            _touching_three_edges(edges),
-            *(_touching_corner(edges, bends, index) for index in range(len(bends))),
-        ]
-    )
-    return _greatest(polygon, centres, origin)
+    return greatest_circles([outline])[0]
+
+
+def greatest_circles(outlines: Sequence[Polygon | Sequence[tuple[float, float]]]) -> list[Circle]:
+    """The greatest circle within each outline: those with as many corners are solved at once.
+
+    Args:
+        outlines: each as ``greatest_circle`` takes it.
+
+    Returns:
+        A circle for each, in their order.
+
+    Raises:
+        ValueError: as ``greatest_circle``.
+    """
+    every = [_corners(outline) for outline in outlines]
+    found: dict[int, Circle] = {}
+    alike: dict[int, list[int]] = {}
+    for index, corners in enumerate(every):
+        if len(corners) < 3 or abs(_signed_area(corners)) < _SHUT_MM2:
+            middle = corners.mean(axis=0)
+            found[index] = Circle(float(middle[0]), float(middle[1]), 0.0)
+        else:
+            alike.setdefault(len(corners), []).append(index)
+    for count, members in alike.items():
+        at_once = max(_AT_ONCE // count**3, 1)
+        for first in range(0, len(members), at_once):
+            some = members[first : first + at_once]
+            circles = _circles_of(np.stack([every[index] for index in some]))
+            found.update(zip(some, circles, strict=True))
+    return [found[index] for index in range(len(every))]
+
+
+def _circles_of(corners: Floats) -> list[Circle]:
+    """Of outlines with as many corners each, (outline, corner, s and z)."""
+    backwards = np.array([_signed_area(each) < 0.0 for each in corners])
+    corners[backwards] = corners[backwards, ::-1]
+    origins = (corners.min(axis=1) + corners.max(axis=1)) / 2.0
+    local = corners - origins[:, None]
+    polygons = np.asarray(shapely.polygons(local))
+    for crossed in polygons[~shapely.is_valid(polygons)]:
+        raise ValueError(f"the outline crosses itself: {shapely.is_valid_reason(crossed)}")
+    edges, bent = _features(local)
+    inner = shapely.get_coordinates(shapely.point_on_surface(polygons))[:, None]
+    circles: list[Circle | None] = [None] * len(corners)
+    for pattern in np.unique(bent, axis=0):
+        rows = np.flatnonzero((bent == pattern).all(axis=1))
+        bends = local[rows][:, pattern]
+        centres = np.concatenate(
+            [
+                inner[rows],
+                _touching_three_edges(edges[rows]),
+                *(_touching_corner(edges[rows], bends, n) for n in range(bends.shape[1])),
+            ],
+            axis=1,
+        )
+        for row, circle in zip(
+            rows, _greatest(polygons[rows], centres, origins[rows]), strict=True
+        ):
+            circles[row] = circle
+    return [circle for circle in circles if circle is not None]
 
 
 def _corners(outline: Polygon | Sequence[tuple[float, float]]) -> Floats:
@@ -123,6 +165,10 @@ def _corners(outline: Polygon | Sequence[tuple[float, float]]) -> Floats:
         return np.zeros((1, 2))
     if not np.isfinite(raw).all():
         raise ValueError("an outline's corners are finite")
+    if isinstance(outline, Polygon):
+        raw = raw[:-1]
+    if (np.hypot(*(raw - raw[np.arange(-1, len(raw) - 1)]).T) > _SAME_CORNER_MM).all():
+        return raw
     kept = [raw[0]]
     for corner in raw[1:]:
         if np.hypot(*(corner - kept[-1])) > _SAME_CORNER_MM:
@@ -138,34 +184,31 @@ def _signed_area(corners: Floats) -> float:
     return float(np.sum(centred[:, 0] * ahead[:, 1] - centred[:, 1] * ahead[:, 0])) / 2.0
 
 
-def _features(corners: Floats) -> tuple[Floats, Floats]:
-    """Edges as rows (nx, ny, -1, n·p) of n·c - r = n·p, n pointing in; re-entrant corners."""
-    ahead = np.roll(corners, -1, axis=0)
-    along = ahead - corners
-    along /= np.hypot(along[:, 0], along[:, 1])[:, None]
-    inward = np.column_stack([-along[:, 1], along[:, 0]])
-    offsets = np.sum(inward * corners, axis=1)
-    edges = np.column_stack([inward, -np.ones(len(corners)), offsets])
-    behind = np.roll(along, 1, axis=0)
-    turn = behind[:, 0] * along[:, 1] - behind[:, 1] * along[:, 0]
-    return edges, corners[turn < 0.0]
+def _features(corners: Floats) -> tuple[Floats, NDArray[np.bool_]]:
+    """Edges as rows (nx, ny, -1, n·p) of n·c - r = n·p, n pointing in; which corners re-enter."""
+    along = np.roll(corners, -1, axis=1) - corners
+    along /= np.hypot(along[..., 0], along[..., 1])[..., None]
+    inward = np.stack([-along[..., 1], along[..., 0]], axis=-1)
+    offsets = np.sum(inward * corners, axis=-1, keepdims=True)
+    edges = np.concatenate([inward, np.full_like(offsets, -1.0), offsets], axis=-1)
+    behind = np.roll(along, 1, axis=1)
+    turn = behind[..., 0] * along[..., 1] - behind[..., 1] * along[..., 0]
+    return edges, turn < 0.0
 
 
 def _touching_three_edges(edges: Floats) -> Floats:
-    """Centres of the circles that touch three edge lines, by Cramer's rule."""
-    triples = _choices(len(edges), 3)
-    first, second, third = (edges[triples[:, place]] for place in range(3))
+    """Centres of the circles that touch three edge lines, by Cramer's rule; nan where none does."""
+    triples = _choices(edges.shape[1], 3)
+    first, second, third = (edges[:, triples[:, place]] for place in range(3))
     cross_23 = _cross(second, third)
     cross_31 = _cross(third, first)
     cross_12 = _cross(first, second)
-    determinant = np.sum(first[:, :3] * cross_23, axis=1)
-    solved = np.abs(determinant) > _DEPENDENT
+    determinant = np.sum(first[..., :3] * cross_23, axis=-1, keepdims=True)
+    determinant[np.abs(determinant) <= _DEPENDENT] = np.nan
     centre_and_radius = (
-        first[solved, 3:] * cross_23[solved]
-        + second[solved, 3:] * cross_31[solved]
-        + third[solved, 3:] * cross_12[solved]
-    ) / determinant[solved, None]
-    centres: Floats = centre_and_radius[:, :2]
+        first[..., 3:] * cross_23 + second[..., 3:] * cross_31 + third[..., 3:] * cross_12
+    ) / determinant
+    centres: Floats = centre_and_radius[..., :2]
     return centres
 
 
@@ -174,43 +217,36 @@ def _touching_corner(edges: Floats, bends: Floats, index: int) -> Floats:
 
     An edge gives an equation linear in (s, z, r); so does a second corner, as the line midway
     between the two. Two such planes meet in a line of that space, and the line meets the cone
-    of circles through the corner in two points at the most.
+    of circles through the corner in two points at the most; nan where it does not.
     """
-    corner = bends[index]
-    others = np.delete(bends, index, axis=0)
-    midway = np.column_stack(
-        [
-            2.0 * (others - corner),
-            np.zeros(len(others)),
-            np.sum(others**2, axis=1) - np.sum(corner**2),
-        ]
+    corner = bends[:, index, None]
+    others = np.delete(bends, index, axis=1)
+    apart = 2.0 * (others - corner)
+    beyond = np.sum(others**2, axis=-1) - np.sum(corner**2, axis=-1)
+    midway = np.concatenate(
+        [apart, np.zeros_like(beyond)[..., None], beyond[..., None]],
+        axis=-1,
     )
-    size = np.hypot(midway[:, 0], midway[:, 1])
-    rows = np.vstack([edges, midway / np.where(size > 0.0, size, 1.0)[:, None]])
-    pairs = _choices(len(rows), 2)
-    first, second = rows[pairs[:, 0]], rows[pairs[:, 1]]
+    size = np.hypot(midway[..., 0], midway[..., 1])
+    rows = np.concatenate([edges, midway / np.where(size > 0.0, size, 1.0)[..., None]], axis=1)
+    pairs = _choices(rows.shape[1], 2)
+    first, second = rows[:, pairs[:, 0]], rows[:, pairs[:, 1]]
     along = _cross(first, second)
-    length_sq = np.sum(along**2, axis=1)
-    meets = length_sq > _DEPENDENT
-    first, second, along, length_sq = (
-        first[meets],
-        second[meets],
-        along[meets],
-        length_sq[meets],
-    )
+    length_sq = np.sum(along**2, axis=-1, keepdims=True)
+    length_sq[length_sq <= _DEPENDENT] = np.nan
     point = (
-        first[:, 3:] * _cross(second, along) + second[:, 3:] * _cross(along, first)
-    ) / length_sq[:, None]
-    along = along / np.sqrt(length_sq)[:, None]
-    gap = point[:, :2] - corner
-    a = along[:, 0] ** 2 + along[:, 1] ** 2 - along[:, 2] ** 2
-    b = 2.0 * (gap[:, 0] * along[:, 0] + gap[:, 1] * along[:, 1] - point[:, 2] * along[:, 2])
-    c = gap[:, 0] ** 2 + gap[:, 1] ** 2 - point[:, 2] ** 2
-    centres = []
-    for step in _roots(a, b, c):
-        real = np.isfinite(step)
-        centres.append(point[real, :2] + step[real, None] * along[real, :2])
-    return np.vstack(centres)
+        first[..., 3:] * _cross(second, along) + second[..., 3:] * _cross(along, first)
+    ) / length_sq
+    along = along / np.sqrt(length_sq)
+    gap = point[..., :2] - corner
+    a = along[..., 0] ** 2 + along[..., 1] ** 2 - along[..., 2] ** 2
+    b = 2.0 * (
+        gap[..., 0] * along[..., 0] + gap[..., 1] * along[..., 1] - point[..., 2] * along[..., 2]
+    )
+    c = gap[..., 0] ** 2 + gap[..., 1] ** 2 - point[..., 2] ** 2
+    return np.concatenate(
+        [point[..., :2] + step[..., None] * along[..., :2] for step in _roots(a, b, c)], axis=1
+    )
 
 
 @cache
@@ -221,9 +257,9 @@ def _choices(count: int, size: int) -> NDArray[np.intp]:
 
 def _cross(a: Floats, b: Floats) -> Floats:
     """Row by row, the vector product of the first three columns; far quicker than numpy's own."""
-    x, y, z = a[:, 0], a[:, 1], a[:, 2]
-    u, v, w = b[:, 0], b[:, 1], b[:, 2]
-    return np.column_stack([y * w - z * v, z * u - x * w, x * v - y * u])
+    x, y, z = a[..., 0], a[..., 1], a[..., 2]
+    u, v, w = b[..., 0], b[..., 1], b[..., 2]
+    return np.stack([y * w - z * v, z * u - x * w, x * v - y * u], axis=-1)
 
 
 def _roots(a: Floats, b: Floats, c: Floats) -> tuple[Floats, Floats]:
@@ -233,29 +269,30 @@ def _roots(a: Floats, b: Floats, c: Floats) -> tuple[Floats, Floats]:
     root = np.sqrt(np.maximum(b**2 - 4.0 * a * c, 0.0))
     big = -(b + np.copysign(root, b)) / 2.0
     with np.errstate(divide="ignore", invalid="ignore"):
-        return big / a, c / big
+        roots = big / a, c / big
+    for root in roots:
+        root[~np.isfinite(root)] = np.nan
+    return roots
 
 
-def _greatest(polygon: Polygon, centres: Floats, origin: Floats) -> Circle:
-    west, south, east, north = polygon.bounds
-    near = (
-        (centres[:, 0] >= west)
-        & (centres[:, 0] <= east)
-        & (centres[:, 1] >= south)
-        & (centres[:, 1] <= north)
+def _greatest(polygons: NDArray[np.object_], centres: Floats, origins: Floats) -> Iterator[Circle]:
+    """Of each polygon, the greatest circle among its own centres."""
+    low, high = np.split(shapely.bounds(polygons)[:, None], 2, axis=-1)
+    rows, places = np.nonzero(((centres >= low) & (centres <= high)).all(axis=-1))
+    at = centres[rows, places]
+    inside = shapely.contains_xy(polygons[rows], at[:, 0], at[:, 1])
+    rows, places, at = rows[inside], places[inside], at[inside]
+    radii = np.full(centres.shape[:2], -np.inf)
+    radii[rows, places] = shapely.distance(
+        shapely.get_exterior_ring(polygons)[rows], shapely.points(at)
     )
-    centres = centres[near]
-    centres = centres[shapely.contains_xy(polygon, centres[:, 0], centres[:, 1])]
-    radii = _clearance(polygon, centres)
-    best = float(radii.max())
-    equal = centres[radii >= best - _EQUAL_MM]
-    centre = (equal.min(axis=0) + equal.max(axis=0)) / 2.0
-    inside = shapely.contains_xy(polygon, centre[0], centre[1])
-    if not inside or float(_clearance(polygon, centre[None, :])[0]) < best - _EQUAL_MM:
+    for polygon, around, reach, origin in zip(polygons, centres, radii, origins, strict=True):
+        best = float(reach.max())
+        equal = around[reach >= best - _EQUAL_MM]
         centre = equal[0]
-    return Circle(float(centre[0] + origin[0]), float(centre[1] + origin[1]), 2.0 * best)
-
-
-def _clearance(polygon: Polygon, centres: Floats) -> Floats:
-    points = shapely.points(centres[:, 0], centres[:, 1])
-    return np.asarray(shapely.distance(polygon.exterior, points), dtype=np.float64)
+        if len(equal) > 1:
+            middle = (equal.min(axis=0) + equal.max(axis=0)) / 2.0
+            room = polygon.exterior.distance(shapely.points(middle))
+            if shapely.contains_xy(polygon, *middle) and room >= best - _EQUAL_MM:
+                centre = middle
+        yield Circle(float(centre[0] + origin[0]), float(centre[1] + origin[1]), 2.0 * best)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Container, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence, Set
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import cache, partial
@@ -17,12 +17,13 @@ from shapely.geometry import LineString, Polygon, box
 
 from railsheet.checks.limit import Place, Quantity, Situation
 from railsheet.checks.measured import Measured
-from railsheet.checks.opening import Circle, greatest_circle
+from railsheet.checks.opening import Circle
 from railsheet.checks.stair_opening import (
     EdgeLine,
     Step,
     Void,
     between_plumbs,
+    fitted_all,
     flat_void,
     step_void,
 )
@@ -72,17 +73,31 @@ class Opening:
     circle: Circle
 
 
-class Everywhere(Container[str]):
-    """Every place there is."""
+@dataclass(frozen=True)
+class _Unfitted:
+    """An opening whose circle is still to be found.
 
-    def __contains__(self, where: object) -> bool:
-        return True
+    Attributes:
+        of: the opening, for its circle.
+        void: where the circle is sought.
+        wider: where it is sought when it leans on a line that is not there in the world.
+    """
+
+    of: Callable[[Circle], Opening]
+    void: Void
+    wider: Callable[[], Void]
 
 
-EVERYWHERE = Everywhere()
+def _circles(unfitted: Sequence[_Unfitted]) -> list[Circle]:
+    found = fitted_all([each.void for each in unfitted])
+    leaning = [number for number, opening in enumerate(found) if not opening.whole]
+    wider = fitted_all([unfitted[number].wider() for number in leaning])
+    for number, opening in zip(leaning, wider, strict=True):
+        found[number] = opening
+    return [opening.circle for opening in found]
 
 
-def openings_of(railing: Railing, among: Container[str] = EVERYWHERE) -> tuple[Opening, ...]:
+def openings_of(railing: Railing, among: Set[str] | None = None) -> tuple[Opening, ...]:
     """Every opening, bay by bay: through the infill, then under the bottom rail, going uphill.
 
     Between plumb members an opening is bounded by the punched faces of the two rails and the
@@ -91,14 +106,16 @@ def openings_of(railing: Railing, among: Container[str] = EVERYWHERE) -> tuple[O
     only the base plate is taken as solid, not its cover.
 
     Args:
-        among: the places that are wanted; the circles of the others are not sought.
+        among: the places that are wanted, the circles of the others not sought; all when None.
     """
     plates = [_plate(railing, post) for post in railing.posts]
-    return tuple(
+    found = [
         opening
         for bay in railing.bays
         for opening in (*_infill(railing, bay, among), *_under(railing, bay, plates, among))
-    )
+    ]
+    circles = iter(_circles([each for each in found if isinstance(each, _Unfitted)]))
+    return tuple(each if isinstance(each, Opening) else each.of(next(circles)) for each in found)
 
 
 def opening_figures(
@@ -123,6 +140,10 @@ def opening_figures(
             yield Measured(opening.quantity, where, situation, opening.circle.diameter_mm)
 
 
+def _wanted(where: str, among: Set[str] | None) -> bool:
+    return among is None or where in among
+
+
 def _edge(bay: Bay, rail: Rail) -> EdgeLine:
     """A rail's punched face in the plane of the guard."""
     rise = rail.punched_offset_mm / math.cos(bay.line.rake_rad) - rail.axis_drop_mm
@@ -133,7 +154,9 @@ def _underside(bay: Bay) -> EdgeLine:
     return EdgeLine(bay.line.slope, bay.line.start_mm - bay.section.height_plumb_mm)
 
 
-def _infill(railing: Railing, bay: Bay, among: Container[str]) -> Iterator[Opening]:
+def _infill(railing: Railing, bay: Bay, among: Set[str] | None) -> Iterator[Opening | _Unfitted]:
+    if among is not None and not any(place.startswith(f"bay {bay.number}, ") for place in among):
+        return
     upper, lower = (_edge(bay, rail) for rail in bay.rails)
     whole = between_plumbs(bay.downhill_face_mm, bay.uphill_face_mm, lower, upper)
     parts = _left_open(whole, bay)
@@ -142,18 +165,15 @@ def _infill(railing: Railing, bay: Bay, among: Container[str]) -> Iterator[Openi
         at_post = left < bay.downhill_face_mm + SAME_MM or right > bay.uphill_face_mm - SAME_MM
         words = " at the post" if at_post and bay.infill.row is not None else ""
         where = f"bay {bay.number}, opening {number}{words}"
-        if where not in among:
+        if not _wanted(where, among):
             continue
-        yield Opening(
-            where=where,
-            sort=Sort.END if at_post else Sort.INFILL,
-            quantity=Quantity.GUARD_OPENING,
-            beside=_beside(railing, left, right),
-            circle=greatest_circle(part),
-        )
+        sort, beside = Sort.END if at_post else Sort.INFILL, _beside(railing, left, right)
+        of = partial(Opening, where, sort, Quantity.GUARD_OPENING, beside)
+        void = Void(part, ())
+        yield _Unfitted(of, void, partial(void.joined, ()))
     for fact in bay.infill.facts:
         where = f"bay {bay.number}, between two cables spread by a pressed sphere"
-        if fact.name != "spread" or where not in among:
+        if fact.name != "spread" or not _wanted(where, among):
             continue
         middle = (bay.downhill_face_mm + bay.uphill_face_mm) / 2
         yield Opening(
@@ -201,8 +221,8 @@ def _beside(railing: Railing, left: float, right: float) -> tuple[Beside, ...]:
 
 
 def _under(
-    railing: Railing, bay: Bay, plates: Sequence[Polygon], among: Container[str]
-) -> Iterator[Opening]:
+    railing: Railing, bay: Bay, plates: Sequence[Polygon], among: Set[str] | None
+) -> Iterator[_Unfitted]:
     found = list(_voids(railing, bay))
 
     @cache
@@ -212,23 +232,17 @@ def _under(
     def is_open(index: int) -> bool:
         return left_of(index).outline.area > _NOTHING_MM2
 
+    def wider(index: int) -> Void:
+        below = next(filter(is_open, range(index - 1, -1, -1)), index)
+        above = next(filter(is_open, range(index + 1, len(found))), index)
+        return left_of(index).joined([left_of(n) for n in sorted({below, index, above})])
+
     for index, (where, sort, beside, _) in enumerate(found):
-        if where not in among or not is_open(index):
+        if not _wanted(where, among) or not is_open(index):
             continue
-        void = left_of(index)
-        opening = void.fitted()
-        if not opening.whole:
-            below = next(filter(is_open, range(index - 1, -1, -1)), index)
-            above = next(filter(is_open, range(index + 1, len(found))), index)
-            opening = void.joined([left_of(n) for n in sorted({below, index, above})]).fitted()
-        triangle = sort is Sort.STEP
-        yield Opening(
-            where=where,
-            sort=sort,
-            quantity=Quantity.TRIANGLE_OPENING if triangle else Quantity.GUARD_OPENING,
-            beside=(beside,),
-            circle=opening.circle,
-        )
+        quantity = Quantity.TRIANGLE_OPENING if sort is Sort.STEP else Quantity.GUARD_OPENING
+        of = partial(Opening, where, sort, quantity, (beside,))
+        yield _Unfitted(of, left_of(index), partial(wider, index))
 
 
 def _plate(railing: Railing, post: Post) -> Polygon:

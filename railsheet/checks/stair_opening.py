@@ -12,7 +12,7 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from railsheet.checks.opening import Circle, greatest_circle
+from railsheet.checks.opening import Circle, greatest_circles
 
 # A circle this near to a line that only closes the drawing is held up by it.
 _LEANS_MM = 1e-6
@@ -99,11 +99,17 @@ class Void:
 
     def clipped(self, low_s_mm: float, high_s_mm: float, blocks: Sequence[Polygon] = ()) -> Void:
         """What is left between two plumb faces and outside of solid blocks."""
-        _, bottom, _, top = self.outline.bounds if not self.outline.is_empty else (0, 0, 0, 0)
+        if self.outline.is_empty:
+            return Void(self.outline, ())
+        _, bottom, _, top = self.outline.bounds
         between = box(low_s_mm, bottom - 1.0, high_s_mm, top + 1.0)
         left: BaseGeometry = shapely.intersection(self.outline, between)
         for block in blocks:
             left = shapely.difference(left, block)
+        ends = [line.bounds for line in self.open_sides]
+        # What of a side is above or below the outline no circle in it can lean on.
+        if all(low_s_mm <= end[0] and end[2] <= high_s_mm for end in ends):
+            return Void(_greatest_part(left), self.open_sides)
         sides = tuple(
             side
             for line in self.open_sides
@@ -117,15 +123,22 @@ class Void:
         whole = shapely.union_all([self.outline, *(other.outline for other in others)])
         return Void(_without_holes(_greatest_part(whole)), ())
 
-    def fitted(self) -> StepOpening:
-        """The greatest circle in it."""
-        if self.outline.is_empty:
-            return StepOpening(self.outline, Circle(0.0, 0.0, 0.0), True)
-        circle = greatest_circle(self.outline)
+    def with_circle(self, circle: Circle) -> StepOpening:
+        """With the greatest circle in it."""
         centre = Point(circle.s_mm, circle.z_mm)
         reach = circle.diameter_mm / 2.0 + _LEANS_MM
         whole = all(line.distance(centre) > reach for line in self.open_sides)
-        return StepOpening(self.outline, circle, whole)
+        return StepOpening(self.outline, circle, self.outline.is_empty or whole)
+
+    def fitted(self) -> StepOpening:
+        """The greatest circle in it."""
+        return fitted_all([self])[0]
+
+
+def fitted_all(voids: Sequence[Void]) -> list[StepOpening]:
+    """The greatest circle in each, all sought together, which is far quicker than one by one."""
+    circles = greatest_circles([void.outline for void in voids])
+    return [void.with_circle(circle) for void, circle in zip(voids, circles, strict=True)]
 
 
 def step_void(step: Step, rail_underside: EdgeLine) -> Void:

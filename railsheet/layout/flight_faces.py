@@ -80,7 +80,7 @@ def find_faces(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule) -> Faces
     if single is not None and single.uphill_mm - single.downhill_mm <= (
         kit.greatest_span_mm + SAME_MM
     ):
-        return single
+        return _windows_within_span(single, kit, rule)
     return _long(stair, spec, kit, rule) or single or _unplaced(stair, spec, kit, rule)
 
 
@@ -100,6 +100,31 @@ def _single_bay(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule) -> Face
     chosen = freedom.chosen
     balusters = chosen.balusters if chosen else rule.best_count(uphill - downhill)
     return Faces(downhill, uphill, (), (balusters,), freedom)
+
+
+def _windows_within_span(faces: Faces, kit: Kit, rule: RowRule) -> Faces:
+    """One bay whose free post may slide no farther off than the kit's span, tread or no tread."""
+    freedom = faces.freedom
+    if freedom is None:
+        return faces
+    fixed = faces.uphill_mm if freedom.end is End.DOWNHILL else faces.downhill_mm
+    room = _within_span(kit, freedom.end, fixed, (freedom.plate_low_s_mm, freedom.plate_high_s_mm))
+    windows = find_windows(rule, fixed, freedom.end, *room)
+    chosen = freedom.chosen and next(w for w in windows if w.balusters == freedom.chosen.balusters)
+    low, high = room
+    freedom = replace(
+        freedom, plate_low_s_mm=low, plate_high_s_mm=high, windows=windows, chosen=chosen
+    )
+    return replace(faces, freedom=freedom)
+
+
+def _within_span(
+    kit: Kit, free: End, other_mm: float, room_mm: tuple[float, float]
+) -> tuple[float, float]:
+    """What of the free post's room lies within the kit's span of the bay's other post."""
+    low, high = room_mm
+    farthest = other_mm - free.inward * kit.greatest_span_mm
+    return (max(low, farthest), high) if free is End.DOWNHILL else (low, min(high, farthest))
 
 
 def _unplaced(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule) -> Faces:
@@ -193,9 +218,7 @@ def _with_freedom(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule, place
     post = spec_of(spec, free)
     bays = faces.bays(kit.post.width_mm)
     neighbour = bays[0][1] if free is End.DOWNHILL else bays[-1][0]
-    low, high = _room(stair, post, kit, rule, free)
-    farthest = neighbour - free.inward * kit.greatest_span_mm
-    low, high = (max(low, farthest), high) if free is End.DOWNHILL else (low, min(high, farthest))
+    low, high = _within_span(kit, free, neighbour, _room(stair, post, kit, rule, free))
     windows = find_windows(rule, neighbour, free, low, high)
     count = placed.balusters[0 if free is End.DOWNHILL else -1]
     chosen = next(w for w in windows if w.balusters == count)

@@ -13,7 +13,7 @@ the same piece; clear distances then differ by less than the gaps' own play.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import islice, pairwise
 
@@ -24,6 +24,8 @@ Interval = tuple[float, float]
 
 # Halving the gaps' play so often leaves less of it than float64 can tell on a site.
 _HALVINGS = 52
+# Choices of surfaces that are made easier one after the other before all are sought among.
+_CHOICES = 6
 
 
 @dataclass(frozen=True)
@@ -191,27 +193,74 @@ def _with_posts(task: _Task, posts: int, counts: range) -> Placed | None:
 
 
 def _greatest_ease(task: _Task, posts: int, held: range) -> float:
-    """The greatest ease at which there still is a path, by halving; feasible at what it gives."""
+    """The greatest ease at which there still is a path, by halving; feasible at what it gives.
+
+    Halved on the surfaces of one path alone, which is quick; then all surfaces are asked for a
+    path with the least more ease. Where there is none that was the greatest; else that path's
+    surfaces are the next.
+    """
     bands = [task.rule.band_mm(count) for count in held]
-    low, high = 0.0, max(most - least for least, most in bands) / 4
-    if _paths(task, posts, held, high) is not None:
-        return high
+    most = max(most - least for least, most in bands) / 4
+    if _paths(task, posts, held, most) is not None:
+        return most
+    path = _paths(task, posts, held, 0.0)
+    past = 0.0
+    for _ in range(_CHOICES):
+        assert path is not None, "whoever asks has found a path"
+        surfaces = _walk_back(task, path, held, past).surfaces
+        here = _on_surfaces(task, surfaces)
+        low, past = _halved(lambda ease: _paths(task, posts, held, ease, here), most)  # noqa: B023
+        path = _paths(task, posts, held, past)
+        if path is None:
+            return low
+    return _halved(lambda ease: _paths(task, posts, held, ease), most)[0]
+
+
+def _halved(paths: Callable[[float], _Path | None], most_mm: float) -> Interval:
+    """The greatest ease with a path and the least without one, as near as float64 tells them."""
+    low, high = 0.0, most_mm
     for _ in range(_HALVINGS):
         middle = (low + high) / 2
-        if _paths(task, posts, held, middle) is None:
+        if paths(middle) is None:
             high = middle
         else:
             low = middle
-    return low
+    return low, high
 
 
-def _paths(task: _Task, posts: int, held: range, ease_mm: float) -> _Path | None:
+def _on_surfaces(task: _Task, surfaces: Sequence[int]) -> tuple[tuple[Stretch, ...], ...]:
+    return tuple(
+        tuple(stretch for stretch in task.stretches if stretch.surface == surface)
+        for surface in surfaces
+    )
+
+
+def _paths(
+    task: _Task,
+    posts: int,
+    held: range,
+    ease_mm: float,
+    on: Sequence[Sequence[Stretch]] | None = None,
+) -> _Path | None:
+    """What can be reached with so many posts, on any surface or each on its own stretches."""
     reaches = [r for n in held if (r := task.reach(n, ease_mm)) is not None]
-    layers: list[tuple[tuple[int, Interval], ...]] = [((-1, task.start),)]
+    if not reaches:
+        return None
+    least, most = min(r[0] for r in reaches), max(r[1] for r in reaches)
+    # Each bay may be a tolerance out on both its sides, here and in walking back.
+    slack = 4 * SAME_MM * (posts + 1)
+    near, far = task.stop[0] - slack, task.stop[1] + slack
+    bays = posts + 1
+    if bays * least > far - task.start[0] or bays * most < near - task.start[1]:
+        return None
     stop = (Stretch(-1, task.stop[0], task.stop[1]),)
+    layers: list[tuple[tuple[int, Interval], ...]] = [((-1, task.start),)]
     for number in range(posts + 1):
-        onto = stop if number == posts else task.stretches
-        layer = _onto(layers[-1], reaches, onto)
+        left = posts - number
+        stretches = stop if left == 0 else task.stretches if on is None else on[number]
+        # From elsewhere the bays that are left do not come to the end.
+        within = near - left * most, far - left * least
+        layer = _onto(layers[-1], reaches, stretches, within)
         if not layer:
             return None
         layers.append(layer)
@@ -222,15 +271,22 @@ def _onto(
     layer: Sequence[tuple[int, Interval]],
     reaches: Sequence[Interval],
     stretches: Sequence[Stretch],
+    within: Interval,
 ) -> tuple[tuple[int, Interval], ...]:
-    """Where the next post's middle can stand."""
+    """Where the next post's middle can stand, on the stretches that are partly within."""
     cast = _merged(
         (low + least, high + most) for _, (low, high) in layer for least, most in reaches
     )
     found = []
     first = 0
+    # Both are in order, and what is skipped lies two tolerances off: the sum below decides.
+    ahead = min(within[1], cast[-1][1] + 2 * SAME_MM)
+    behind = max(within[0], cast[0][0] - 2 * SAME_MM)
     for stretch in stretches:
-        # Both are in order, and what is skipped lies two tolerances off: the sum below decides.
+        if stretch.low_mm > ahead:
+            break
+        if stretch.high_mm < behind:
+            continue
         while first < len(cast) and cast[first][1] < stretch.low_mm - 2 * SAME_MM:
             first += 1
         for low, high in islice(cast, first, None):

@@ -8,6 +8,7 @@ from itertools import combinations
 
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.model import PostKind
+from railsheet.layout.bores_meet import bores_meet
 from railsheet.layout.ends.door import turns
 from railsheet.layout.joints import Joined, packing_mm
 from railsheet.layout.notice import Notice, Weight, look, stop
@@ -41,6 +42,7 @@ def site_notices(
             *_skews(kit, post),
             *_turned(kit, post),
             *_height(kit, post),
+            *bores_meet(railings, post),
         ]
     for turn in turns:
         found[turn.owner].append(_turn(turn))

@@ -11,7 +11,7 @@ from railsheet.cuts.pieces import easing_mark
 from railsheet.job.kit import RailPlace
 from railsheet.job.kit_easing import EasingKit
 from railsheet.proof.derived import Derived, angle
-from railsheet.proof.measure import end_side, sides
+from railsheet.proof.measure import cut_side, end_side, sides
 from railsheet.proof.rails import RailTaken
 from railsheet.solids.run import RaisedRun
 from railsheet.solids.setting_out import Station
@@ -79,7 +79,7 @@ def easing_figures(
     arc = radius * turn
     yield Derived(f"{at}.arc", arc)
     yield Derived(f"{at}.over_all", arc + 2 * leg)
-    cut = end_side(rail.solid, rail.along * -inward).flat
+    cut = cut_side(rail.solid, rail.along * -inward).flat
     set_back = abs(float((cut.at - meet).dot(rail.along)))
     yield Derived(f"{at}.set_back", set_back)
     yield Derived(f"{at}.insertion", reach - set_back)

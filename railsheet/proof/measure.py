@@ -88,6 +88,16 @@ def end_side(solid: cq.Shape, way: cq.Vector) -> Side:
     return max(looking, key=lambda side: float(side.flat.at.dot(way)))
 
 
+def cut_side(bar: cq.Shape, way: cq.Vector) -> Side:
+    """The cut at a bored bar's end: of the faces that look at all that way, that of the long point.
+
+    A hole that the cut has opened has a side that looks that way as well. Its middle may lie past
+    the middle of a plumb cut; none of its corners lies past the long point.
+    """
+    looking = [s for s in sides(bar) if s.flat.normal.dot(way) > 0.3]
+    return max(looking, key=lambda side: reach_mm(side.face, way)[1])
+
+
 def angle_rad(one: cq.Vector, other: cq.Vector) -> float:
     """The angle between two ways, as lines: 0 to a quarter turn."""
     angle = float(one.getAngle(other))

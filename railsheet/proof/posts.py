@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import cadquery as cq
 
@@ -12,12 +12,14 @@ from railsheet.proof.bays import BayTaken
 from railsheet.proof.derived import Derived, angle
 from railsheet.proof.easings import easing_figures, top_mm
 from railsheet.proof.measure import angle_rad, end_side, outermost, reach_mm, sides, spread_mm
-from railsheet.solids.part import Part
+from railsheet.solids.part import Part, PartKind
 from railsheet.solids.run import RaisedRun, askew, bracket_mark
 from railsheet.solids.setting_out import Station
 from railsheet.solids.space import RUN, UP
 
 _SAME_MM = 1e-6
+# How near the kernel puts a hole's mouth to its face, and what fills it to its axis.
+_NEAR_MM = 1e-3
 
 
 def post_figures(run: RaisedRun, bays: tuple[BayTaken, ...]) -> Iterator[Derived]:
@@ -89,8 +91,13 @@ def _face(
         middle = _mount_middle(bracket, s, 1.0 if side == "uphill" else -1.0)
         yield Derived(f"{key}.mount.{name}.height", middle - station.foot_mm)
         yield Derived(f"{key}.mount.{name}.above_underside", middle - under)
-    deep = run.out.kit.post.width_mm / 2 + _SAME_MM
-    yield from _bored(key, station.foot_mm, post, (s, 1.0 if side == "uphill" else -1.0), deep)
+    fitted = [
+        part.solid.Center()
+        for part in run.parts.values()
+        if part.kind is PartKind.FITTING and station.mark in part.carried_by
+    ]
+    at = s, 1.0 if side == "uphill" else -1.0
+    yield from _bored(key, station.foot_mm, post, at, fitted)
     yield from _cut_in(key, station, post, (s, under), 1.0 if side == "uphill" else -1.0)
 
 
@@ -131,24 +138,32 @@ def _cut_in(
 
 
 def _bored(
-    key: str, foot_mm: float, post: Part, at: tuple[float, float], deep_mm: float
+    key: str,
+    foot_mm: float,
+    post: Part,
+    at: tuple[float, float],
+    fitted: Sequence[cq.Vector],
 ) -> Iterator[Derived]:
     """Holes for cables, upward: each one's axis where it meets the face, and its width.
 
     Args:
         at: s of the face, and the way from the post into its bay.
-        deep_mm: how far behind the face a hole's middle lies at the most: a line post is bored
-            from either face, and the other one's holes lie farther.
+        fitted: middles of the run's own fittings: a shared post has other runs' holes as well.
     """
     face_s, inward = at
     found: dict[float, float] = {}
     for face in post.solid.Faces():
         if face.geomType() != "CYLINDER":
             continue
-        behind = (face_s - face.Center().x) * inward
+        # A line post is bored from either face; the other one's holes do not come to this one.
+        low, high = reach_mm(face, RUN)
+        off = face_s - (high if inward > 0 else low)
         bore = face._geomAdaptor().Cylinder()
         axis, way = bore.Axis().Location(), bore.Axis().Direction()
-        if not 0 < behind <= deep_mm or abs(way.X()) < _SAME_MM:
+        if abs(off) > _NEAR_MM or abs(way.X()) < _SAME_MM:
+            continue
+        line = cq.Vector(axis), cq.Vector(way)
+        if all((middle - line[0]).cross(line[1]).Length > _NEAR_MM for middle in fitted):
             continue
         height = axis.Z() + way.Z() * (face_s - axis.X()) / way.X()
         found[round(height, 6)] = 2 * bore.Radius()

@@ -14,6 +14,7 @@ from railsheet.proof.derived import Derived, angle
 from railsheet.proof.measure import (
     Side,
     angle_rad,
+    cut_side,
     end_side,
     long_way,
     outermost,
@@ -171,7 +172,7 @@ def rail_figures(
                 yield Derived(f"{key}.{name}.hole_to_cut", abs(place - end_mark))
                 yield Derived(f"{key}.{name}.hole_to_mouth", abs(place - end_mark))
             continue
-        cut = end_side(taken.solid, taken.along * way)
+        cut = cut_side(taken.solid, taken.along * way)
         yield from cut_angles(f"{key}.{name}", taken.along, _ASIDE, cut, (depth, wide))
         yield Derived(f"{key}.{name}.short_point", spread_mm(cut.face, taken.along))
         on_face = cut.flat.met_by(_middle(taken.face), taken.along)

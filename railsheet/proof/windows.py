@@ -164,7 +164,9 @@ def _room(free: _Free) -> Span:
         near = low if high is None else high
         assert near is not None, "a surface has a nose"
         farthest = max(farthest, near - spacing) if low is None else min(farthest, near + spacing)
-    return farthest if low is None else low, farthest if high is None else high
+    if free.inward > 0:
+        return farthest if low is None else max(low, farthest), farthest if high is None else high
+    return farthest if low is None else low, farthest if high is None else min(high, farthest)
 
 
 def _spacing(free: _Free) -> float:

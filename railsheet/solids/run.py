@@ -9,8 +9,8 @@ Balusters are stood plumb and let down onto their stops. No cut figure of the la
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import cadquery as cq
@@ -39,7 +39,7 @@ from railsheet.solids.post import (
     wall_part,
 )
 from railsheet.solids.returned import return_parts
-from railsheet.solids.setting_out import BayCount, SettingOut, Standing, Station
+from railsheet.solids.setting_out import BayCount, SettingOut, Standing, Station, location_of
 from railsheet.solids.space import Flat, whole
 from railsheet.solids.stair import ground_mark, ground_part
 from railsheet.tolerance import SAME_RAD
@@ -68,12 +68,15 @@ class _Met:
         joints: what cuts a top rail over a shared post, by run and the way into it.
         eased: likewise, the easing that carries it on.
         shared: marks of the posts that several runs come to.
+        taken: by run and post that runs share, what the other runs' cables and rails take out
+            of it.
     """
 
     tops: Mapping[tuple[str, str], PostTop]
     joints: Mapping[tuple[str, int], Flat]
     eased: Mapping[tuple[str, int], EasedEnd]
     shared: frozenset[str]
+    taken: Mapping[tuple[str, str], Sequence[cq.Shape]]
 
 
 def raise_runs(
@@ -84,8 +87,43 @@ def raise_runs(
     eased = eased_ends(outs, standings, bars)
     under = {end.post: end.post_mm for end in eased.values()}
     joints = joint_planes(outs, standings, bars)
-    met = _Met(post_tops(outs, bars, under), joints, eased, shared_posts(outs))
+    met = _Met(post_tops(outs, bars, under), joints, eased, shared_posts(outs), {})
+    met = replace(met, taken=_taken_by_others(outs, standings, bars, met))
     return {mark: _raise(out, bars[mark], met) for mark, out in outs.items()}
+
+
+def _taken_by_others(
+    outs: Mapping[str, SettingOut],
+    standings: Mapping[str, Standing],
+    bars: Mapping[str, Bar],
+    met: _Met,
+) -> dict[tuple[str, str], list[cq.Shape]]:
+    """What each run takes out of posts that it shares, in the frames of the others."""
+    found: dict[tuple[str, str], list[cq.Shape]] = {}
+    if not met.shared:
+        return found
+    for mark, out in outs.items():
+        pair = (bars[mark], bottom_bar(out.kit, bars[mark]))
+        bays = _bay_places(out, pair, met)
+        place = location_of(standings[mark])
+        for station in (out.stations[0], out.stations[-1]):
+            own = _taken(out, [station], [b for b in bays if station.mark in b.posts], pair)
+            if station.mark not in met.shared or not own:
+                continue
+            for other, beyond in outs.items():
+                if other != mark and station.mark in {each.mark for each in beyond.stations}:
+                    back = location_of(standings[other]).inverse
+                    moved = [shape.moved(place).moved(back) for shape in own]
+                    found.setdefault((other, station.mark), []).extend(moved)
+    return found
+
+
+def _taken(
+    out: SettingOut, stations: Sequence[Station], bays: Sequence[BayPlace], bars: tuple[Bar, Bar]
+) -> list[cq.Shape]:
+    """What bays' cables, and the rails let into these posts, take out of posts."""
+    taken = [bore for bay in bays for bore in _bores(out, bay)]
+    return taken + [hole for station in stations for hole in _housings(out, station, bars)]
 
 
 def bracket_mark(rail: str, *, uphill: bool) -> str:
@@ -100,14 +138,8 @@ def return_mark(bay: str, *, uphill: bool) -> str:
 
 def _raise(out: SettingOut, top: Bar, met: _Met) -> RaisedRun:
     bottom = bottom_bar(out.kit, top)
-    bays = tuple(
-        _bay_place(out, number, pair, count, (top, bottom), met)
-        for number, (pair, count) in enumerate(
-            zip(pairwise(out.stations), out.bays, strict=True), start=1
-        )
-    )
-    taken = [bore for bay in bays for bore in _bores(out, bay)]
-    taken += [hole for station in out.stations for hole in _housings(out, station, (top, bottom))]
+    bays = _bay_places(out, (top, bottom), met)
+    taken = _taken(out, out.stations, bays, (top, bottom))
     posts: list[Part] = []
     walls: list[Part] = []
     for station in out.stations:
@@ -115,7 +147,9 @@ def _raise(out: SettingOut, top: Bar, met: _Met) -> RaisedRun:
         if station.kind in (PostKind.WALL, PostKind.HALF):
             walls.append(wall_part(station, station.foot_mm + cut.height_mm))
         if station.kind is not PostKind.WALL:
-            posts.append(post_part(out, station, cut, ground_mark(out.mark), taken))
+            others = met.taken.get((out.mark, station.mark), ())
+            whole_of = [*taken, *others]
+            posts.append(post_part(out, station, cut, ground_mark(out.mark), whole_of))
     holders = {part.mark: part for part in (*posts, *walls)}
     parts = [*posts]
     for bay in bays:
@@ -125,6 +159,15 @@ def _raise(out: SettingOut, top: Bar, met: _Met) -> RaisedRun:
     ]
     parts += [*walls, ground_part(out)]
     return RaisedRun(out, {part.mark: part for part in parts}, bays)
+
+
+def _bay_places(out: SettingOut, bars: tuple[Bar, Bar], met: _Met) -> tuple[BayPlace, ...]:
+    return tuple(
+        _bay_place(out, number, pair, count, bars, met)
+        for number, (pair, count) in enumerate(
+            zip(pairwise(out.stations), out.bays, strict=True), start=1
+        )
+    )
 
 
 def _bay_place(

@@ -10,7 +10,13 @@ from shapely import affinity
 from shapely.geometry import Point, Polygon
 
 from railsheet.checks.judge import Status
-from railsheet.checks.opening import Circle, greatest_circle, passes, right_triangle_diameter_mm
+from railsheet.checks.opening import (
+    Circle,
+    greatest_circle,
+    greatest_circles,
+    passes,
+    right_triangle_diameter_mm,
+)
 
 FINE_MM = 1e-6
 
@@ -42,6 +48,11 @@ def test_the_circle_fits_and_none_that_shapely_finds_is_greater(outline: Polygon
     # shapely's search may stop short of the greatest circle, never beyond it.
     found = shapely.maximum_inscribed_circle(outline, tolerance=0.01).length
     assert circle.diameter_mm / 2 >= found - FINE_MM
+
+
+@given(st.lists(outlines(), min_size=2, max_size=6))
+def test_found_together_they_are_those_found_alone(several: list[Polygon]) -> None:
+    assert greatest_circles(several) == [greatest_circle(outline) for outline in several]
 
 
 @given(

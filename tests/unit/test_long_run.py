@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from railsheet.job.kit_infill import GapKit
+from railsheet.layout import long_run
 from railsheet.layout.flight_faces import line_spec
 from railsheet.layout.long_run import RunEnds, Stretch, place_equal_spans, place_line_posts
 from railsheet.layout.post_place import plate_bounds
@@ -108,6 +109,27 @@ def test_no_grid_placing_beats_the_solver(case) -> None:
     for middle, surface in zip(placed.middles_mm, placed.surfaces, strict=True):
         held = next(s for s in stretches if s.surface == surface)
         assert held.low_mm - 1e-5 <= middle <= held.high_mm + 1e-5
+
+
+@settings(max_examples=80, deadline=None)
+@given(cases())
+def test_the_ease_is_what_halving_over_every_surface_gives(case) -> None:
+    ends, stretches, punching, post, span = case
+    half = post / 2
+    start, stop = (e - half for e in ends.downhill_mm), (e + half for e in ends.uphill_mm)
+    task = long_run._Task(tuple(start), tuple(stop), stretches, punching, post, span)
+    for posts, low, spread in itertools.product(range(4), range(1, 4), range(3)):
+        held = range(low, low + spread + 1)
+        if long_run._paths(task, posts, held, 0.0) is None:
+            continue
+        most = max(b - a for a, b in map(punching.band_mm, held)) / 4
+        if long_run._paths(task, posts, held, most) is not None:
+            plain = most
+        else:
+            plain, _ = long_run._halved(
+                lambda ease, posts=posts, held=held: long_run._paths(task, posts, held, ease), most
+            )
+        assert long_run._greatest_ease(task, posts, held) == pytest.approx(plain, abs=1e-12)
 
 
 def test_level_bays_come_out_equal_when_nothing_holds_the_posts() -> None:
