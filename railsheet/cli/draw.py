@@ -159,7 +159,7 @@ def draw_job(
         say("No code is named (job > code): nothing was checked, no inspection sheets.")
     names = [file.name for file in written]
     _report(solved, len(sheets.pages), [n for n in names if not n.startswith(PREFIX)], out)
-    for words in part_words(names, solved):
+    for words in (*(() if raised is None else raised.given), *part_words(names, solved)):
         say(words)
     if changed is not None:
         say(f"Since {changed.words}:")
@@ -232,15 +232,23 @@ def raised_job(solved: SolvedJob, asked_by: str) -> RaisedJob:
 
 @dataclass(frozen=True)
 class _Raised:
-    """What a job's solids give a set: the job in view, and STEP files by their names."""
+    """What a job's solids give a set.
+
+    Attributes:
+        view: the job in view.
+        files: what writes each STEP file, by its name.
+        given: in words, what of the infill is not in them.
+    """
 
     view: JobInView
     files: Mapping[str, Callable[[Path], None]]
+    given: tuple[str, ...]
 
 
 def _raised(solved: SolvedJob) -> _Raised:
     """A STEP file for each run, handrail and distinct piece, and one for a site as a whole."""
     raised = raised_job(solved, "--solids")
+    from railsheet.solids.given import given_words
     from railsheet.solids.handrail import handrail_solids
     from railsheet.solids.in_view import job_in_view
     from railsheet.solids.step import piece_assemblies, run_assembly, site_assembly, write_step
@@ -255,6 +263,7 @@ def _raised(solved: SolvedJob) -> _Raised:
     return _Raised(
         job_in_view(raised, handrails, planned=solved.site is not None),
         {name: partial(write_step, whole, day=day) for name, whole in assemblies.items()},
+        given_words({mark: run.out for mark, run in raised.runs.items()}),
     )
 
 

@@ -124,3 +124,5 @@ def _sum_up(proof: Proof, *, every: bool) -> None:
         "Taken as solved, not proven: the rail's line, where the posts stand, how many balusters, "
         "where a handrail bends in plan."
     )
+    for words in proof.given:
+        say(words)

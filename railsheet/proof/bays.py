@@ -61,8 +61,8 @@ def take_bay(run: RaisedRun, bay: BayPlace) -> BayTaken:
         for part in run.parts.values()
         if part.kind in kinds and part.mark.startswith(f"{bay.mark}-")
     ]
-    plumb = isinstance(bay.kit.infill, CableKit | SolidKit)
-    middles = () if plumb else tuple(_middle_mm(member) for member in members)
+    apart = bay.count.given is not None or isinstance(bay.kit.infill, CableKit | SolidKit)
+    middles = () if apart else tuple(_middle_mm(member) for member in members)
     size = hole_size_mm(bay)
     top, bottom = (
         take_rail(run.parts[mark], place, middles, size)
@@ -104,6 +104,8 @@ def bay_figures(key: str, run: RaisedRun, bay: BayPlace, taken: BayTaken) -> Ite
             for end, face, at in zip(ends, taken.faces_mm, bay.at[0], strict=True)
         )
         yield from rail_figures(f"{key}.rail.{name}", run.parts, mark, rail, (shown[0], shown[1]))
+    if bay.count.given is not None:
+        return
     infill = bay.kit.infill
     if isinstance(infill, CableKit):
         yield from _cable_figures(key, infill, bay, run, taken)

@@ -64,6 +64,9 @@ def _bay(key: str, run: RaisedRun, bay: BayPlace) -> Iterator[Derived]:
 
 def _fill(key: str, run: RaisedRun, bay: BayPlace) -> Iterator[tuple[Derived | None, int]]:
     told, infill = bay.kit.mass, bay.kit.infill
+    if bay.count.given is not None:
+        yield None, 1
+        return
 
     def of(kind: PartKind) -> list[cq.Shape]:
         start = f"{bay.mark}-"

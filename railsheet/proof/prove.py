@@ -13,6 +13,9 @@ solved; that they are the best is for the layout's own tests. The kit's dimensio
 stair are taken as read. A bracket's inner shape is not in the kit: it is drawn cut to its rail, so
 that only its place, its stop and its mouth prove anything. Which bar's hole takes a rail is taken
 from the sheet, and held against the bar's own punching.
+
+Infill of a kind that `solids` does not raise from the kit stands where the layout has it: it is
+tried for clashes alone, and its bays' figures of infill, and its run's windows, are left.
 """
 
 from __future__ import annotations
@@ -36,6 +39,7 @@ from railsheet.proof.returns import return_figures
 from railsheet.proof.spheres import sphere_figures
 from railsheet.proof.windows import window_figures
 from railsheet.solids.fill import BayPlace
+from railsheet.solids.given import given_words
 from railsheet.solids.handrail_raised import handrail_parts
 from railsheet.solids.raised import RaisedJob
 from railsheet.solids.run import RaisedRun
@@ -57,6 +61,7 @@ class Proof:
         only_sheet: figures that the sheets have and the solids ought to.
         left: the sheets' other figures, which the solids have no part in.
         contacts: by run; what stands between runs under ``site``.
+        given: in words, infill that is not raised from the kit, or not at all.
     """
 
     parts: int
@@ -65,6 +70,7 @@ class Proof:
     only_sheet: tuple[str, ...]
     left: tuple[str, ...]
     contacts: Mapping[str, Contacts]
+    given: tuple[str, ...] = ()
 
     @property
     def failing(self) -> tuple[Compared, ...]:
@@ -88,7 +94,8 @@ def prove(job: RaisedJob, figures: Mapping[str, Any]) -> Proof:
     derived = derive(job, figures)
     compared = compare(derived, figures)
     found = {one.key for one in derived}
-    each = {key for key in figures if _EACH.search(key)}
+    given = tuple(f"{mark}." for mark, run in job.runs.items() if run.out.given)
+    each = {key for key in figures if _EACH.search(key) and not key.startswith(given)}
     held = {one.key for one in compared}
     looked = {mark: contacts(run.parts) for mark, run in job.runs.items()}
     looked |= {rail.out.mark: contacts(handrail_parts(rail)) for rail in job.handrails}
@@ -102,6 +109,7 @@ def prove(job: RaisedJob, figures: Mapping[str, Any]) -> Proof:
         only_sheet=tuple(sorted(each - found)),
         left=tuple(key for key in figures if key not in held and key not in each),
         contacts=looked,
+        given=given_words({mark: run.out for mark, run in job.runs.items()}),
     )
 
 
@@ -119,13 +127,15 @@ def _run(run: RaisedRun, figures: Mapping[str, Any]) -> Iterator[Derived]:
     for number, (bay, taken) in enumerate(zip(run.bays, bays, strict=True), start=1):
         key = f"{mark}.bay.{number}"
         yield from bay_figures(key, run, bay, taken)
-        yield from _bars(key, bay, taken, figures)
+        if not run.out.given:
+            yield from _bars(key, bay, taken, figures)
         yield from return_figures(key, run, bay, taken)
     yield from line_figures(mark, run, bays[0])
     yield from post_figures(run, bays)
     yield from sphere_figures(run, bays, figures)
-    yield from pressed_figures(run, bays, figures)
-    yield from window_figures(run, bays, figures)
+    if not run.out.given:
+        yield from pressed_figures(run, bays, figures)
+        yield from window_figures(run, bays, figures)
 
 
 def _bars(

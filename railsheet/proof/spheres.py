@@ -54,7 +54,9 @@ def _in_bay(
     keys: Mapping[str, Sequence[str]],
 ) -> Iterator[tuple[str, float]]:
     none = walls_of(())
-    for index, cell in enumerate(section.cells(*_left_open(run, number, taken)), start=1):
+    placed = run.out.bays[number - 1].given is not None
+    cells = () if placed else section.cells(*_left_open(run, number, taken))
+    for index, cell in enumerate(cells, start=1):
         where = f"bay {number}, opening {index}"
         if keys.get(where):
             pushed = [section.push(start, none) for start in inside_of(cell)]

@@ -27,6 +27,11 @@ from railsheet.sheets.schedule import RunWork
 
 _PLAN_MARGIN_MM = (21.0, 12.0)
 _WINDOW_HIGH_MM = 38.0
+_HEADED_MM = 5.0
+_WORDS_MM = 2.0
+# How far under the step's side edge its words hang, on paper: past nothing; past the row of the
+# plate's distance, with space and without.
+_UNDER_EDGE_MM, _UNDER_ROW_MM, _CLOSE_UNDER_ROW_MM = 0.8, 9.6, 7.0
 # Two rows of figures to a window; more than two windows do not fit under the step.
 _WINDOWS_SHOWN = 2
 # Least clear space between the words over two windows.
@@ -67,8 +72,8 @@ def draw_plans(
         origin = (0.0, below_mm - index * high * scale.denominator * 2)
         pen = Pen(doc.modelspace(), scale, book, origin)
         left, right = reaches[index]
-        _draw_plan(pen, work, post, left, right, across)
-        view = Rect(room.left, top - high, room.right, top - 5.0)
+        view = Rect(room.left, top - high, room.right, top - _HEADED_MM)
+        _draw_plan(pen, work, post, left, right, across, view.size[1])
         side = 1 if railing.spec.side is Side.LEFT else -1
         centre = pen.at(((left + right) / 2, -side * across / 2))
         add_view(layout, view, centre, scale)
@@ -91,9 +96,16 @@ def _plan_reach(railing: Railing, post: Post) -> tuple[float, float]:
 
 
 def _draw_plan(
-    pen: Pen, work: RunWork, post: Post, left: float, right: float, across: float
+    pen: Pen, work: RunWork, post: Post, left: float, right: float, across: float, high_mm: float
 ) -> None:
-    """A plate on its surface, the step's side edge at y = 0 and the walking side away from it."""
+    """A plate on its surface, the step's side edge at y = 0 and the walking side away from it.
+
+    Args:
+        pen, work, post: what draws, and what is drawn.
+        left, right: from where to where along the run, mm.
+        across: how far from the side edge, mm.
+        high_mm: its view, on paper.
+    """
     railing = work.railing
     kit, key = railing.kit, post_key(work.mark, post)
     away = -1 if railing.spec.side is Side.LEFT else 1
@@ -145,13 +157,29 @@ def _draw_plan(
             outside="end",
         )
     # Under the row of the plate's distance, which may reach as far.
-    under = 9.6 if edge_key in pen.book and surface.front_mm is not None else 0.8
+    below_row = edge_key in pen.book and surface.front_mm is not None
+    under = words_under_mm(high_mm, across / pen.paper(1.0), below_row=below_row)
     pen.note(
         "step's side edge",
         (right + beyond, -away * pen.paper(under)),
         align=(MTextEntityAlignment.BOTTOM_RIGHT if away < 0 else MTextEntityAlignment.TOP_RIGHT),
-        height_mm=2.0,
+        height_mm=_WORDS_MM,
     )
+
+
+def words_under_mm(high_mm: float, across_mm: float, *, below_row: bool) -> float:
+    """How far under the side edge its words hang, so that their view holds them; on paper.
+
+    Args:
+        high_mm: the view, whose middle is that of the plan.
+        across_mm: the plan's height.
+        below_row: whether the row of the plate's distance lies between.
+    """
+    if not below_row:
+        return _UNDER_EDGE_MM
+    # The words with what hangs below their line.
+    room = (high_mm - across_mm) / 2 - 1.3 * _WORDS_MM
+    return _UNDER_ROW_MM if room >= _UNDER_ROW_MM else _CLOSE_UNDER_ROW_MM
 
 
 def _draw_window(

@@ -86,5 +86,5 @@ class SheetFrame:
             kit=job.kit.name,
             code=self.code,
             caution=self.caution,
-            revision=job.revision.words if job.revision else "",
+            revision=job.revision,
         )

@@ -12,6 +12,7 @@ from ezdxf.layouts.base import BaseLayout
 from ezdxf.layouts.blocklayout import BlockLayout
 from ezdxf.layouts.layout import Paperspace
 
+from railsheet.job.revision import Revision
 from railsheet.sheets.drawing import (
     BOLD,
     FIGURE_MM,
@@ -62,7 +63,7 @@ class TitleBlock:
         kit: the rail system.
         code: the code profile.
         caution: the line across the foot.
-        revision: of the job, with its date; empty before the first.
+        revision: of the job; None before the first.
     """
 
     job: str
@@ -77,7 +78,7 @@ class TitleBlock:
     kit: str
     code: str
     caution: str
-    revision: str = ""
+    revision: Revision | None = None
 
 
 def _caution_lines(sheet: Paper, caution: str) -> tuple[str, ...]:
@@ -113,6 +114,11 @@ def fitted(text: str, height_mm: float, width_mm: float, bold: bool = False) -> 
     while text and text_width_mm(text + "…", height_mm, bold) * _NARROWEST > width_mm:
         text = text[:-1].rstrip()
     return text + "…", _NARROWEST
+
+
+def _on_one_line(text: str, width_mm: float) -> bool:
+    """Whether a line of the strip need not be shortened, in letters as high as a figure."""
+    return text_width_mm(text, FIGURE_MM) * _NARROWEST <= width_mm
 
 
 def title_block(layout: Paperspace, sheet: Paper, block: TitleBlock) -> Rect:
@@ -165,21 +171,7 @@ def title_block(layout: Paperspace, sheet: Paper, block: TitleBlock) -> Rect:
                 Field("SCALE", "Scale of the main view", block.scale.name, HEADING_MM, True),
             ),
         ),
-        *_stack(
-            number,
-            (
-                Field("SHEET_HEAD", "Heading", "Sheet"),
-                Field(
-                    "SHEET",
-                    "Number of the sheet",
-                    f"{block.number} of {block.of}",
-                    HEADING_MM,
-                    True,
-                ),
-                Field("PAPER", "Size of paper", sheet.name),
-                Field("REVISION", "Revision of the job", block.revision),
-            ),
-        ),
+        *_stack(number, _numbered(sheet, block, number.size[0])),
     )
     _insert(layout, _definition(layout, sheet, block, edges, fields), fields)
     if isinstance(block.scale, Scale):
@@ -219,6 +211,26 @@ class Field:
         }
 
 
+def _numbered(sheet: Paper, block: TitleBlock, width_mm: float) -> tuple[Field, ...]:
+    """Which sheet of which revision: a date that would be cut short takes a line of its own."""
+    asked, revision = "Revision of the job", block.revision
+    count = f"{block.number} of {block.of}"
+    number = Field("SHEET", "Number of the sheet", count, HEADING_MM, True)
+    if revision is not None and not _on_one_line(revision.words, width_mm):
+        return (
+            Field("PAPER", "Size of paper", f"Sheet, {sheet.name}"),
+            number,
+            Field("REVISION", asked, f"Rev {revision.mark}"),
+            Field("REVISION_DATE", "Date of the revision", revision.date.isoformat()),
+        )
+    return (
+        Field("SHEET_HEAD", "Heading", "Sheet"),
+        number,
+        Field("PAPER", "Size of paper", sheet.name),
+        Field("REVISION", asked, "" if revision is None else revision.words),
+    )
+
+
 def _stack(box: Rect, fields: tuple[Field, ...]) -> Iterator[Field]:
     """Lines of text from the top of a box down; an empty one keeps its place."""
     y = box.top
@@ -236,12 +248,14 @@ def _definition(
     edges: Sequence[float],
     fields: Sequence[Field],
 ) -> BlockLayout:
-    """The document's block for strips of this paper, turn, caution and kind of scale."""
+    """The document's block for strips of this paper, turn, caution, kind of scale and fields."""
     assert layout.doc is not None
     lines = _caution_lines(sheet, block.caution)
     turned = "UPRIGHT" if sheet.height_mm > sheet.width_mm else "LEVEL"
     scaled = "SCALED" if isinstance(block.scale, Scale) else "TEXT"
     name = f"TITLE-{sheet.name.upper()}-{turned}-{scaled}-{len(lines)}"
+    if any(field.tag == "REVISION_DATE" for field in fields):
+        name += "-DATED"
     blocks = layout.doc.blocks
     if name in blocks:
         return blocks.get(name)

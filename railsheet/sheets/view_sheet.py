@@ -36,6 +36,7 @@ LAYER = {
     "fitting": "RAIL",
     "brace": "BALUSTER",
     "pane": "RAIL",
+    "member": "BALUSTER",
     "ground": "STAIR",
 }
 # One thin pen, hundredths of a mm: the parts are small.
@@ -53,6 +54,9 @@ def draw_view(doc: Drawing, view: JobInView, frame: SheetFrame, number: int) -> 
     layout, _ = frame.start(doc, "in view", TITLE, number, None)
     room = frame.room(False)
     words = f"{WORDS} {_APART}" if len(view) > 1 else WORDS
+    missing = [bay for parts in view for bay in parts.missing]
+    if missing:
+        words += f" Infill is missing from this view: {'; '.join(missing)}."
     told = wrap(words, FIGURE_MM, room.size[0])
     foot = room.bottom + FIGURE_MM * (1 + LINE_PITCH * (len(told) - 1)) + 0.5
     add_note(layout, "\n".join(told), (room.left, foot), layer="TITLE")

@@ -65,12 +65,18 @@ def top_bar(kit: Kit, start_mm: float, slope: float) -> Bar:
     return Bar(RailPlace.TOP, rail, plane, low, 0.0, low, low + _seat_mm(kit, rail))
 
 
-def bottom_bar(kit: Kit, top: Bar) -> Bar:
+def bottom_bar(kit: Kit, top: Bar, height_mm: float | None) -> Bar:
     """The bottom rail, parallel to the top one, as far below it as what joins them asks.
 
     Balusters of a fixed length: one is stood plumb and pushed up until a corner meets the top
     rail's stop; the bottom rail's stop is raised until it meets a corner of its foot. A panel: its
     rails' axes stand apart along a plumb picket. Else the kit states the height over all, plumb.
+
+    Args:
+        kit: the rails and what joins them.
+        top: the top rail.
+        height_mm: what stands for the height over all where the kit states none, and its infill is
+            of a kind that this room does not know.
     """
     rail, infill = kit.bottom_rail, kit.infill
     seat, depth = _seat_mm(kit, rail), rail.depth_mm
@@ -88,8 +94,9 @@ def bottom_bar(kit: Kit, top: Bar) -> Bar:
         plane = _raked_plane(at, top.along)
         half = depth / 2
         return Bar(RailPlace.BOTTOM, rail, plane, -half, half, half, half - seat)
-    assert infill.over_all_mm is not None, "what fixes no length states the height over all"
-    at = top.point(0.0, top.high_mm) - UP * infill.over_all_mm
+    over_all = height_mm if infill.over_all_mm is None else infill.over_all_mm
+    assert over_all is not None, "what fixes no length states the height over all"
+    at = top.point(0.0, top.high_mm) - UP * over_all
     plane = _raked_plane(at, top.along)
     return Bar(RailPlace.BOTTOM, rail, plane, 0.0, depth, depth, depth - seat)
 

@@ -1,7 +1,8 @@
-"""What fills one bay, in place: a row, cables with their braces, or a pane."""
+"""What fills one bay, in place: a row, cables with their braces, a pane, or what is given."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import cadquery as cq
@@ -19,8 +20,8 @@ from railsheet.solids.bar import Bar, groove, pocket
 from railsheet.solids.end import EndAt, EndPlanes
 from railsheet.solids.part import Part, PartKind
 from railsheet.solids.row import RowPlace, fillets, hole_centres, member, row_of
-from railsheet.solids.setting_out import BayCount
-from railsheet.solids.space import FAR, Flat, beyond, plumb_flat, slab, whole
+from railsheet.solids.setting_out import BayCount, Given
+from railsheet.solids.space import FAR, UP, Flat, beyond, plumb_flat, slab, whole
 
 # How deep a cable's end fitting is drawn in its hole: its own shape is its maker's, mm.
 _FITTING_MM = 8.0
@@ -64,12 +65,14 @@ class Fill:
     """What fills a bay, and what each rail has taken out of it for that, top rail first."""
 
     parts: tuple[Part, ...]
-    taken: tuple[tuple[cq.Solid, ...], tuple[cq.Solid, ...]]
+    taken: tuple[tuple[cq.Shape, ...], tuple[cq.Shape, ...]]
 
 
 def fill(bay: BayPlace) -> Fill:
-    """Fill a bay as its kit does."""
+    """Fill a bay as its kit does, or as the layout gives it."""
     infill = bay.kit.infill
+    if bay.count.given is not None:
+        return _as_given(bay, bay.count.given)
     if isinstance(infill, CableKit):
         return _cables(bay, infill)
     if isinstance(infill, SolidKit):
@@ -139,21 +142,31 @@ def cable_starts(bay: BayPlace, infill: CableKit) -> tuple[cq.Vector, ...]:
     )
 
 
-def cable_bores(bay: BayPlace, infill: CableKit, reach_mm: tuple[float, float]) -> list[cq.Shape]:
-    """What the cables' holes take out of the posts on either side.
+def bores_through(bay: BayPlace, reach_mm: tuple[float, float]) -> list[cq.Shape]:
+    """What the infill's holes take out of the posts on either side.
 
     Args:
         bay: the bay.
-        infill: its cables.
         reach_mm: how far each bore goes past the post's face, level: downhill, uphill.
     """
     bores: list[cq.Shape] = []
-    for start in cable_starts(bay, infill):
+    for start, diameter in _bore_axes(bay):
         for face, far, inward in zip(bay.faces_mm, reach_mm, (1.0, -1.0), strict=True):
-            rod = _rod(start, bay.bottom.along, infill.bore_mm)
+            rod = _rod(start, bay.bottom.along, diameter)
             mouth, end = plumb_flat(face, inward), plumb_flat(face - inward * far, -inward)
             bores.append(whole(rod.cut(beyond(mouth), beyond(end))))
     return bores
+
+
+def _bore_axes(bay: BayPlace) -> Iterable[tuple[cq.Vector, float]]:
+    """Where each hole's axis meets the downhill post's face, and how wide it is, mm."""
+    given, infill = bay.count.given, bay.kit.infill
+    if given is not None:
+        foot = bay.bottom.flat(bay.bottom.low_mm).plumb_at(bay.faces_mm[0])
+        return [(foot + UP * bore.over_underside_mm, bore.diameter_mm) for bore in given.bores]
+    if isinstance(infill, CableKit):
+        return [(start, infill.bore_mm) for start in cable_starts(bay, infill)]
+    return []
 
 
 def _cables(bay: BayPlace, infill: CableKit) -> Fill:
@@ -209,3 +222,31 @@ def _strip(low: Flat, high: Flat, start_mm: float, stop_mm: float) -> list[cq.Ve
         high.plumb_at(stop_mm),
         high.plumb_at(start_mm),
     ]
+
+
+def _as_given(bay: BayPlace, given: Given) -> Fill:
+    """Members where the layout has them.
+
+    Each rail is cut out for them as deep as its seat, so that a member which goes deeper, or into
+    a rail without a seat, is found in one place with it. What carries them is not known.
+    """
+    bodies = [
+        slab([cq.Vector(s, 0, z) for s, z in each.outline], each.thick_mm, each.aside_mm)
+        for each in given.members
+    ]
+    parts = tuple(
+        Part(f"{bay.mark}-M{number}", PartKind.MEMBER, body, ())
+        for number, body in enumerate(bodies, start=1)
+    )
+    taken = [_seated(bar, bodies) for bar in bay.bars]
+    return Fill(parts, (taken[0], taken[1]))
+
+
+def _seated(bar: Bar, bodies: Iterable[cq.Solid]) -> tuple[cq.Shape, ...]:
+    """What of bodies stands on the infill's side of a bar's stop."""
+    if bar.face_mm == bar.stop_mm:
+        return ()
+    deeper = 1.0 if bar.stop_mm > bar.face_mm else -1.0
+    stop = bar.flat(bar.stop_mm)
+    behind = beyond(Flat(stop.at, stop.normal * deeper))
+    return tuple(held for body in bodies if (held := body.cut(behind)).Solids())

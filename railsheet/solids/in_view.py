@@ -15,6 +15,7 @@ from OCP.HLRBRep import HLRBRep_Algo, HLRBRep_HLRToShape
 from OCP.TopoDS import TopoDS_Shape
 
 from railsheet.job.model import Side
+from railsheet.solids.given import without_infill
 from railsheet.solids.part import PartKind
 from railsheet.solids.raised import RaisedJob
 from railsheet.solids.space import UP
@@ -89,6 +90,11 @@ def _runs_in_view(job: RaisedJob, marks: Sequence[str]) -> PartsInView:
         f"{'Run' if len(marks) == 1 else 'Runs'} {', '.join(marks)}",
         _visible([*shown, *_as_one(stood_on)], frame),
         tuple(sorted(posts, key=lambda post: post.mark)),
+        tuple(
+            f"run {mark}, bay {number}"
+            for mark in marks
+            for number in without_infill(job.runs[mark].out)
+        ),
     )
 
 

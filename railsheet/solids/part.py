@@ -20,6 +20,7 @@ class PartKind(Enum):
     FITTING = "fitting"
     BRACE = "brace"
     PANE = "pane"
+    MEMBER = "member"
     GROUND = "ground"
 
 
@@ -34,6 +35,7 @@ COLOURS: dict[PartKind, tuple[float, float, float, float]] = {
     PartKind.FITTING: (0.78, 0.49, 0.17, 1.0),
     PartKind.BRACE: (0.36, 0.40, 0.48, 1.0),
     PartKind.PANE: (0.62, 0.80, 0.84, 0.45),
+    PartKind.MEMBER: (0.45, 0.52, 0.56, 1.0),
     PartKind.GROUND: (0.80, 0.78, 0.72, 1.0),
 }
 

@@ -21,6 +21,7 @@ _MADE = (
     PartKind.CABLE,
     PartKind.BRACE,
     PartKind.PANE,
+    PartKind.MEMBER,
 )
 # Two pieces whose sizes, volumes and middles differ by less than this are alike, mm and so on.
 _ALIKE = 4

@@ -19,14 +19,13 @@ from railsheet.cuts.pieces import easing_mark
 from railsheet.job.kit_bracket import BracketKit
 from railsheet.job.kit_easing import EasingKit
 from railsheet.job.kit_ends import HousedKit, OverKit, WallPlateKit
-from railsheet.job.kit_infill import CableKit
 from railsheet.job.kit_return import ReturnKit
 from railsheet.job.model import PostKind
 from railsheet.solids.bar import Bar, bottom_bar, cut_off, stock, top_bar
 from railsheet.solids.bracket import bracket_part, plate_part
 from railsheet.solids.easing import EasedEnd, eased_ends
 from railsheet.solids.end import EndAt, EndPlanes, MouthOn, end_planes, stands_off_mm
-from railsheet.solids.fill import BayPlace, cable_bores, fill, plough_mm
+from railsheet.solids.fill import BayPlace, bores_through, fill, plough_mm
 from railsheet.solids.joint import joint_planes, shared_posts
 from railsheet.solids.part import Part, PartKind
 from railsheet.solids.post import (
@@ -103,7 +102,7 @@ def _taken_by_others(
     if not met.shared:
         return found
     for mark, out in outs.items():
-        pair = (bars[mark], bottom_bar(out.kit, bars[mark]))
+        pair = (bars[mark], bottom_bar(out.kit, bars[mark], out.height_mm))
         bays = _bay_places(out, pair, met)
         place = location_of(standings[mark])
         for station in (out.stations[0], out.stations[-1]):
@@ -137,7 +136,7 @@ def return_mark(bay: str, *, uphill: bool) -> str:
 
 
 def _raise(out: SettingOut, top: Bar, met: _Met) -> RaisedRun:
-    bottom = bottom_bar(out.kit, top)
+    bottom = bottom_bar(out.kit, top, out.height_mm)
     bays = _bay_places(out, (top, bottom), met)
     taken = _taken(out, out.stations, bays, (top, bottom))
     posts: list[Part] = []
@@ -211,9 +210,6 @@ def _top_planes(out: SettingOut, at: EndAt, met: _Met) -> EndPlanes:
 
 def _bores(out: SettingOut, bay: BayPlace) -> list[cq.Shape]:
     """Through an end post; to the middle of a line post, which is bored from both its faces."""
-    infill = out.kit.infill
-    if not isinstance(infill, CableKit):
-        return []
     by_mark = {station.mark: station for station in out.stations}
     width = out.kit.post.width_mm
     low, high = (by_mark.get(mark) for mark in bay.posts)
@@ -221,7 +217,7 @@ def _bores(out: SettingOut, bay: BayPlace) -> list[cq.Shape]:
         width / 2 if station is not None and station.through else 2 * width
         for station in (low, high)
     ]
-    return cable_bores(bay, infill, (reach[0], reach[1]))
+    return bores_through(bay, (reach[0], reach[1]))
 
 
 def _holder(station: Station) -> str:

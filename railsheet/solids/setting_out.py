@@ -5,6 +5,9 @@ top rail's line, each post's middle, foot and turn, which of the kit's ends hold
 how many balusters, cables or braces go in each bay. No cut length, angle, hole, seat or height is
 taken: those follow in space, from the kit. A test holds the other modules of this room off the
 layout.
+
+A kind of infill that this room does not know is the one exception: its members, its holes in posts
+and how far apart it holds the rails are taken as the layout has them, and prove nothing but fit.
 """
 
 from __future__ import annotations
@@ -20,9 +23,17 @@ from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_bracket import BracketKit
 from railsheet.job.kit_easing import EasingKit
 from railsheet.job.kit_ends import EndKit, WallPlateKit
-from railsheet.job.kit_infill import CableKit
+from railsheet.job.kit_infill import (
+    CableKit,
+    CutKit,
+    DrilledKit,
+    PanelKit,
+    PunchedKit,
+    SolidKit,
+)
 from railsheet.job.kit_return import ReturnKit
 from railsheet.job.model import Ground, Place, PostKind, Side
+from railsheet.layout.infill.parts import Corner, Infill, Member
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Bay, Post, Railing
 from railsheet.layout.site_model import Site, SitePost
@@ -35,6 +46,9 @@ if TYPE_CHECKING:
 
 Holder: TypeAlias = EndKit | WallPlateKit | ReturnKit | EasingKit
 """What holds a rail's end: one of the kit's ends, a wall's plate, its return, an easing."""
+
+# The kinds of infill that this room raises from the kit alone.
+_KNOWN = (PunchedKit, DrilledKit, CutKit, PanelKit, CableKit, SolidKit)
 
 
 @dataclass(frozen=True)
@@ -82,11 +96,60 @@ class Station:
 
 
 @dataclass(frozen=True)
+class GivenMember:
+    """One member of an infill that is placed by the layout. Lengths in mm, run frame.
+
+    Attributes:
+        outline: its corners (s, z) in the guard's plane, with all that the rails hold of it.
+        thick_mm: its size across the guard.
+        aside_mm: its middle from the rails' middle, to the left of one looking uphill.
+    """
+
+    outline: tuple[Corner, ...]
+    thick_mm: float
+    aside_mm: float
+
+
+@dataclass(frozen=True)
+class GivenBore:
+    """A hole through the posts, along the rails: over the bottom rail's underside, plumb; mm."""
+
+    over_underside_mm: float
+    diameter_mm: float
+
+
+@dataclass(frozen=True)
+class Given:
+    """What a kind of infill that this room does not know gives of itself.
+
+    Attributes:
+        noun: one of what fills the bay, in words.
+        members: those that have a body.
+        missing: how many have none, and so are not raised.
+        bores: its holes in the posts on either side.
+        bought: what it takes by the piece, in words; of that no body is known.
+    """
+
+    noun: str
+    members: tuple[GivenMember, ...]
+    missing: int
+    bores: tuple[GivenBore, ...]
+    bought: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class BayCount:
-    """How many parts fill a bay: balusters, cables or panes, and a cable bay's braces."""
+    """What fills a bay.
+
+    Attributes:
+        members: how many balusters, cables or panes.
+        braces: how many of a cable bay's braces.
+        given: the infill as the layout places it; None where it is raised from the kit.
+    """
 
     members: int
     braces: int
+    given: Given | None = None
 
 
 @dataclass(frozen=True)
@@ -98,6 +161,8 @@ class SettingOut:
         stations: its posts, uphill.
         bays: what goes into each bay, uphill.
         free: which of the stations may be slid; None where every post was given.
+        height_mm: underside of the bottom rail to the top of the top rail, plumb, where the infill
+            is given by the layout; None where it is raised from the kit.
     """
 
     mark: str
@@ -109,6 +174,12 @@ class SettingOut:
     stations: tuple[Station, ...]
     bays: tuple[BayCount, ...]
     free: int | None
+    height_mm: float | None = None
+
+    @property
+    def given(self) -> bool:
+        """Whether its infill is placed by the layout, not raised from the kit."""
+        return self.height_mm is not None
 
     @property
     def level(self) -> bool:
@@ -180,6 +251,7 @@ def setting_out(railing: Railing, pieces: Pieces, planned: Mapping[str, InPlan])
         ),
         bays=tuple(_count(railing.kit, bay) for bay in railing.bays),
         free=_free(railing),
+        height_mm=None if _known(railing.kit) else railing.section.height_plumb_mm,
     )
 
 
@@ -233,7 +305,36 @@ def _holds(post: Post, kit: Kit, rail: RailPlace) -> Holder:
 
 def _count(kit: Kit, bay: Bay) -> BayCount:
     braces = len(bay.infill.members) - bay.infill.count if isinstance(kit.infill, CableKit) else 0
-    return BayCount(bay.infill.count, braces)
+    return BayCount(bay.infill.count, braces, None if _known(kit) else _given(bay.infill))
+
+
+def _known(kit: Kit) -> bool:
+    return type(kit.infill) in _KNOWN
+
+
+def _given(infill: Infill) -> Given:
+    members = tuple(
+        GivenMember(member.body, member.thick_mm, member.aside_mm)
+        for member in infill.members
+        if _has_body(member)
+    )
+    return Given(
+        noun=infill.noun,
+        members=members,
+        missing=max(infill.count, len(infill.members)) - len(members),
+        bores=tuple(GivenBore(b.over_underside_mm, b.diameter_mm) for b in infill.bores),
+        bought=tuple(part.item for part in infill.parts),
+    )
+
+
+def _has_body(member: Member) -> bool:
+    """Whether it bounds a body: of an outline that crosses itself the kernel makes none."""
+    from shapely import Polygon
+
+    if len(member.body) < 3 or member.thick_mm <= 0:
+        return False
+    outline = Polygon(member.body)
+    return bool(outline.is_valid) and outline.area > 0
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ from OCP.STEPControl import STEPControl_AsIs
 from OCP.TCollection import TCollection_HAsciiString
 from OCP.XSControl import XSControl_WorkSession
 
+from railsheet.solids.given import without_infill
 from railsheet.solids.part import COLOURS, Part, PartKind
 from railsheet.solids.pieces import bench_pieces
 from railsheet.solids.raised import RaisedJob
@@ -24,7 +25,7 @@ from railsheet.solids.step_order import in_order
 
 def run_assembly(job: RaisedJob, run: str) -> cq.Assembly:
     """One run in its own frame, with all its posts; what it stands on is left out."""
-    whole = cq.Assembly(name=f"run {run}")
+    whole = cq.Assembly(name=_name(job, run))
     _add(whole, job.runs[run].parts.values())
     return whole
 
@@ -33,9 +34,9 @@ def site_assembly(job: RaisedJob, name: str) -> cq.Assembly:
     """Every run where it stands, a shared post once; ground and walls in branches of their own."""
     whole = cq.Assembly(name=name)
     for run in job.runs:
-        branch = cq.Assembly(name=f"run {run}", loc=job.location(run))
+        branch = cq.Assembly(name=_name(job, run), loc=job.location(run))
         _add(branch, job.parts(run))
-        whole.add(branch, name=f"run {run}")
+        whole.add(branch, name=_name(job, run))
     for run in job.runs:
         branch = cq.Assembly(name=f"beside {run}", loc=job.location(run))
         for part in job.parts(run):
@@ -53,6 +54,12 @@ def piece_assemblies(job: RaisedJob) -> dict[str, cq.Assembly]:
         alone.add(piece.solid, name=piece.mark, color=cq.Color(*COLOURS[piece.kind]))
         found[f"{piece.mark}.step"] = alone
     return found
+
+
+def _name(job: RaisedJob, run: str) -> str:
+    """A run's name in a file, which says where infill is missing to whoever opens it alone."""
+    bays = ", ".join(str(number) for number in without_infill(job.runs[run].out))
+    return f"run {run}, infill missing in bay {bays}" if bays else f"run {run}"
 
 
 def _add(branch: cq.Assembly, parts: Iterable[Part]) -> None:

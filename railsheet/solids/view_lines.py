@@ -42,11 +42,13 @@ class PartsInView:
         title: what it is: ``Run A``.
         lines: sorted, each once.
         posts: by mark.
+        missing: bays whose infill the solids lack, whole or in part, in words.
     """
 
     title: str
     lines: tuple[ViewLine, ...]
     posts: tuple[SeenPost, ...] = ()
+    missing: tuple[str, ...] = ()
 
 
 # What of a job stands together where no reading ties the rest to it in plan: runs, then handrails.

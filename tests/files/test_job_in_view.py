@@ -22,11 +22,14 @@ from pdf_lines import read_lines
 from railsheet.cli.draw import draw_job, raised_job
 from railsheet.cli.solve import solve_job
 from railsheet.job.load import load_job
+from railsheet.sheets.drawing import new_document
 from railsheet.sheets.layers import INKS
-from railsheet.sheets.view_sheet import LAYER, TITLE
+from railsheet.sheets.sheet import SheetFrame
+from railsheet.sheets.view_sheet import LAYER, TITLE, draw_view
 from railsheet.solids.handrail import handrail_solids
 from railsheet.solids.in_view import _frame, _visible, job_in_view
 from railsheet.solids.part import PartKind
+from railsheet.solids.view_lines import PartsInView, ViewLine
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 
@@ -133,3 +136,14 @@ def test_what_no_plan_joins_is_shown_by_itself() -> None:
         for post in parts.posts:
             assert post.top[1] > post.foot[1]
             assert post.top[0] == pytest.approx(post.foot[0], abs=1e-6)
+
+
+def test_the_sheet_says_where_infill_is_missing() -> None:
+    edge = ViewLine("rail", ((0.0, 0.0), (100.0, 40.0)))
+    job = load_job(SAMPLES / "porch-flight.toml")
+    doc = new_document("in", 1 / 16)
+    view = (PartsInView("Run F", (edge,), (), ("run F, bay 1",)),)
+    layout = draw_view(doc, view, SheetFrame(job, 1), 1)
+    notes = " ".join(note.plain_text() for note in layout.query("MTEXT"))
+    said = "Infill is missing from this view: run F, bay 1."
+    assert said in " ".join(notes.split())

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
 import itertools
 
 import pdfplumber
 import pytest
 
 from railsheet.export.sheet_pdf import write_sheets
+from railsheet.job.revision import Revision
 from railsheet.sheets.drawing import new_document
 from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.paper import PAPER_SIZES, add_sheet, paper
@@ -73,6 +75,30 @@ def test_every_field_is_there_and_nothing_overlaps(tmp_path, size, portrait):
         assert char["size"] * MM * 1493 / 2048 >= 2.0 - 0.01
         assert sheet.frame.left < char["x0"] * MM < char["x1"] * MM < sheet.frame.right
         assert char["matrix"][5] * MM < room.bottom
+
+
+@pytest.mark.parametrize("mark", ["B", "12", "WWWWWW"])
+@pytest.mark.parametrize("portrait", [False, True])
+@pytest.mark.parametrize("size", PAPER_SIZES)
+def test_a_revision_is_never_cut_short(tmp_path, size, portrait, mark):
+    """The longest mark that a job may give, in the widest letters, is whole with its date."""
+    revision = Revision(mark, datetime.date(2026, 11, 23), ("read again",))
+    fields = block(standard_scales("in")[6], revision=revision, number=128, of=130)
+    room, report, page, sheet = page_of(tmp_path, "in", size, portrait, fields)
+    assert not any("…" in text for text in report.texts)
+    words = page.extract_words(keep_blank_chars=True)
+    column = sheet.frame.right - 0.13 * sheet.frame.size[0]
+    mine = sorted((w for w in words if w["x0"] * MM > column), key=lambda w: w["top"])
+    told = " ".join(w["text"] for w in mine)
+    assert f"Rev {mark}" in told
+    assert "2026-11-23" in told
+    assert sheet.name in told
+    assert "128 of 130" in told
+    for word in mine:
+        assert word["x1"] * MM < sheet.frame.right
+        assert word["top"] >= (sheet.height_mm - room.bottom) / MM - 0.01
+    for one, other in itertools.pairwise(mine):
+        assert other["top"] >= one["bottom"] - 1.0 or other["x0"] >= one["x1"]
 
 
 @pytest.mark.parametrize("unit", ["in", "mm"])

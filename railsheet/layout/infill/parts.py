@@ -18,12 +18,14 @@ class Member:
         outline: its corners in place, as far as it is seen between rails and posts.
         body: its corners in place with all that the rails hold of it.
         thick_mm: its size across the guard.
+        aside_mm: its middle from the rails' middle, to the left of one looking uphill.
     """
 
     number: int
     outline: tuple[Corner, ...]
     body: tuple[Corner, ...]
     thick_mm: float
+    aside_mm: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -165,7 +167,8 @@ class Infill:
         word: the kind, as a kit names it.
         noun: one of what fills it, in words.
         count: how many of them.
-        members: every part in place, for drawing and for measuring the openings between them.
+        members: every part in place, for drawing and for measuring the openings between them; of
+            a kind that `solids` does not know, the solids are raised from their bodies.
         row: where the members stand in a row of plumb parts; None for other kinds.
         pieces: what must be cut.
         parts: what must be bought by the piece, beyond rails, posts and brackets.
