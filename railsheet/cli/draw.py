@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from functools import partial
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from ezdxf.layouts.layout import Paperspace
 
     from railsheet.solids.raised import RaisedJob
+    from railsheet.solids.view_lines import JobInView
 
 _PATIENCE_S = 1.0
 
@@ -98,6 +99,10 @@ def draw_job(
     from railsheet.sheets.sheet_set import Which, compose, with_handrails
     from railsheet.sheets.stock_tables import buying_table
 
+    raised = None
+    if solids:
+        progress.step("raising the solids")
+        raised = _raised(solved)
     progress.step("composing the sheets")
     book = solved.book
     checks = {work.mark: work.checks for work in solved.runs if work.checks is not None}
@@ -114,6 +119,7 @@ def draw_job(
             solved.site,
             solved.handrails,
             changed,
+            () if raised is None else raised.view,
         )
     except NoScaleError as too_large:
         raise BadInput(
@@ -126,7 +132,6 @@ def draw_job(
     cuts = with_handrails(cut_table(solved.runs, book), solved.handrails, book)
     buying = buying_table(solved.buying, book)
     overhanging: list[str] = []
-    step_files, given = _step_files(solved) if solids else ({}, ())
 
     def write_pdf(file: Path) -> None:
         for number, page in enumerate(write_sheets(sheets.pages, file, job.name), start=1):
@@ -138,7 +143,7 @@ def draw_job(
         "sheets.pdf": write_pdf,
         **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
         **part_files(solved, which),
-        **step_files,
+        **({} if raised is None else raised.files),
         **{
             f"{mark}-heights.svg": partial(_save_picture, layout, f"{job.name}, flight {mark}")
             for mark, layout in sheets.pictures.items()
@@ -154,7 +159,7 @@ def draw_job(
         say("No code is named (job > code): nothing was checked, no inspection sheets.")
     names = [file.name for file in written]
     _report(solved, len(sheets.pages), [n for n in names if not n.startswith(PREFIX)], out)
-    for words in (*given, *part_words(names, solved)):
+    for words in (*(() if raised is None else raised.given), *part_words(names, solved)):
         say(words)
     if changed is not None:
         say(f"Since {changed.words}:")
@@ -225,28 +230,41 @@ def raised_job(solved: SolvedJob, asked_by: str) -> RaisedJob:
     return raise_job(places, [handrail_out(work.handrail) for work in solved.handrails])
 
 
-def _step_files(
-    solved: SolvedJob,
-) -> tuple[dict[str, Callable[[Path], None]], tuple[str, ...]]:
-    """A STEP file for each run, handrail and distinct piece, and one for a site as a whole.
+@dataclass(frozen=True)
+class _Raised:
+    """What a job's solids give a set.
 
-    Returns:
-        What writes each file, by its name; in words, what of the infill is not in them.
+    Attributes:
+        view: the job in view.
+        files: what writes each STEP file, by its name.
+        given: in words, what of the infill is not in them.
     """
+
+    view: JobInView
+    files: Mapping[str, Callable[[Path], None]]
+    given: tuple[str, ...]
+
+
+def _raised(solved: SolvedJob) -> _Raised:
+    """A STEP file for each run, handrail and distinct piece, and one for a site as a whole."""
     raised = raised_job(solved, "--solids")
     from railsheet.solids.given import given_words
     from railsheet.solids.handrail import handrail_solids
+    from railsheet.solids.in_view import job_in_view
     from railsheet.solids.step import piece_assemblies, run_assembly, site_assembly, write_step
 
     assemblies = {f"{mark}.step": run_assembly(raised, mark) for mark in raised.runs}
     if solved.site is not None:
         assemblies["site.step"] = site_assembly(raised, solved.job.name)
-    assemblies |= {f"{work.mark}.step": handrail_solids(work.handrail) for work in solved.handrails}
+    handrails = {work.mark: handrail_solids(work.handrail) for work in solved.handrails}
+    assemblies |= {f"{mark}.step": whole for mark, whole in handrails.items()}
     assemblies |= piece_assemblies(raised)
-    files: dict[str, Callable[[Path], None]] = {
-        name: partial(write_step, whole, day=solved.job.date) for name, whole in assemblies.items()
-    }
-    return files, given_words({mark: run.out for mark, run in raised.runs.items()})
+    day = solved.job.date
+    return _Raised(
+        job_in_view(raised, handrails, planned=solved.site is not None),
+        {name: partial(write_step, whole, day=day) for name, whole in assemblies.items()},
+        given_words({mark: run.out for mark, run in raised.runs.items()}),
+    )
 
 
 def _save_picture(layout: Paperspace, title: str, path: Path) -> None:

@@ -99,7 +99,8 @@ def new(job: Path, units: str, risers: int) -> None:
 @click.option(
     "--solids",
     is_flag=True,
-    help="Write solids as STEP as well: each run, each distinct piece, a site whole.",
+    help="Write solids as STEP as well: each run, each distinct piece, a site whole; and show the "
+    "job in view on the first sheet.",
 )
 @click.option(
     "--drops",

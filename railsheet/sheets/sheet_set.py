@@ -58,12 +58,15 @@ from railsheet.sheets.survey_table import doubt_table, plan_readings_table, read
 from railsheet.sheets.table_pages import Placed, set_in_columns
 from railsheet.sheets.tables import TextTable
 from railsheet.sheets.turns import turns_outside
+from railsheet.sheets.view_sheet import draw_view
+from railsheet.solids.view_lines import JobInView
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
 
 # Longer than any flight's mark, so that the two never meet in one file name.
 SAW_SHEET = "saw-sheet"
 FULL_SIZE = "full-size"
+IN_VIEW = "in-view"
 
 
 @dataclass(frozen=True)
@@ -83,7 +86,7 @@ class SheetPage:
 class SheetSet:
     """A job's sheets in order; each run's drawing document and its picture by its mark.
 
-    The saw sheet's document, where there is one, goes by `SAW_SHEET`.
+    A document that is no run's goes by `SAW_SHEET`, `FULL_SIZE` or `IN_VIEW`.
     """
 
     pages: tuple[SheetPage, ...]
@@ -114,10 +117,12 @@ def compose(
     site: Site | None = None,
     handrails: Sequence[HandrailWork] = (),
     since: Since | None = None,
+    view: JobInView = (),
 ) -> SheetSet:
-    """Draw the sheets of a job; the plan of its site first, where it has one.
+    """Draw the sheets of a job: the job in view, the plan of its site, then the others.
 
     Args:
+        view: the job's parts in view; empty for no such sheet.
         since: an earlier set, whatever changed since then being marked.
         buying: what to buy for all flights together.
 
@@ -144,19 +149,23 @@ def compose(
     if stock is not None:
         total += saw_page_count(stock, book, blank, unit)
     full_size = full_size_count(runs, job.kit, blank) if shop else 0
-    total += full_size
+    total += full_size + bool(view)
     frame = _frame(job, runs, total)
     pages: list[SheetPage] = []
     documents: dict[str, Drawing] = {}
     pictures: dict[str, Paperspace] = {}
     below, above = dict[str, float](), dict[str, float]()
+    if view:
+        documents[IN_VIEW] = new_document(unit, float(job.tape.step))
+        pages.append(SheetPage(draw_view(documents[IN_VIEW], view, frame, 1), ()))
     if site is not None:
         documents[SITE], above[SITE] = new_document(unit, float(job.tape.step)), 0.0
     if site is not None and shop:
-        begins = {run: parts[1] for run, parts in elevation_numbers(drawn, 2).items()}
+        plan = len(pages) + 1
+        begins = {run: parts[1] for run, parts in elevation_numbers(drawn, plan + 1).items()}
         doc = documents[SITE]
         outside = turns_outside(runs)
-        above[SITE] = draw_plan(doc, site, job.kit, book, frame, 1, begins, outside)
+        above[SITE] = draw_plan(doc, site, job.kit, book, frame, plan, begins, outside)
         pages += [SheetPage(layout, ()) for layout in sheet_layouts(doc)]
     # Each drawing lies below the last, so that no view of one sees another.
     scales = {p.run: p.scale for sheet in drawn[::-1] for p, _ in sheet.hung if p.scale}
