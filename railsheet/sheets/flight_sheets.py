@@ -12,7 +12,7 @@ from ezdxf.layouts.layout import Paperspace
 
 from railsheet.figures.book import FigureBook
 from railsheet.layout.railing import Railing
-from railsheet.sheets.drawing import DETAIL, FIGURE_MM, HEADING_MM, add_text
+from railsheet.sheets.drawing import DETAIL, FIGURE_MM, add_text
 from railsheet.sheets.elevation import attention, dimension_part, key_figures, window_lines
 from railsheet.sheets.flight_part import FlightPart, draw_part, flight_in_parts, whole_flight
 from railsheet.sheets.lettering import text_width_mm
@@ -306,7 +306,7 @@ def _hang(
     for panel in arranged.panels:
         _set_panel(hook.layout, panel)
     if hook.shared:
-        _heading(hook, f"{work.title}: elevation", scale)
+        hook.heading(f"{work.title}: elevation", scale)
     for post, missing, step in (
         (part.posts[0], not part.first, -1),
         (part.posts[-1], not part.last, 1),
@@ -315,13 +315,6 @@ def _hang(
             x = space.centre[0] + (post.centre_s_mm - centre[0]) / scale.denominator
             _match_line(hook.layout, space, x, hook.elsewhere[number + step], step)
     return origin[1] + reach.bottom - pen.paper(space.size[1])
-
-
-def _heading(hook: Hook, words: str, scale: Scale) -> None:
-    if hook.noted:
-        words += f".  Scale {scale.name}"
-    at = (hook.place.left, hook.place.top - HEADING_MM)
-    add_text(hook.layout, words, at, height_mm=HEADING_MM, bold=True)
 
 
 def _match_line(layout: Paperspace, space: Rect, x: float, sheet: int, way: int) -> None:

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from functools import partial
 
 from railsheet.figures.book import FigureBook
-from railsheet.sheets.drawing import HEADING_MM, add_text
 from railsheet.sheets.heights import draw_checked_heights
 from railsheet.sheets.level_elevation import (
     BELOW_MM,
@@ -128,13 +127,7 @@ def _hang(
         drawn.up_mm = below - place.size[1] * scale.denominator
         drawn.numbers = _draw(Pen(hook.doc.modelspace(), scale, book, (0.0, drawn.up_mm)), work)
         below = drawn.up_mm - place.size[1] * scale.denominator
-    title = f"{work.title}: heights and openings"
-    if total > 1:
-        title += f", part {number} of {total}"
-    if hook.noted:
-        title += f".  Scale {scale.name}"
-    at = (place.left, place.top - HEADING_MM)
-    add_text(hook.layout, title, at, height_mm=HEADING_MM, bold=True)
+    hook.heading(f"{work.title}: heights and openings", scale, numbered)
     top = place.top - _HEADING_MM
     below_deck = BELOW_MM if total > 1 else _BELOW_MM
     high = view_high_mm(work.railing, scale, below_deck)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from functools import partial
 
 from railsheet.figures.book import FigureBook
-from railsheet.sheets.drawing import HEADING_MM, add_text
 from railsheet.sheets.elevation import attention, bay_lines, gap_lines
 from railsheet.sheets.level_elevation import (
     Part,
@@ -157,13 +156,7 @@ def _hang(
     place, (number, total) = hook.place, numbered
     top = place.top
     if hook.shared or total > 1:
-        title = f"{work.title}: elevation"
-        if total > 1:
-            title += f", part {number} of {total}"
-        if hook.noted:
-            title += f".  Scale {scale.name}"
-        at = (place.left, top - HEADING_MM)
-        add_text(hook.layout, title, at, height_mm=HEADING_MM, bold=True)
+        hook.heading(f"{work.title}: elevation", scale, numbered)
     top -= _HEADING_MM
     high = view_high_mm(work.railing, scale)
     side = side_mm(work.railing, scale)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ezdxf.document import Drawing
 from ezdxf.layouts.layout import Paperspace
 
+from railsheet.sheets.drawing import HEADING_MM, add_text
 from railsheet.sheets.paper import Rect
 from railsheet.sheets.scales import Scale
 
@@ -40,6 +41,16 @@ class Hook:
     shared: bool
     number: int
     elsewhere: Mapping[int, int]
+
+    def heading(self, words: str, scale: Scale, part: tuple[int, int] = (1, 1)) -> None:
+        """Letter a picture's name at its head: which part of how many, and its own scale."""
+        number, total = part
+        if total > 1:
+            words += f", part {number} of {total}"
+        if self.noted:
+            words += f".  Scale {scale.name}"
+        at = (self.place.left, self.place.top - HEADING_MM)
+        add_text(self.layout, words, at, height_mm=HEADING_MM, bold=True)
 
 
 @dataclass(frozen=True)
