@@ -15,10 +15,9 @@ from dataclasses import dataclass
 from railsheet.cuts.pieces import Pieces
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_ends import CopedKit
-from railsheet.job.kit_infill import CableKit, CutKit, DrilledKit, PanelKit, PunchedKit, SolidKit
-from railsheet.job.kit_mass import Weighs
 from railsheet.job.model import Place, PostKind
-from railsheet.layout.infill.parts import Corner, Member
+from railsheet.layout.infill.door import kind_of
+from railsheet.layout.infill.parts import WeighedSheet
 from railsheet.layout.railing import Bay, Post, Rail, Railing
 
 
@@ -100,66 +99,22 @@ def _rail(kit: Kit, mark: str, bay: Bay, rail: Rail) -> PieceMass | None:
 
 
 def _infill(kit: Kit, mark: str, bay: Bay) -> Iterator[PieceMass | None]:
-    infill, members, at = kit.infill, bay.infill.members, f"bay.{bay.number}"
-    if isinstance(infill, CableKit):
-        section = math.pi / 4 * infill.diameter_mm**2
-        yield _alike(kit.mass.of("cable"), f"{at}.cable.mass", f"{mark}-C", infill.name,
-                     section, bay.infill.pieces[0].length_mm, bay.infill.count)  # fmt: skip
-        braces = members[bay.infill.count :]
-        if braces:
-            wide = infill.brace_width_mm
-            yield _alike(kit.mass.of("brace"), f"{at}.brace.mass", f"{mark}-K", infill.brace,
-                         wide * wide, _mean_mm(braces[0], wide), len(braces))  # fmt: skip
-    elif isinstance(infill, SolidKit):
-        weighs = kit.mass.of("pane")
+    weighed = kind_of(kit).weighed(kit, bay.infill)
+    if weighed is None:
+        yield None
+        return
+    for each in weighed:
+        weighs = kit.mass.of(each.part)
+        key, marks = f"bay.{bay.number}.{each.name}.mass", f"{mark}-{each.letters}"
         if weighs is None:
             yield None
-            return
-        per_mm2 = weighs.for_area(infill.thickness_mm)
-        area = _area_mm2(members[0].body)
-        yield PieceMass(f"{at}.pane.mass", f"{mark}-PN", infill.name, area * per_mm2,
-                        per_mm2 * math.sqrt(area))  # fmt: skip
-    elif isinstance(infill, PunchedKit | DrilledKit | CutKit | PanelKit):
-        baluster = infill.baluster
-        wide = baluster.width_mm
-        # A panel's picket runs on past its pins: as long as it is supplied.
-        panel = isinstance(infill, PanelKit)
-        long = baluster.length_mm if panel else _mean_mm(members[0], wide)
-        yield _alike(kit.mass.of("baluster"), f"{at}.baluster.mass", f"{mark}-B", baluster.name,
-                     wide * wide, long, len(members))  # fmt: skip
-        if isinstance(infill, CutKit) and infill.fillet is not None:
-            long = sum(p.edge_mm * p.count for p in bay.infill.pieces if p.group == "fillet")
-            section = infill.fillet.thickness_mm * wide
-            yield _alike(kit.mass.of("fillet"), f"{at}.fillets.mass", f"{mark}-F",
-                         f"{infill.fillet.name}, all of them", section, long, 1)  # fmt: skip
-    else:
-        yield None
-
-
-def _alike(
-    weighs: Weighs | None,
-    key: str,
-    marks: str,
-    about: str,
-    section_mm2: float,
-    long_mm: float,
-    count: int,
-) -> PieceMass | None:
-    if weighs is None:
-        return None
-    per_mm = weighs.for_length(section_mm2)
-    return PieceMass(key, marks, about, per_mm * long_mm, per_mm, count)
-
-
-def _mean_mm(member: Member, wide_mm: float) -> float:
-    """A member's length along its middle."""
-    return _area_mm2(member.body) / wide_mm
-
-
-def _area_mm2(outline: tuple[Corner, ...]) -> float:
-    """By the shoelace formula."""
-    turned = zip(outline, (*outline[1:], outline[0]), strict=True)
-    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in turned)) / 2
+        elif isinstance(each, WeighedSheet):
+            per_mm2 = weighs.for_area(each.thick_mm)
+            per_mm = per_mm2 * math.sqrt(each.area_mm2)
+            yield PieceMass(key, marks, each.about, each.area_mm2 * per_mm2, per_mm)
+        else:
+            per_mm = weighs.for_length(each.section_mm2)
+            yield PieceMass(key, marks, each.about, per_mm * each.long_mm, per_mm, each.count)
 
 
 def _post(kit: Kit, mark: str, post: Post) -> PieceMass | None:

@@ -68,6 +68,7 @@ class PunchedKit:
     """Rails punched at a fixed pitch, balusters of a fixed length."""
 
     word: ClassVar[str] = "punched"
+    weighed: ClassVar[tuple[str, ...]] = ("baluster",)
     from_punched_bar: ClassVar[bool] = True
     over_all_mm: ClassVar[None] = None
 
@@ -90,6 +91,7 @@ class DrilledKit:
     """
 
     word: ClassVar[str] = "drilled"
+    weighed: ClassVar[tuple[str, ...]] = ("baluster",)
     from_punched_bar: ClassVar[bool] = False
     over_all_mm: ClassVar[None] = None
 
@@ -135,6 +137,7 @@ class CutKit:
     """
 
     word: ClassVar[str] = "cut"
+    weighed: ClassVar[tuple[str, ...]] = ("baluster", "fillet")
     from_punched_bar: ClassVar[bool] = False
 
     baluster: BalusterKit
@@ -162,6 +165,7 @@ class PanelKit:
     """
 
     word: ClassVar[str] = "panel"
+    weighed: ClassVar[tuple[str, ...]] = ("baluster",)
     from_punched_bar: ClassVar[bool] = True
     over_all_mm: ClassVar[None] = None
 
@@ -196,6 +200,7 @@ class CableKit:
     """
 
     word: ClassVar[str] = "cable"
+    weighed: ClassVar[tuple[str, ...]] = ("cable", "brace")
     from_punched_bar: ClassVar[bool] = False
     baluster: ClassVar[None] = None
 
@@ -230,6 +235,7 @@ class SolidKit:
     """
 
     word: ClassVar[str] = "solid"
+    weighed: ClassVar[tuple[str, ...]] = ("pane",)
     from_punched_bar: ClassVar[bool] = False
     baluster: ClassVar[None] = None
 

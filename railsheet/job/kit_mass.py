@@ -9,15 +9,7 @@ from enum import Enum
 from functools import cache
 from pathlib import Path
 
-from railsheet.job.kit_infill import (
-    CableKit,
-    CutKit,
-    DrilledKit,
-    InfillKit,
-    PanelKit,
-    PunchedKit,
-    SolidKit,
-)
+from railsheet.job.kit_infill import CutKit, InfillKit
 from railsheet.job.source import Table, read_toml
 
 _MATERIALS = Path(__file__).parent.parent / "data" / "materials.toml"
@@ -77,20 +69,6 @@ class MassKit:
 NOT_WEIGHED = MassKit()
 
 
-def mass_keys(infill: InfillKit) -> tuple[str, ...]:
-    """The parts of a kit that a mass may be given for."""
-    if isinstance(infill, CableKit):
-        return (*_PARTS, "cable", "brace")
-    if isinstance(infill, SolidKit):
-        return (*_PARTS, "pane")
-    if isinstance(infill, CutKit):
-        return (*_PARTS, "baluster", "fillet")
-    if isinstance(infill, PunchedKit | DrilledKit | PanelKit):
-        return (*_PARTS, "baluster")
-    # Of a kind from outside, whatever it is made of.
-    return (*_PARTS, "baluster", "fillet", "cable", "brace", "pane")
-
-
 def read_masses(root: Table, infill: InfillKit) -> MassKit:
     """The ``[mass]`` table of a kit file; a part that it does not name is not weighed.
 
@@ -100,7 +78,7 @@ def read_masses(root: Table, infill: InfillKit) -> MassKit:
     if not root.has("mass"):
         return NOT_WEIGHED
     table = root.table("mass")
-    found = [(key, _weighs(table, key)) for key in mass_keys(infill) if table.has(key)]
+    found = [(key, _weighs(table, key)) for key in (*_PARTS, *infill.weighed) if table.has(key)]
     if isinstance(infill, CutKit) and infill.fillet is None and table.has("fillet"):
         raise table.bad("fillet", "the kit has no fillets")
     table.done()

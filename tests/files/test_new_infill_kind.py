@@ -40,6 +40,8 @@ class SlatKit:
     """One broad slat along the rails, on rods through the posts."""
 
     word: ClassVar[str] = "slat"
+    # What the kit beside it weighs, whose other tables it keeps.
+    weighed: ClassVar[tuple[str, ...]] = ("cable", "brace")
     name: ClassVar[str] = "broad slat"
     from_punched_bar: ClassVar[bool] = False
     baluster: ClassVar[None] = None

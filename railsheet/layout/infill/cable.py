@@ -17,6 +17,8 @@ from railsheet.layout.infill.parts import (
     InfillPiece,
     Member,
     Part,
+    Weighed,
+    WeighedBars,
 )
 from railsheet.layout.infill.row_rule import WholeBay
 from railsheet.layout.infill.seating import depths_mm
@@ -209,4 +211,15 @@ def _notices(kit: Kit, _: float, infill: Infill) -> list[Notice]:
     return found
 
 
-CABLE = Kind(_section, _rule, _fill, _notices)
+def _weighed(kit: Kit, infill: Infill) -> Weighed:
+    told, wide = _kit(kit), _kit(kit).brace_width_mm
+    section, long = math.pi / 4 * told.diameter_mm**2, infill.pieces[0].length_mm
+    cables = WeighedBars("cable", "cable", "C", told.name, section, long, infill.count)
+    braces = infill.members[infill.count :]
+    if not braces:
+        return (cables,)
+    long = braces[0].area_mm2 / wide
+    return cables, WeighedBars("brace", "brace", "K", told.brace, wide * wide, long, len(braces))
+
+
+CABLE = Kind(_section, _rule, _fill, _notices, weighed=_weighed)

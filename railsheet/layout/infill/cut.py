@@ -10,7 +10,7 @@ from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_infill import BalusterEnd, CutKit, FilletKit
 from railsheet.layout.infill.frame import BayFrame
 from railsheet.layout.infill.kind import Filled, Kind
-from railsheet.layout.infill.parts import Infill, InfillPiece, Row
+from railsheet.layout.infill.parts import Infill, InfillPiece, Row, Weighed, WeighedBars
 from railsheet.layout.infill.row_rule import EqualSpacing
 from railsheet.layout.infill.rows import (
     marks_on,
@@ -22,6 +22,7 @@ from railsheet.layout.infill.rows import (
     worked,
 )
 from railsheet.layout.infill.seating import depths_mm, hole_needed_mm, seat_notices, seats_mm
+from railsheet.layout.infill.weighed import weighed_balusters
 from railsheet.layout.notice import Notice, look, stop
 from railsheet.layout.rail_ends import End
 from railsheet.layout.railing import Rail, Working
@@ -161,4 +162,14 @@ def _notices(kit: Kit, rake_rad: float, infill: Infill) -> list[Notice]:
     return found
 
 
-CUT = Kind(_section, _rule, _fill, _notices)
+def _weighed(kit: Kit, infill: Infill) -> Weighed:
+    balusters, fillet = weighed_balusters(kit, infill), _kit(kit).fillet
+    if fillet is None:
+        return balusters
+    long = sum(piece.edge_mm * piece.count for piece in infill.pieces if piece.group == "fillet")
+    section = fillet.thickness_mm * _kit(kit).baluster.width_mm
+    about = f"{fillet.name}, all of them"
+    return (*balusters, WeighedBars("fillet", "fillets", "F", about, section, long, 1))
+
+
+CUT = Kind(_section, _rule, _fill, _notices, weighed=_weighed)

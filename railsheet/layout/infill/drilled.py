@@ -11,6 +11,7 @@ from railsheet.layout.infill.punched import seat_facts
 from railsheet.layout.infill.row_rule import EqualSpacing
 from railsheet.layout.infill.rows import row_facts, row_members, set_out, square_ended, worked
 from railsheet.layout.infill.seating import fixed_length_section, hole_notices, seat_notices
+from railsheet.layout.infill.weighed import weighed_balusters
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Working
 
@@ -50,4 +51,4 @@ def _notices(kit: Kit, rake_rad: float, _: Infill) -> list[Notice]:
     return [*hole_notices(kit, rake_rad, _kit(kit).hole_mm), *seat_notices(kit, rake_rad)]
 
 
-DRILLED = Kind(fixed_length_section, _rule, _fill, _notices)
+DRILLED = Kind(fixed_length_section, _rule, _fill, _notices, weighed=weighed_balusters)

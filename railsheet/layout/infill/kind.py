@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from railsheet.job.kit import Kit
 from railsheet.layout.infill.frame import BayFrame
-from railsheet.layout.infill.parts import Fact, Infill
+from railsheet.layout.infill.parts import Fact, Infill, Weighed
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.notice import Notice
 from railsheet.layout.railing import Rail
@@ -52,6 +52,11 @@ def no_facts(_: Kit) -> tuple[Fact, ...]:
     return ()
 
 
+def unweighed(_: Kit, __: Infill) -> Weighed | None:
+    """Nothing is told of what fills a bay."""
+    return None
+
+
 @dataclass(frozen=True)
 class Kind:
     """One kind of infill.
@@ -64,6 +69,7 @@ class Kind:
         supply: how the kit's rails come: from which follow their places on bars, whether the
             stock plan cuts them, and what the lists and sheets call what they are cut from.
         facts: the kit's own dimensions that figures carry; their names stand after ``kit.``.
+        weighed: what fills a bay, as it is weighed; None where that is not told.
     """
 
     section: Callable[[Kit, float], Section]
@@ -72,3 +78,4 @@ class Kind:
     notices: Callable[[Kit, float, Infill], list[Notice]]
     supply: Callable[[Kit], Supply] = plain_bars
     facts: Callable[[Kit], tuple[Fact, ...]] = no_facts
+    weighed: Callable[[Kit, Infill], Weighed | None] = unweighed

@@ -9,10 +9,11 @@ from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_infill import PanelKit
 from railsheet.layout.infill.frame import BayFrame
 from railsheet.layout.infill.kind import Filled, Kind, Supply
-from railsheet.layout.infill.parts import Fact, FactUnit, Infill
+from railsheet.layout.infill.parts import Fact, FactUnit, Infill, Weighed
 from railsheet.layout.infill.punched import hole_facts, punched_rail
 from railsheet.layout.infill.rows import raked_ended, row_facts, row_members, set_out
 from railsheet.layout.infill.seating import depths_mm, hole_notices
+from railsheet.layout.infill.weighed import balusters_of
 from railsheet.layout.notice import Notice, stop
 from railsheet.layout.punched import Punching
 from railsheet.layout.section import Section, section_from_clear
@@ -74,4 +75,10 @@ def _facts(kit: Kit) -> tuple[Fact, ...]:
     return hole_facts(_kit(kit).holes)
 
 
-PANEL = Kind(_section, _rule, _fill, _notices, _supply, _facts)
+def _weighed(kit: Kit, infill: Infill) -> Weighed:
+    """A picket runs on past its pins: as long as it is supplied."""
+    picket = _kit(kit).baluster
+    return (balusters_of(picket, picket.length_mm, len(infill.members)),)
+
+
+PANEL = Kind(_section, _rule, _fill, _notices, _supply, _facts, _weighed)

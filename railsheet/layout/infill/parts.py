@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from typing import TypeAlias
 
 Corner = tuple[float, float]
 """(s, z) in the run frame, mm."""
@@ -26,6 +27,12 @@ class Member:
     body: tuple[Corner, ...]
     thick_mm: float
     aside_mm: float = 0.0
+
+    @property
+    def area_mm2(self) -> float:
+        """Of its body's face, by the shoelace formula."""
+        turned = zip(self.body, (*self.body[1:], self.body[0]), strict=True)
+        return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in turned)) / 2
 
 
 @dataclass(frozen=True)
@@ -140,6 +147,51 @@ class Template:
     suffix: str
     name: str
     outline: tuple[Corner, Corner, Corner, Corner]
+
+
+@dataclass(frozen=True)
+class WeighedBars:
+    """Alike pieces of one section as they are weighed.
+
+    Attributes:
+        part: what a kit's masses have them by.
+        name: the end of their key.
+        letters: of their mark.
+        about: what they are, in words.
+        section_mm2: of one.
+        long_mm: along its middle.
+        count: how many.
+    """
+
+    part: str
+    name: str
+    letters: str
+    about: str
+    section_mm2: float
+    long_mm: float
+    count: int
+
+
+@dataclass(frozen=True)
+class WeighedSheet:
+    """A flat part as it is weighed.
+
+    Attributes:
+        part, name, letters, about: as of `WeighedBars`.
+        thick_mm: its thickness.
+        area_mm2: of its face.
+    """
+
+    part: str
+    name: str
+    letters: str
+    about: str
+    thick_mm: float
+    area_mm2: float
+
+
+Weighed: TypeAlias = tuple[WeighedBars | WeighedSheet, ...]
+"""All that fills a bay, as it is weighed."""
 
 
 @dataclass(frozen=True)

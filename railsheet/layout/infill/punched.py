@@ -19,6 +19,7 @@ from railsheet.layout.infill.seating import (
     seat_notices,
     shallow_seat_mm,
 )
+from railsheet.layout.infill.weighed import weighed_balusters
 from railsheet.layout.notice import Notice
 from railsheet.layout.punched import Punching
 from railsheet.layout.railing import Hole, Rail, Working
@@ -104,4 +105,4 @@ def _facts(kit: Kit) -> tuple[Fact, ...]:
     return hole_facts(_kit(kit).holes)
 
 
-PUNCHED = Kind(fixed_length_section, _rule, _fill, _notices, _supply, _facts)
+PUNCHED = Kind(fixed_length_section, _rule, _fill, _notices, _supply, _facts, weighed_balusters)

@@ -9,7 +9,16 @@ from railsheet.job.kit import Kit
 from railsheet.job.kit_infill import SolidKit
 from railsheet.layout.infill.frame import BayFrame
 from railsheet.layout.infill.kind import Filled, Kind
-from railsheet.layout.infill.parts import Fact, FactUnit, Infill, Member, Part, Template
+from railsheet.layout.infill.parts import (
+    Fact,
+    FactUnit,
+    Infill,
+    Member,
+    Part,
+    Template,
+    Weighed,
+    WeighedSheet,
+)
 from railsheet.layout.infill.row_rule import WholeBay
 from railsheet.layout.infill.seating import depths_mm
 from railsheet.layout.notice import Notice, look, stop
@@ -100,4 +109,9 @@ def _notices(kit: Kit, _: float, infill: Infill) -> list[Notice]:
     return found
 
 
-SOLID = Kind(_section, _rule, _fill, _notices)
+def _weighed(kit: Kit, infill: Infill) -> Weighed:
+    pane, area = _kit(kit), infill.members[0].area_mm2
+    return (WeighedSheet("pane", "pane", "PN", pane.name, pane.thickness_mm, area),)
+
+
+SOLID = Kind(_section, _rule, _fill, _notices, weighed=_weighed)
