@@ -8,21 +8,27 @@ from ezdxf._options import options
 from ezdxf.document import Drawing
 
 from railsheet.export.extents import fit_views
+from railsheet.export.sight import Sight
 
 
 class DrawingError(Exception):
     """The drawing breaks the DXF format: a fault of this program, never of the user's input."""
 
 
-def save_dxf(doc: Drawing, path: Path) -> None:
+def save_dxf(doc: Drawing, path: Path, sight: Sight | None = None) -> None:
     """Audit the drawing and write it, so that it opens on the whole of each sheet.
 
     No date, time or random identifier goes into the file.
 
+    Args:
+        doc: the drawing.
+        path: the file.
+        sight: what is known already of what its model space shows.
+
     Raises:
         DrawingError: the audit found something wrong, or something it had to mend.
     """
-    fit_views(doc)
+    fit_views(doc, sight or Sight())
     auditor = doc.audit()
     faults = [*auditor.errors, *auditor.fixes]
     if faults:

@@ -3,21 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
+from importlib.util import find_spec, module_from_spec, spec_from_file_location
+from itertools import groupby
 from pathlib import Path
+from types import ModuleType
 
-from reportlab.graphics import renderPDF
-from reportlab.graphics.barcode.qr import QrCodeWidget
-from reportlab.graphics.shapes import Drawing
 from reportlab.pdfgen.canvas import Canvas
 
-from railsheet.sheets.fonts import (
-    PT_PER_MM,
-    WIDTH_FACTOR,
-    font_name,
-    register,
-    text_width_mm,
-    write_line,
-)
+from railsheet.export.new_pdf import new_pdf
+from railsheet.sheets.fonts import PT_PER_MM, WIDTH_FACTOR, line_shown, text_width_mm
 from railsheet.sheets.labels import Label, LabelGrid
 
 # Printers of label paper wander by a millimetre or so: common practice, no source.
@@ -29,16 +24,8 @@ _QUIET_MODULES = 4
 
 def write_labels(labels: Sequence[Label], grid: LabelGrid, path: Path, title: str) -> None:
     """Write labels row by row, as many sheets as they take; the same labels give the same bytes."""
-    register()
-    canvas = Canvas(
-        str(path),
-        pagesize=(grid.paper[0] * PT_PER_MM, grid.paper[1] * PT_PER_MM),
-        invariant=1,
-        pageCompression=1,
-        initialFontName=font_name(),  # type: ignore[arg-type]
-    )
-    canvas.setTitle(f"{title}: labels, {grid.name}, {grid.words}")
-    canvas.setCreator("railsheet")
+    canvas = new_pdf(path, f"{title}: labels, {grid.name}, {grid.words}")
+    canvas.setPageSize((grid.paper[0] * PT_PER_MM, grid.paper[1] * PT_PER_MM))
     for number, label in enumerate(labels):
         place = number % grid.to_a_sheet
         if number and not place:
@@ -81,10 +68,9 @@ def _text(
     wide = text_width_mm(text, high, bold)
     if wide > room:
         high *= room / wide
-    line = canvas.beginText(left * PT_PER_MM, base * PT_PER_MM)
-    line.setHorizScale(WIDTH_FACTOR * 100)
-    write_line(line, text, high, bold)
-    canvas.drawText(line)
+    shown = line_shown(canvas, text, high, bold)
+    at = f"{left * PT_PER_MM:.4f} {base * PT_PER_MM:.4f}"
+    canvas.addLiteral(f"BT {WIDTH_FACTOR * 100:.4f} Tz 1 0 0 1 {at} Tm {shown} ET")
 
 
 def _arrow(canvas: Canvas, x: float, y: float, dx: float, dy: float) -> None:
@@ -104,14 +90,38 @@ def _arrow(canvas: Canvas, x: float, y: float, dx: float, dy: float) -> None:
 
 
 def _draw_code(canvas: Canvas, payload: str, left: float, bottom: float, side: float) -> None:
-    side_pt = side * PT_PER_MM
-    code = QrCodeWidget(
-        payload,
-        barLevel="M",
-        barWidth=side_pt,
-        barHeight=side_pt,
-        barBorder=_QUIET_MODULES,
-    )
-    drawing = Drawing(side_pt, side_pt)
-    drawing.add(code)
-    renderPDF.draw(drawing, canvas, left * PT_PER_MM, bottom * PT_PER_MM)
+    encoder = _qr_encoder()
+    code = encoder.QRCode(None, encoder.QRErrorCorrectLevel.M)
+    code.addData(payload)
+    code.make()
+    module = side * PT_PER_MM / (code.getModuleCount() + 2 * _QUIET_MODULES)
+    top = (bottom + side) * PT_PER_MM
+    canvas.setFillColorRGB(0, 0, 0)
+    for down, row in enumerate(code.modules, start=_QUIET_MODULES + 1):
+        across = _QUIET_MODULES
+        for dark, run in groupby(row, key=bool):
+            count = len(list(run))
+            if dark:
+                x = left * PT_PER_MM + across * module
+                y = top - down * module
+                canvas.addLiteral(f"n {x:.4f} {y:.4f} {count * module:.4f} {module:.4f} re f*")
+            across += count
+
+
+@cache
+def _qr_encoder() -> ModuleType:
+    """reportlab's encoder of QR codes, a file that stands alone.
+
+    The package that it lies in loads every kind of barcode and of chart, which takes longer than
+    the labels.
+    """
+    package = find_spec("reportlab.graphics")
+    assert package is not None
+    assert package.submodule_search_locations is not None
+    file = Path(package.submodule_search_locations[0]) / "barcode" / "qrencoder.py"
+    spec = spec_from_file_location("reportlab_qrencoder", file)
+    assert spec is not None
+    assert spec.loader is not None
+    encoder = module_from_spec(spec)
+    spec.loader.exec_module(encoder)
+    return encoder

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
-from reportlab.pdfgen.textobject import PDFTextObject
+from reportlab.pdfgen.canvas import Canvas
 
 from railsheet.sheets.lettering import WIDTH_FACTOR, face, stretches, text_width_mm
 
 __all__ = ["BOLD", "REGULAR", "WIDTH_FACTOR", "font_name", "font_size_pt", "other_font"]
-__all__ += ["register", "text_width_mm", "write_line"]
+__all__ += ["line_shown", "register", "text_width_mm"]
 
 REGULAR = "Railsheet"
 BOLD = "Railsheet-Bold"
@@ -52,9 +53,19 @@ def font_size_pt(cap_height_mm: float, bold: bool = False) -> float:
     return cap_height_mm * face(bold).em_per_cap * PT_PER_MM
 
 
-def write_line(out: PDFTextObject, text: str, cap_height_mm: float, bold: bool = False) -> None:
-    """Write one line where the text object stands, each letter in the font that has it."""
+def line_shown(canvas: Canvas, text: str, cap_height_mm: float, bold: bool = False) -> str:
+    """The operators that show one line within a text object, each letter in the font that has it.
+
+    reportlab's own text object measures each line besides and keeps a state that is not asked for
+    here, which costs more than the line.
+    """
     size = font_size_pt(cap_height_mm, bold)
+    # What that object asks in its turn.
+    doc, escaped = canvas._doc, canvas._escape  # type: ignore[attr-defined]
+    shown = []
     for part, other in stretches(text):
-        out.setFont(other_font(other) if other else font_name(bold), size)
-        out.textOut(part)
+        font: Any = pdfmetrics.getFont(other_font(other) if other else font_name(bold))
+        for subset, glyphs in font.splitString(part, doc):
+            name = font.getSubsetInternalName(subset, doc)
+            shown.append(f"{name} {size:.6f} Tf ({escaped(glyphs)}) Tj")
+    return " ".join(shown)
