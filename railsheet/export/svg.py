@@ -19,6 +19,7 @@ from railsheet.export.paper import (
 )
 from railsheet.export.pens import Pen
 from railsheet.export.pieces import Outline
+from railsheet.export.sight import Sight
 from railsheet.right_to_left import in_setting_order
 from railsheet.sheets.lettering import face, text_width_mm
 
@@ -80,15 +81,21 @@ class SvgPainter(Painter):
         self.elements.append(text)
 
 
-def save_svg(layout: Paperspace, path: Path, title: str) -> PageReport:
+def save_svg(layout: Paperspace, path: Path, title: str, sight: Sight | None = None) -> PageReport:
     """Write one sheet as a picture of its paper's size.
+
+    Args:
+        layout: the sheet.
+        path: the file.
+        title: of the picture.
+        sight: what is known already of what model space shows.
 
     Raises:
         UnknownEntityError: something on the sheet cannot be drawn.
     """
     width, height = paper_size_mm(layout)
     painter = SvgPainter(height)
-    report = render_layout(layout, painter)
+    report = render_layout(layout, painter, sight=sight)
     lines = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
         f'viewBox="0 0 {width:g} {height:g}" font-family={quoteattr(_FAMILY)} '
