@@ -14,6 +14,7 @@ from reportlab.pdfgen.canvas import Canvas
 from railsheet.export.new_pdf import new_pdf
 from railsheet.sheets.fonts import PT_PER_MM, WIDTH_FACTOR, line_shown, text_width_mm
 from railsheet.sheets.labels import Label, LabelGrid
+from railsheet.sheets.pdf_number import pdf_number
 
 # Printers of label paper wander by a millimetre or so: common practice, no source.
 _SIDE_MM = 2.5
@@ -69,8 +70,8 @@ def _text(
     if wide > room:
         high *= room / wide
     shown = line_shown(canvas, text, high, bold)
-    at = f"{left * PT_PER_MM:.4f} {base * PT_PER_MM:.4f}"
-    canvas.addLiteral(f"BT {WIDTH_FACTOR * 100:.4f} Tz 1 0 0 1 {at} Tm {shown} ET")
+    at = f"{pdf_number(left * PT_PER_MM)} {pdf_number(base * PT_PER_MM)}"
+    canvas.addLiteral(f"BT {pdf_number(WIDTH_FACTOR * 100)} Tz 1 0 0 1 {at} Tm {shown} ET")
 
 
 def _arrow(canvas: Canvas, x: float, y: float, dx: float, dy: float) -> None:
@@ -104,7 +105,8 @@ def _draw_code(canvas: Canvas, payload: str, left: float, bottom: float, side: f
             if dark:
                 x = left * PT_PER_MM + across * module
                 y = top - down * module
-                canvas.addLiteral(f"n {x:.4f} {y:.4f} {count * module:.4f} {module:.4f} re f*")
+                sides = (x, y, count * module, module)
+                canvas.addLiteral(f"n {' '.join(map(pdf_number, sides))} re f*")
             across += count
 
 

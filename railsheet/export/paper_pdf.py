@@ -14,6 +14,7 @@ from railsheet.export.pens import Pen
 from railsheet.export.pieces import Outline
 from railsheet.export.sight import Sight
 from railsheet.sheets.fonts import PT_PER_MM, WIDTH_FACTOR, line_shown, register
+from railsheet.sheets.pdf_number import pdf_number
 
 # Thinner than this, a line is lost on an office printer.
 THINNEST_MM = 0.1
@@ -42,7 +43,7 @@ class PdfPainter(Painter):
         canvas.translate(origin_mm[0] * PT_PER_MM, origin_mm[1] * PT_PER_MM)
         canvas.setLineCap(1)
         canvas.setLineJoin(1)
-        canvas.addLiteral(f"{WIDTH_FACTOR * 100.0:.4f} Tz")
+        canvas.addLiteral(f"{pdf_number(WIDTH_FACTOR * 100.0)} Tz")
 
     def finish(self) -> None:
         """Give the canvas back as it was."""
@@ -72,7 +73,7 @@ class PdfPainter(Painter):
         size = (c * c + d * d) ** 0.5
         turned = f"{a / size:.6f} {b / size:.6f} {c / size:.6f} {d / size:.6f}"
         shown = line_shown(self.canvas, lettering.text, lettering.cap_height * size, lettering.bold)
-        self.canvas.addLiteral(f"BT {turned} {e * k:.5f} {f * k:.5f} Tm {shown} ET")
+        self.canvas.addLiteral(f"BT {turned} {pdf_number(e * k)} {pdf_number(f * k)} Tm {shown} ET")
 
     def _fill_with(self, pen: Pen) -> None:
         if pen.color != self._filled:
@@ -83,7 +84,7 @@ class PdfPainter(Painter):
 def _drawn(outline: Outline) -> str:
     """An outline as operators of PDF, in points."""
     k = PT_PER_MM
-    places = [f"{point.x * k:.4f} {point.y * k:.4f}" for point in outline.points]
+    places = [f"{pdf_number(point.x * k)} {pdf_number(point.y * k)}" for point in outline.points]
     end = " h" if outline.closed else ""
     if not outline.parts:
         return f"{places[0]} m {' l '.join(places[1:])} l{end}"
@@ -94,7 +95,7 @@ def _drawn(outline: Outline) -> str:
             # A quadratic curve raised to a cubic.
             start, handle, last = outline.points[at - 1 : at + 2]
             raised = start.lerp(handle, 2 / 3) * k, last.lerp(handle, 2 / 3) * k
-            part = [*(f"{point.x:.4f} {point.y:.4f}" for point in raised), part[1]]
+            part = [*(f"{pdf_number(point.x)} {pdf_number(point.y)}" for point in raised), part[1]]
         words.append(f"{' '.join(part)} {'l' if count == 1 else 'c'}")
         at += count
     return " ".join(words) + end

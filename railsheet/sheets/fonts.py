@@ -10,6 +10,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from railsheet.sheets.lettering import WIDTH_FACTOR, face, stretches, text_width_mm
+from railsheet.sheets.pdf_number import pdf_number
 
 __all__ = ["BOLD", "REGULAR", "WIDTH_FACTOR", "font_name", "font_size_pt", "other_font"]
 __all__ += ["line_shown", "register", "text_width_mm"]
@@ -67,5 +68,5 @@ def line_shown(canvas: Canvas, text: str, cap_height_mm: float, bold: bool = Fal
         font: Any = pdfmetrics.getFont(other_font(other) if other else font_name(bold))
         for subset, glyphs in font.splitString(part, doc):
             name = font.getSubsetInternalName(subset, doc)
-            shown.append(f"{name} {size:.6f} Tf ({escaped(glyphs)}) Tj")
+            shown.append(f"{name} {pdf_number(size)} Tf ({escaped(glyphs)}) Tj")
     return " ".join(shown)
