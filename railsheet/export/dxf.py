@@ -11,7 +11,6 @@ from ezdxf.audit import AuditError, Auditor
 from ezdxf.document import Drawing
 
 from railsheet.export.extents import fit_views
-from railsheet.export.quick_tags import quick_tags
 from railsheet.export.sight import Sight
 
 
@@ -45,8 +44,7 @@ def save_dxf(doc: Drawing, path: Path, sight: Sight | None = None) -> None:
     # Put together first: the stream of a file takes longer over so many short pieces.
     text = StringIO()
     try:
-        with quick_tags():
-            doc.write(text)
+        doc.write(text)
     finally:
         options.write_fixed_meta_data_for_testing = before
     path.write_bytes(doc.encode(text.getvalue()))

@@ -156,15 +156,6 @@ def test_a_broken_drawing_is_not_written(tmp_path):
     assert not (tmp_path / "a.dxf").exists()
 
 
-def test_blocks_that_hold_each_other_are_not_written(tmp_path):
-    doc = new_document("mm", 1.0)
-    for name, other in (("A", "B"), ("B", "A")):
-        doc.blocks.new(name).add_blockref(other, (0, 0))
-    with pytest.raises(DrawingError, match=r"hold each other: (a, b, a|b, a, b)"):
-        save_dxf(doc, tmp_path / "a.dxf")
-    assert not (tmp_path / "a.dxf").exists()
-
-
 @pytest.mark.parametrize("unit", ["in", "mm"])
 def test_viewports_stand_at_exactly_their_scale(tmp_path, unit):
     doc = new_document(unit, 1.0)
