@@ -84,17 +84,17 @@ class _Advances(dict[str, float]):
 
     def __init__(self, bold: bool) -> None:
         super().__init__()
-        self._bold = bold
-        self._cap = float(_reach(_read(font_name(bold), sheet_font_path(bold)), "H")[1])
+        self._read = _read(font_name(bold), sheet_font_path(bold))
+        self._cap = float(_reach(self._read, "H")[1])
+        self._em_per_cap = face(bold).em_per_cap
 
     def __missing__(self, char: str) -> float:
         if other := other_path(char):
             read = _read(other_font(other), other)
             em: int = read.unitsPerEm
-            wide = _advance(read, char) / em * face(self._bold).em_per_cap
+            wide = _advance(read, char) / em * self._em_per_cap
         else:
-            read = _read(font_name(self._bold), sheet_font_path(self._bold))
-            wide = _advance(read, char) / self._cap
+            wide = _advance(self._read, char) / self._cap
         self[char] = wide
         return wide
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from xml.sax.saxutils import escape
 
 from reportlab.lib.enums import TA_RIGHT
@@ -108,11 +108,17 @@ def _one_font(text: str) -> bool:
 def _beside_pt(text: str, style: ParagraphStyle, width_pt: float) -> float:
     """What one line of the text leaves free of a width; summed as `Paragraph` sums it."""
     font, size = style.fontName, style.fontSize
-    space = stringWidth(" ", font, size)
+    space = _word_pt(" ", font, size)
     wide = -space
     for word in text.split():
-        wide = wide + space + stringWidth(word, font, size)
+        wide = wide + space + _word_pt(word, font, size)
     return width_pt - wide
+
+
+@lru_cache(maxsize=4096)
+def _word_pt(word: str, font: str, size_pt: float) -> float:
+    """A word's width: of the words of a set's tables, most come often."""
+    return stringWidth(word, font, size_pt)
 
 
 def _broken(text: str, width_pt: float) -> str:
