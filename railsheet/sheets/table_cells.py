@@ -1,7 +1,8 @@
-"""The cells of a table as reportlab's flowables: most hold one line, and cost no more than that."""
+"""The cells of a table as reportlab takes them: most are a line of text, the others paragraphs."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from xml.sax.saxutils import escape
 
@@ -9,50 +10,32 @@ from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import Flowable, Paragraph
+from reportlab.platypus.tables import CellStyle
 
 from railsheet.right_to_left import in_setting_order
 from railsheet.sheets.drawing import FIGURE_MM
 from railsheet.sheets.fonts import PT_PER_MM, font_name, font_size_pt, other_font
 from railsheet.sheets.lettering import WIDTH_FACTOR, stretches, wrap
 
-# What `Paragraph` reads as markup, or as a place where a word may be parted.
-_READ_AS_MORE = frozenset("&<>\xad")
+# At either side of a cell, above it and below it.
+PADDING_PT = 4.0
+_ABOVE_PT = 2.2
+_BELOW_PT = 3.2
 
 
-class _Line(Flowable):
-    """A text that has room on one line; drawn as `Paragraph` draws one, which it costs ten times.
+@dataclass(frozen=True)
+class Cell:
+    """A cell as reportlab's table takes it.
 
-    Args:
-        text: words with one space between each two.
-        style: its font, leading and side.
-        beside_pt: what its line leaves free of the column's width.
+    Attributes:
+        held: its text, where that has room on one line; a paragraph, or of no text nothing.
+        style: where it stands within its ruling, and in which font a text does.
+        high_pt: what it needs of its row, points.
     """
 
-    def __init__(self, text: str, style: ParagraphStyle, beside_pt: float) -> None:
-        super().__init__()
-        self._text = text
-        self._style = style
-        self._indent = beside_pt if style.alignment == TA_RIGHT else 0.0
-        self._high = style.leading if text else 0.0
-
-    def wrap(self, aW: float, aH: float) -> tuple[float, float]:
-        return aW, self._high
-
-    def draw(self) -> None:
-        if not self._text:
-            return
-        style, canvas = self._style, self.canv
-        canvas.saveState()
-        canvas.setFillColor(style.textColor)
-        line = canvas.beginText(0.0, self._high - style.fontSize)
-        line.setFont(style.fontName, style.fontSize, style.leading)
-        if self._indent > 1e-6:
-            line.setXPos(self._indent)
-        line.textLine(self._text)
-        if self._indent > 1e-6:
-            line.setXPos(-self._indent)
-        canvas.drawText(line)
-        canvas.restoreState()
+    held: str | Flowable | tuple[()]
+    style: CellStyle
+    high_pt: float
 
 
 class _Text(Paragraph):
@@ -84,13 +67,37 @@ def text_style(
     )
 
 
-def cell(text: str, style: ParagraphStyle, width_pt: float) -> Flowable:
-    """What a cell of a width holds, its text broken into lines where it must be."""
-    if _one_font(text):
-        beside = _beside_pt(text, style, width_pt)
-        if beside >= 0.0:
-            return _Line(text, style, beside)
-    return _Text(_broken(text, width_pt), style)
+def cell(
+    text: str, width_pt: float, height_mm: float, *, bold: bool = False, right: bool = False
+) -> Cell:
+    """A text as a cell of a width, broken into lines where it must be.
+
+    Args:
+        width_pt: the column's, ruling to ruling.
+        height_mm: of a capital.
+        right: whether it stands to the right.
+    """
+    style = text_style(height_mm, bold=bold, right=right)
+    room = width_pt - PADDING_PT - PADDING_PT
+    around = _BELOW_PT + _ABOVE_PT
+    if not text:
+        return Cell((), _cell_style(height_mm, bold, False), around)
+    if _one_font(text) and _one_line_pt(text, style) <= room:
+        return Cell(text, _cell_style(height_mm, bold, right), style.leading + around)
+    # A paragraph is as wide as its cell, and stands to the right by itself.
+    held = _Text(_broken(text, room), style)
+    return Cell(held, _cell_style(height_mm, bold, False), held.wrap(room, 0.0)[1] + around)
+
+
+@cache
+def _cell_style(height_mm: float, bold: bool, right: bool) -> CellStyle:
+    style, text = CellStyle("cell"), text_style(height_mm, bold=bold)
+    style.fontname, style.fontsize, style.leading = text.fontName, text.fontSize, text.leading
+    style.alignment = "RIGHT" if right else "LEFT"
+    style.valign = "MIDDLE"
+    style.topPadding, style.bottomPadding = _ABOVE_PT, _BELOW_PT
+    style.leftPadding = style.rightPadding = PADDING_PT
+    return style
 
 
 def paragraph(text: str, style: ParagraphStyle) -> Paragraph:
@@ -99,20 +106,19 @@ def paragraph(text: str, style: ParagraphStyle) -> Paragraph:
 
 
 def _one_font(text: str) -> bool:
-    """Whether the lettering's own font has it all, as it is written, and nothing asks for more."""
-    if text != " ".join(text.split()) or not _READ_AS_MORE.isdisjoint(text):
-        return False
-    return stretches(text) == (((text, None),) if text else ())
+    """Whether the lettering's own font has it all in the order of writing, its spaces plain."""
+    plain = text == " ".join(text.split()) and "\xad" not in text
+    return plain and stretches(text) == ((text, None),)
 
 
-def _beside_pt(text: str, style: ParagraphStyle, width_pt: float) -> float:
-    """What one line of the text leaves free of a width; summed as `Paragraph` sums it."""
+def _one_line_pt(text: str, style: ParagraphStyle) -> float:
+    """How long the text is on one line; summed as `Paragraph` sums it."""
     font, size = style.fontName, style.fontSize
     space = _word_pt(" ", font, size)
     wide = -space
     for word in text.split():
         wide = wide + space + _word_pt(word, font, size)
-    return width_pt - wide
+    return wide
 
 
 @lru_cache(maxsize=4096)

@@ -4,25 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
 from itertools import chain, cycle, groupby, repeat
 
 from reportlab.lib.colors import Color, black
 from reportlab.platypus import Flowable, Paragraph, Spacer, Table, TableStyle
-from reportlab.platypus.tables import CellStyle
 
 from railsheet.figures.marked import CHANGED
 from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, SMALL_MM
-from railsheet.sheets.fonts import PT_PER_MM, font_name, register
+from railsheet.sheets.fonts import PT_PER_MM, register
 from railsheet.sheets.layers import INKS
 from railsheet.sheets.paper import Rect
-from railsheet.sheets.table_cells import cell, paragraph, text_style
+from railsheet.sheets.table_cells import Cell, cell, paragraph, text_style
 from railsheet.sheets.tables import TextTable
 
-# At either side of a cell, above it and below it.
-_PADDING_PT = 4.0
-_ABOVE_PT = 2.2
-_BELOW_PT = 3.2
 _SHADE = Color(0.93, 0.93, 0.93)
 _RULE = Color(0.6, 0.6, 0.6)
 _REVISED = Color(*(part / 255 for part in INKS["REVISION"]))
@@ -185,22 +179,20 @@ def _heading(text: str) -> Paragraph:
 def _table(table: TextTable, width_pt: float) -> Table:
     total = sum(table.shares)
     widths = [width_pt * share / total for share in table.shares]
-    rooms = [width - _PADDING_PT - _PADDING_PT for width in widths]
     rows = [
-        _row(table.headers, SMALL_MM, rooms, table.right, bold=True),
+        _row(table.headers, widths, SMALL_MM, table.right, bold=True),
         *(
-            _row([t.replace(CHANGED, "") for t in row], FIGURE_MM, rooms, table.right)
+            _row([text.replace(CHANGED, "") for text in row], widths, FIGURE_MM, table.right)
             for row in table.rows
         ),
     ]
-    # With the heights told, reportlab does not ask each cell again for every place it is tried in.
-    heights = [_row_high_pt(row, rooms) for row in rows]
     made = Table(
-        rows,
+        [[each.held for each in row] for row in rows],
         colWidths=widths,
-        rowHeights=heights,
+        # With these told, reportlab does not ask each cell again for every place it is tried in.
+        rowHeights=[max(each.high_pt for each in row) for row in rows],
         repeatRows=1,
-        cellStyles=[[_cell_style()] * len(widths) for _ in rows],
+        cellStyles=[[each.style for each in row] for row in rows],
     )
     made.setStyle(
         TableStyle(
@@ -221,32 +213,14 @@ def _table(table: TextTable, width_pt: float) -> Table:
 
 def _row(
     texts: Sequence[str],
+    widths_pt: Sequence[float],
     height_mm: float,
-    rooms: Sequence[float],
     right: frozenset[int],
     *,
     bold: bool = False,
-) -> list[Flowable]:
-    """A row's cells, each of a width in points; those of some columns stand to the right."""
+) -> list[Cell]:
+    """A row's cells; those of some columns stand to the right."""
     return [
-        cell(text, text_style(height_mm, bold=bold, right=column in right), room)
-        for column, (text, room) in enumerate(zip(texts, rooms, strict=True))
+        cell(text, width, height_mm, bold=bold, right=column in right)
+        for column, (text, width) in enumerate(zip(texts, widths_pt, strict=True))
     ]
-
-
-@cache
-def _cell_style() -> CellStyle:
-    """What all cells have in common."""
-    style = CellStyle("cell")
-    # Else reportlab lists Helvetica, unembedded, on every page with a table.
-    style.fontname = font_name()
-    style.valign = "MIDDLE"
-    style.topPadding, style.bottomPadding = _ABOVE_PT, _BELOW_PT
-    style.leftPadding = style.rightPadding = _PADDING_PT
-    return style
-
-
-def _row_high_pt(cells: Sequence[Flowable], rooms: Sequence[float]) -> float:
-    """The height of a row: its highest cell, with what is kept free above and below."""
-    high = max(held.wrap(room, 0.0)[1] for held, room in zip(cells, rooms, strict=True))
-    return high + (_BELOW_PT + _ABOVE_PT)
