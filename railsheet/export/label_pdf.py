@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
-from importlib.util import find_spec, module_from_spec, spec_from_file_location
-from itertools import groupby
 from pathlib import Path
-from types import ModuleType
 
+from reportlab.graphics.barcode.qr import QrCode
 from reportlab.pdfgen.canvas import Canvas
 
 from railsheet.export.new_pdf import new_pdf
@@ -91,39 +88,7 @@ def _arrow(canvas: Canvas, x: float, y: float, dx: float, dy: float) -> None:
 
 
 def _draw_code(canvas: Canvas, payload: str, left: float, bottom: float, side: float) -> None:
-    encoder = _qr_encoder()
-    code = encoder.QRCode(None, encoder.QRErrorCorrectLevel.M)
-    code.addData(payload)
-    code.make()
-    module = side * PT_PER_MM / (code.getModuleCount() + 2 * _QUIET_MODULES)
-    top = (bottom + side) * PT_PER_MM
-    canvas.setFillColorRGB(0, 0, 0)
-    for down, row in enumerate(code.modules, start=_QUIET_MODULES + 1):
-        across = _QUIET_MODULES
-        for dark, run in groupby(row, key=bool):
-            count = len(list(run))
-            if dark:
-                x = left * PT_PER_MM + across * module
-                y = top - down * module
-                sides = (x, y, count * module, module)
-                canvas.addLiteral(f"n {' '.join(map(pdf_number, sides))} re f*")
-            across += count
-
-
-@cache
-def _qr_encoder() -> ModuleType:
-    """reportlab's encoder of QR codes, a file that stands alone.
-
-    The package that it lies in loads every kind of barcode and of chart, which takes longer than
-    the labels.
-    """
-    package = find_spec("reportlab.graphics")
-    assert package is not None
-    assert package.submodule_search_locations is not None
-    file = Path(package.submodule_search_locations[0]) / "barcode" / "qrencoder.py"
-    spec = spec_from_file_location("reportlab_qrencoder", file)
-    assert spec is not None
-    assert spec.loader is not None
-    encoder = module_from_spec(spec)
-    spec.loader.exec_module(encoder)
-    return encoder
+    side_pt = side * PT_PER_MM
+    # As a flowable: a widget is drawn through a renderer that lists Helvetica, unembedded.
+    drawn = QrCode(payload, width=side_pt, height=side_pt, qrBorder=_QUIET_MODULES, qrLevel="M")
+    drawn.drawOn(canvas, left * PT_PER_MM, bottom * PT_PER_MM)

@@ -17,7 +17,8 @@ from ezdxf.math import Vec2, Vec3
 from ezdxf.tools.text import text_wrap
 
 from railsheet.sheets.drawing import LINE_PITCH
-from railsheet.sheets.lettering import face, text_width_mm
+from railsheet.sheets.faces import face
+from railsheet.sheets.lettering import text_width_mm
 
 # (a, b, c, d, e, f): x' = a x + c y + e, y' = b x + d y + f.
 Affine = tuple[float, float, float, float, float, float]

@@ -24,7 +24,7 @@ from railsheet.export.lines_of_text import Affine
 from railsheet.export.pens import Pen
 from railsheet.export.pieces import KNOWN, Fill, Outline, Piece, Stroke, UnknownEntityError, Words
 from railsheet.export.sight import Box, Sight, box_round
-from railsheet.sheets.lettering import face
+from railsheet.sheets.faces import face
 
 __all__ = ["KNOWN", "Lettering", "PageReport", "Painter", "UnknownEntityError"]
 __all__ += ["flattened", "paper_size_mm", "render_layout"]

@@ -11,7 +11,7 @@ from ezdxf.math import Vec2
 
 from railsheet.export.pens import Pens
 from railsheet.export.pieces import Piece, Pieces, Words
-from railsheet.sheets.lettering import face
+from railsheet.sheets.faces import face
 
 
 class Box(NamedTuple):

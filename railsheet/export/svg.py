@@ -21,7 +21,8 @@ from railsheet.export.pens import Pen
 from railsheet.export.pieces import Outline
 from railsheet.export.sight import Sight
 from railsheet.right_to_left import in_setting_order
-from railsheet.sheets.lettering import face, text_width_mm
+from railsheet.sheets.faces import face
+from railsheet.sheets.lettering import text_width_mm
 
 _FAMILY = "Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif"
 # As many chords to a curve at least.

@@ -20,7 +20,8 @@ from railsheet.export.lines_of_text import TextLine, Unplaced, line_of, lines_of
 from railsheet.export.pens import Pens
 from railsheet.export.pieces import Pieces, Stroke
 from railsheet.sheets.drawing import add_note, add_text, new_document
-from railsheet.sheets.lettering import face, text_width_mm
+from railsheet.sheets.faces import face
+from railsheet.sheets.lettering import text_width_mm
 
 _FACE = FontFace(filename="sheet-lettering")
 
