@@ -28,6 +28,7 @@ from railsheet.layout.notice import Notice, Weight
 if TYPE_CHECKING:
     from ezdxf.layouts.layout import Paperspace
 
+    from railsheet.export.sight import Sight
     from railsheet.solids.raised import RaisedJob
     from railsheet.solids.view_lines import JobInView
 
@@ -89,6 +90,7 @@ def draw_job(
     from railsheet.export.label_pdf import write_labels
     from railsheet.export.plain import write_csv, write_json
     from railsheet.export.sheet_pdf import write_sheets
+    from railsheet.export.sight import Sight
     from railsheet.export.whole import write_whole
     from railsheet.figures.record import figure_record
     from railsheet.sheets.handrail_tables import handrail_labels
@@ -132,20 +134,26 @@ def draw_job(
     cuts = with_handrails(cut_table(solved.runs, book), solved.handrails, book)
     buying = buying_table(solved.buying, book)
     overhanging: list[str] = []
+    sight = Sight()
 
     def write_pdf(file: Path) -> None:
-        for number, page in enumerate(write_sheets(sheets.pages, file, job.name), start=1):
+        for number, page in enumerate(write_sheets(sheets.pages, file, job.name, sight), start=1):
             overhanging.extend(f"sheet {number}: {text}" for text in page.overhanging)
 
     stickers = (*labels(solved.runs, book), *handrail_labels(solved.handrails, book))
     grid = grid_named(stocked.labels) if stocked.labels else usual_grid(job.paper)
     files: dict[str, Callable[[Path], None]] = {
         "sheets.pdf": write_pdf,
-        **{f"{mark}.dxf": partial(save_dxf, doc) for mark, doc in sheets.documents.items()},
+        **{
+            f"{mark}.dxf": partial(save_dxf, doc, sight=sight)
+            for mark, doc in sheets.documents.items()
+        },
         **part_files(solved, which),
         **({} if raised is None else raised.files),
         **{
-            f"{mark}-heights.svg": partial(_save_picture, layout, f"{job.name}, flight {mark}")
+            f"{mark}-heights.svg": partial(
+                _save_picture, layout, f"{job.name}, flight {mark}", sight
+            )
             for mark, layout in sheets.pictures.items()
         },
         "cuts.csv": lambda p: write_csv(p, cuts.headers, cuts.rows),
@@ -267,10 +275,10 @@ def _raised(solved: SolvedJob) -> _Raised:
     )
 
 
-def _save_picture(layout: Paperspace, title: str, path: Path) -> None:
+def _save_picture(layout: Paperspace, title: str, sight: Sight, path: Path) -> None:
     from railsheet.export.svg import save_svg
 
-    save_svg(layout, path, title)
+    save_svg(layout, path, title, sight)
 
 
 def _report(solved: SolvedJob, sheets: int, names: list[str], out: Path) -> None:

@@ -343,8 +343,9 @@ def mitre(rake: float, plan: float, turn: float | None, onto: float) -> None:
 
 def main() -> None:
     """Run the command line; a user's mistake becomes one line and exit code 2."""
-    # What a drawing holds it holds to the end: looking through it for litter finds little.
-    gc.set_threshold(50_000, 20, 20)
+    # What a drawing holds it holds to the end: looking through it for litter finds little, and a
+    # set of one flight is done before the first look.
+    gc.set_threshold(1_000_000, 20, 20)
     try:
         sys.exit(cli.main(standalone_mode=False) or 0)
     except BadInput as bad:

@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ezdxf.document import Drawing
-from ezdxf.entities.dxfentity import DXFEntity
-from ezdxf.entities.mtext import MText
-from ezdxf.entities.text import Text
 from ezdxf.layouts.layout import Paperspace
-from ezdxf.math import BoundingBox2d
+from ezdxf.math import BoundingBox2d, Vec2
 
-from railsheet.export.drawn_parts import decomposed, reach
+from railsheet.export.pieces import Fill, Piece, Words
+from railsheet.export.sight import Sight
 from railsheet.sheets.paper import sheet_layouts
-from railsheet.sheets.text_box import mtext_corners, text_corners
 
 # A window on a screen is about this much wider than high; common practice, no source.
 _SCREEN = 16.0 / 10.0
@@ -21,9 +18,9 @@ _SCREEN = 16.0 / 10.0
 _AROUND = 1.05
 
 
-def fit_views(doc: Drawing) -> None:
+def fit_views(doc: Drawing, sight: Sight) -> None:
     """State how far model space and each sheet reach, and open each on the whole of it."""
-    reach = extents(doc.modelspace())
+    reach = extents(piece for shown in sight.model(doc) for piece in shown.pieces)
     msp = doc.modelspace()
     if reach.has_data:
         low, high = reach.extmin, reach.extmax
@@ -49,19 +46,18 @@ def _fit_sheet(layout: Paperspace) -> None:
     main.dxf.view_height = shown
 
 
-def extents(entities: Iterable[DXFEntity]) -> BoundingBox2d:
+def extents(pieces: Iterable[Piece]) -> BoundingBox2d:
     """The box round everything drawn, in drawing units.
 
     Lettering counts with the widths of the sheets' own face, so that the box does not depend on
     which faces a machine has.
     """
-    box = BoundingBox2d()
-    for entity in decomposed(entities):
-        if isinstance(entity, MText):
-            box.extend(mtext_corners(entity))
-        elif isinstance(entity, Text):
-            if not entity.dxf.get("invisible", 0) and not getattr(entity, "is_invisible", False):
-                box.extend(text_corners(entity))
-        else:
-            box.extend(reach(entity))
-    return box
+    points: list[Vec2] = []
+    for piece in pieces:
+        if isinstance(piece, Words):
+            # Hidden words are what a part says of itself to a program.
+            if piece.pen.shown:
+                points += piece.line.corners()
+        elif not (isinstance(piece, Fill) and piece.mask):
+            points += (point for outline in piece.outlines for point in outline.points)
+    return BoundingBox2d(points)

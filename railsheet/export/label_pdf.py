@@ -8,15 +8,10 @@ from pathlib import Path
 from reportlab.graphics.barcode.qr import QrCode
 from reportlab.pdfgen.canvas import Canvas
 
-from railsheet.sheets.fonts import (
-    PT_PER_MM,
-    WIDTH_FACTOR,
-    font_name,
-    register,
-    text_width_mm,
-    write_line,
-)
+from railsheet.export.new_pdf import new_pdf
+from railsheet.sheets.fonts import PT_PER_MM, WIDTH_FACTOR, line_shown, text_width_mm
 from railsheet.sheets.labels import Label, LabelGrid
+from railsheet.sheets.pdf_number import pdf_number
 
 # Printers of label paper wander by a millimetre or so: common practice, no source.
 _SIDE_MM = 2.5
@@ -27,16 +22,8 @@ _QUIET_MODULES = 4
 
 def write_labels(labels: Sequence[Label], grid: LabelGrid, path: Path, title: str) -> None:
     """Write labels row by row, as many sheets as they take; the same labels give the same bytes."""
-    register()
-    canvas = Canvas(
-        str(path),
-        pagesize=(grid.paper[0] * PT_PER_MM, grid.paper[1] * PT_PER_MM),
-        invariant=1,
-        pageCompression=1,
-        initialFontName=font_name(),  # type: ignore[arg-type]
-    )
-    canvas.setTitle(f"{title}: labels, {grid.name}, {grid.words}")
-    canvas.setCreator("railsheet")
+    canvas = new_pdf(path, f"{title}: labels, {grid.name}, {grid.words}")
+    canvas.setPageSize((grid.paper[0] * PT_PER_MM, grid.paper[1] * PT_PER_MM))
     for number, label in enumerate(labels):
         place = number % grid.to_a_sheet
         if number and not place:
@@ -79,10 +66,9 @@ def _text(
     wide = text_width_mm(text, high, bold)
     if wide > room:
         high *= room / wide
-    line = canvas.beginText(left * PT_PER_MM, base * PT_PER_MM)
-    line.setHorizScale(WIDTH_FACTOR * 100)
-    write_line(line, text, high, bold)
-    canvas.drawText(line)
+    shown = line_shown(canvas, text, high, bold)
+    at = f"{pdf_number(left * PT_PER_MM)} {pdf_number(base * PT_PER_MM)}"
+    canvas.addLiteral(f"BT {pdf_number(WIDTH_FACTOR * 100)} Tz 1 0 0 1 {at} Tm {shown} ET")
 
 
 def _arrow(canvas: Canvas, x: float, y: float, dx: float, dy: float) -> None:

@@ -1,77 +1,41 @@
 """Draws a paper layout of a DXF document, piece by piece, onto any painter.
 
-ezdxf resolves layers, colours, line types, blocks and viewports; what is added here is that text
-reaches the painter as text, that one lettering measures it, and that nothing is left out in
-silence: an entity this file does not know is an error.
+Views are drawn as a plotter draws them: at their scale, cut at their edge, without the layers that
+they hide. Text reaches the painter as text.
 """
 
 from __future__ import annotations
 
-import re
-from abc import abstractmethod
+from abc import ABC, abstractmethod
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
+from typing import NamedTuple
 
-from ezdxf import xclip
-from ezdxf.addons.acadctb import ColorDependentPlotStyles, new_ctb
-from ezdxf.addons.drawing.backend import Backend, BkPath2d, ImageData
-from ezdxf.addons.drawing.config import BackgroundPolicy, Configuration, ProxyGraphicPolicy
-from ezdxf.addons.drawing.frontend import UniversalFrontend
-from ezdxf.addons.drawing.pipeline import RenderPipeline2d
-from ezdxf.addons.drawing.properties import (
-    BackendProperties,
-    Filling,
-    LayerProperties,
-    Properties,
-    RenderContext,
-)
-from ezdxf.addons.drawing.text import simplified_text_chunks
-from ezdxf.addons.drawing.text_renderer import TextRenderer
-from ezdxf.addons.drawing.type_hints import Color
-from ezdxf.bbox import Cache
-from ezdxf.entities.dimension import Dimension
+from ezdxf import reorder
 from ezdxf.entities.dxfentity import DXFEntity
-from ezdxf.entities.dxfgfx import DXFGraphic
-from ezdxf.entities.insert import Insert
-from ezdxf.entities.mtext import MText
-from ezdxf.entities.polygon import DXFPolygon
 from ezdxf.entities.viewport import Viewport
-from ezdxf.fonts.font_face import FontFace
-from ezdxf.fonts.font_measurements import FontMeasurements
 from ezdxf.layouts.layout import Paperspace
-from ezdxf.math import BoundingBox2d, Matrix44, Vec2
-from ezdxf.path import Path
-from ezdxf.render.hatching import hatch_paths, pattern_baselines
+from ezdxf.lldxf.validator import make_table_key
+from ezdxf.math import Bezier3P, Bezier4P, Vec2
+from ezdxf.math.clipping import ClippingRect2d
+from ezdxf.render.linetypes import LineTypeRenderer
 
-from railsheet.export.drawn_parts import drawn_block
-from railsheet.export.sight import Sight
+from railsheet.export.lines_of_text import Affine
+from railsheet.export.pens import Pen
+from railsheet.export.pieces import KNOWN, Fill, Outline, Piece, Stroke, UnknownEntityError, Words
+from railsheet.export.sight import Box, Sight, box_round
 from railsheet.sheets.faces import face
-from railsheet.sheets.layers import INKS
-from railsheet.sheets.lettering import text_width_mm
+
+__all__ = ["KNOWN", "Lettering", "PageReport", "Painter", "UnknownEntityError"]
+__all__ += ["flattened", "paper_size_mm", "render_layout"]
 
 # Curves are replaced by chords no further than this from them, on paper: a tenth of a pen width.
 FLATTENING_MM = 0.01
-# The shortest mark of a dashed line; a dot of this length still prints.
-SHORTEST_DASH_MM = 0.1
 # Text may stand on the very edge of a viewport without counting as crossing it.
 EDGE_TOLERANCE_MM = 0.05
 
-KNOWN = frozenset(
-    {"LINE", "LWPOLYLINE", "POLYLINE", "CIRCLE", "ARC", "ELLIPSE", "SPLINE", "TEXT", "MTEXT"}
-    | {"INSERT", "ATTRIB", "DIMENSION", "LEADER", "HATCH", "SOLID", "TRACE"}
-    | {"POINT", "VIEWPORT"}
-)
 
-_ESCAPES = re.compile(r"\\[\\{}P~]")
-
-
-class UnknownEntityError(Exception):
-    """The drawing holds something the paper renderer cannot show; it says what and where."""
-
-
-@dataclass(frozen=True)
-class Lettering:
+class Lettering(NamedTuple):
     """One line of text as it lies on the paper.
 
     Attributes:
@@ -82,7 +46,7 @@ class Lettering:
     """
 
     text: str
-    matrix: tuple[float, float, float, float, float, float]
+    matrix: Affine
     cap_height: float
     bold: bool
 
@@ -102,246 +66,156 @@ class PageReport:
     overhanging: tuple[str, ...]
 
 
-class Painter(Backend):
+class Painter(ABC):
     """Where a page is drawn: paper millimetres, origin at the lower left corner."""
 
     @abstractmethod
-    def draw_lettering(self, lettering: Lettering, properties: BackendProperties) -> None:
-        """Draw one line of text as text."""
+    def stroke(self, outlines: Sequence[Outline], pen: Pen) -> None:
+        """Draw outlines with one pen; there is at least one."""
 
-    def set_background(self, color: Color) -> None:
-        """Paper is white and is not painted."""
+    @abstractmethod
+    def fill(self, outlines: Sequence[Outline], pen: Pen) -> None:
+        """Fill an area in a pen's colour; where outlines overlap, holes by the even-odd rule."""
 
-    def draw_image(self, image_data: ImageData, properties: BackendProperties) -> None:
-        """Images are not among the known entities."""
-        raise UnknownEntityError("IMAGE")
+    @abstractmethod
+    def letter(self, lettering: Lettering, pen: Pen) -> None:
+        """Draw one line of text as text, in a pen's colour."""
 
-    def clear(self) -> None:
-        """A page is drawn once."""
-
-
-class _Measures(TextRenderer):
-    """The lettering's sizes, in the form ezdxf's text placement asks for."""
-
-    def get_font_measurements(
-        self, font_face: FontFace, cap_height: float = 1.0
-    ) -> FontMeasurements:
-        f = face(font_face.is_bold)
-        return FontMeasurements(
-            baseline=0.0,
-            cap_height=cap_height,
-            x_height=f.x_per_cap * cap_height,
-            descender_height=f.descent_per_cap * cap_height,
-        )
-
-    def get_text_line_width(self, text: str, font_face: FontFace, cap_height: float = 1.0) -> float:
-        return text_width_mm(text, cap_height, font_face.is_bold)
-
-    def get_text_path(self, text: str, font_face: FontFace, cap_height: float = 1.0) -> BkPath2d:
-        raise NotImplementedError("text is never drawn as outlines here")
-
-    def get_text_glyph_paths(
-        self, text: str, font_face: FontFace, cap_height: float = 1.0
-    ) -> list[BkPath2d]:
-        raise NotImplementedError("text is never drawn as outlines here")
-
-    def is_stroke_font(self, font_face: FontFace) -> bool:
-        return False
+    @abstractmethod
+    def finish(self) -> None:
+        """Nothing more is drawn."""
 
 
-_REGULAR = FontFace(filename="sheet-lettering", weight=400)
-_BOLD = FontFace(filename="sheet-lettering-bold", weight=700)
+class _Page:
+    """The sheet itself: what is drawn on it lies where it is put."""
 
-
-class _Pipeline(RenderPipeline2d):
-    text_engine = _Measures()  # type: ignore[assignment]
-
-    def __init__(self, painter: Painter, sight: Sight) -> None:
-        super().__init__(painter)
+    def __init__(self, painter: Painter) -> None:
         self.painter = painter
-        self.sight = sight
         self.texts: list[str] = []
         self.overhanging: list[str] = []
 
-    def draw_viewport(
-        self, vp: Viewport, layout_ctx: RenderContext, bbox_cache: Cache | None = None
-    ) -> None:
-        if self.enter_viewport(vp):
-            self.draw_entities(layout_ctx.from_viewport(vp), self.sight.entities(vp))
-            self.exit_viewport()  # type: ignore[no-untyped-call]
-
-    def get_vp_ltype_scale(self) -> float:
-        # Lines reach the dash stage already in paper millimetres, where dash patterns are defined
-        # ($PSLTSCALE = 1).
-        return 1.0
-
-    def draw_text(
-        self,
-        text: str,
-        transform: Matrix44,
-        properties: Properties,
-        cap_height: float,
-        dxftype: str = "TEXT",
-    ) -> None:
-        if not text.strip():
-            return
-        text = text.replace("\t", "    ")
-        bold = properties.font is not None and properties.font.is_bold
-        to_paper = self.clipping_portal.transform_matrix(transform.copy())
-        viewport = self._viewport_edge()
-        if viewport is not None:
-            depth = face(bold).descent_per_cap * cap_height
-            width = text_width_mm(text, cap_height, bold)
-            corners = ((0, -depth), (width, -depth), (width, cap_height), (0, cap_height))
-            box = BoundingBox2d(to_paper.fast_2d_transform(Vec2.list(corners)))
-            grown = BoundingBox2d(viewport)
-            grown.grow(EDGE_TOLERANCE_MM)
-            inside = grown.inside(box.extmin) and grown.inside(box.extmax)
-            if not inside and grown.has_intersection(box):
-                self.overhanging.append(text)
-            if not grown.inside(box.center):
-                return
-        self.texts.append(text)
-        a, b, _, _, c, d, _, _, _, _, _, _, e, f, _, _ = tuple(to_paper)
-        self.painter.draw_lettering(
-            Lettering(text, (a, b, c, d, e, f), cap_height, bold),
-            self.get_backend_properties(properties),
-        )
-
-    def _viewport_edge(self) -> BoundingBox2d | None:
-        edges: list[BoundingBox2d] = []
-
-        def take(stage: object) -> bool:
-            edges.append(stage.portal.bbox())  # type: ignore[attr-defined]
-            return True
-
-        self.clipping_portal.foreach_stage(take)
-        return edges[-1] if edges else None
-
-
-class _Frontend(UniversalFrontend):
-    def __init__(self, ctx: RenderContext, pipeline: _Pipeline) -> None:
-        super().__init__(
-            ctx,
-            pipeline,
-            Configuration(
-                background_policy=BackgroundPolicy.WHITE,
-                proxy_graphic_policy=ProxyGraphicPolicy.IGNORE,
-                max_flattening_distance=FLATTENING_MM,
-                min_dash_length=SHORTEST_DASH_MM,
-                pdmode=0,
-                pdsize=1,
-            ),
-        )
-
-    def skip_entity(self, entity: DXFEntity, msg: str) -> None:
-        if msg != "invisible":
-            raise UnknownEntityError(f"{entity}: {msg}")
-
-    def override_properties(self, entity: DXFGraphic, properties: Properties) -> None:
-        if entity.dxftype() in ("TEXT", "MTEXT", "ATTRIB") and entity.doc is not None:
-            style = entity.doc.styles.get(entity.dxf.get("style", "Standard"))
-            name = style.dxf.font.lower()
-            properties.font = _BOLD if name.endswith("bd.ttf") or "bold" in name else _REGULAR
-
-    def draw_entity(self, entity: DXFGraphic, properties: Properties) -> None:
-        kind = entity.dxftype()
-        if kind not in KNOWN:
-            raise UnknownEntityError(f"{entity}: {kind} cannot be drawn on paper")
-        if isinstance(entity, Dimension) and not (
-            entity.virtual_block_content or entity.get_geometry_block()
-        ):
-            raise UnknownEntityError(f"{entity}: the dimension was never rendered")
-        if isinstance(entity, Insert) and xclip.XClip(entity).has_clipping_path:
-            raise UnknownEntityError(f"{entity}: a clipped block cannot be drawn on paper")
-        super().draw_entity(entity, properties)
-
-    def draw_composite_entity(self, entity: DXFGraphic, properties: Properties) -> None:
-        block = drawn_block(entity) if isinstance(entity, Dimension) else None
-        if block is None:
-            super().draw_composite_entity(entity, properties)
-        else:
-            self.draw_entities(block)
-
-    def draw_entities_callback(self, ctx: RenderContext, entities: Iterable[DXFGraphic]) -> None:
-        # What a view hides is hidden within blocks too; ezdxf asks the sheet's context there.
-        outer, self.ctx = self.ctx, ctx
-        try:
-            super().draw_entities_callback(ctx, entities)
-        finally:
-            self.ctx = outer
-
-    def draw_hatch_pattern(
-        self, polygon: DXFPolygon, paths: list[Path], properties: Properties
-    ) -> None:
-        # ezdxf moves a pattern by a little chance, and gives up by the clock: either would make
-        # another page of the same drawing.
-        properties.linetype_pattern = ()
-        lines = [
-            stroke
-            for baseline in pattern_baselines(
-                polygon, min_hatch_line_distance=self.config.min_hatch_line_distance
-            )
-            for line in hatch_paths(baseline, paths)
-            for stroke in baseline.pattern_renderer(line.distance).render(line.start, line.end)
-        ]
-        self.pipeline.draw_solid_lines(lines, properties)
-
-    def draw_mtext_entity(self, entity: DXFGraphic, properties: Properties) -> None:
-        assert isinstance(entity, MText)
-        if "\\" in _ESCAPES.sub("", entity.text) or entity.has_columns:
-            raise UnknownEntityError(f"{entity}: MTEXT with inline formatting: {entity.text!r}")
-        chunks = list(
-            simplified_text_chunks(
-                entity, self.text_engine, font_face=self.get_font_face(properties)
-            )
-        )
-        if entity.dxf.get("bg_fill", 0):
-            self._mask(entity, chunks, properties)
-        for line, transform, cap_height in chunks:
-            self.pipeline.draw_text(line, transform, properties, cap_height, "MTEXT")
-
-    def _mask(
-        self, mtext: MText, chunks: list[tuple[str, Matrix44, float]], properties: Properties
-    ) -> None:
-        # The margin follows the DXF reference's fill box scale: 1.5 leaves half a text height.
-        margin = (mtext.dxf.get("box_fill_scale", 1.5) - 1.0) * mtext.dxf.char_height
-        white = Properties()
-        white.color = "#ffffff"
-        white.layer = properties.layer
-        white.filling = Filling()
-        bold = self.get_font_face(properties).is_bold
-        for line, transform, cap in chunks:
-            if not line.strip():
+    def draw(self, pieces: Iterable[Piece]) -> None:
+        """Draw what is not hidden."""
+        for piece in pieces:
+            if not piece.pen.shown:
                 continue
-            width = text_width_mm(line, cap, bold)
-            corners = Vec2.list(
-                (
-                    (-margin, -margin),
-                    (width + margin, -margin),
-                    (width + margin, cap + margin),
-                    (-margin, cap + margin),
-                )
-            )
-            self.pipeline.draw_filled_polygon(transform.fast_2d_transform(corners), white)
+            if isinstance(piece, Words):
+                self.letter(piece, piece.line.matrix)
+            elif isinstance(piece, Fill):
+                self.painter.fill(piece.outlines, piece.pen)
+            else:
+                self.stroke(piece.outlines, piece.pen)
 
-    def draw_viewport(self, vp: Viewport) -> None:
-        if not vp.is_top_view:
-            raise UnknownEntityError(f"{vp}: only views from above can be drawn on paper")
-        super().draw_viewport(vp)
+    def stroke(self, outlines: Sequence[Outline], pen: Pen) -> None:
+        """Draw outlines that lie on the paper, dashed where the pen is."""
+        if pen.dashes:
+            renderer = LineTypeRenderer(pen.dashes)
+            outlines = [
+                Outline((Vec2(start), Vec2(end)))
+                for outline in outlines
+                for start, end in renderer.line_segments(flattened(outline, 16))
+            ]
+        # Of a line that lies outside its view no stroke is left.
+        if outlines:
+            self.painter.stroke(outlines, pen)
+
+    def letter(self, words: Words, matrix: Affine) -> None:
+        """Write a line of text."""
+        line = words.line
+        text = line.text.replace("\t", "    ")
+        if text.strip():
+            self.texts.append(text)
+            self.painter.letter(Lettering(text, matrix, line.cap_height, words.bold), words.pen)
 
 
-def _in_ink(layers: Sequence[LayerProperties]) -> None:
-    """Give each layer its ink in place of its colour on a screen."""
-    for layer in layers:
-        if layer.layer in INKS:
-            layer.color = "#{:02x}{:02x}{:02x}".format(*INKS[layer.layer])
+class _View:
+    """A window on model space: what is drawn in it is scaled, and cut at its edge."""
+
+    def __init__(self, page: _Page, view: Viewport) -> None:
+        if not view.is_top_view or view.dxf.view_twist_angle or view.has_extended_clipping_path:
+            raise UnknownEntityError(f"{view}: only upright views from above can be drawn on paper")
+        self.page = page
+        self.hidden = {make_table_key(name) for name in view.frozen_layers}
+        self.window = Box(*view.get_modelspace_limits())
+        self.scale = view.get_scale()
+        self.to_paper = view.get_transformation_matrix()
+        corners = [Vec2(corner) for corner in view.clipping_rect_corners()]
+        self.edge = box_round(corners)
+        self.clip = ClippingRect2d(corners[0], corners[2])
+
+    def draw(self, box: Box, pieces: Iterable[Piece]) -> None:
+        """Draw what shows of one entity that a box holds."""
+        whole = self.window.holds(box)
+        for piece in pieces:
+            if not piece.pen.shown or not self.hidden.isdisjoint(piece.under):
+                continue
+            if isinstance(piece, Words):
+                self._letter(piece)
+                continue
+            outlines = [self._placed(outline) for outline in piece.outlines]
+            if not whole:
+                outlines = [part for each in outlines for part in self._cut(each, piece)]
+            if isinstance(piece, Stroke):
+                self.page.stroke(outlines, piece.pen)
+            elif outlines:
+                self.page.painter.fill(outlines, piece.pen)
+
+    def _placed(self, outline: Outline) -> Outline:
+        return outline._replace(points=list(self.to_paper.fast_2d_transform(outline.points)))
+
+    def _cut(self, outline: Outline, piece: Stroke | Fill) -> Iterable[Outline]:
+        """What of an outline on the paper lies within the view."""
+        box = box_round(outline.points)
+        if self.edge.holds(box):
+            return (outline,)
+        if not self.edge.meets(box):
+            return ()
+        points = flattened(outline, 4)
+        if isinstance(piece, Fill):
+            return [Outline(part, (), True) for part in self.clip.clip_polygon(points) if part]
+        if len(points) == 2:
+            return [Outline(part) for part in self.clip.clip_line(*points)]
+        return [Outline(part) for part in self.clip.clip_polyline(points) if part]
+
+    def _letter(self, words: Words) -> None:
+        line = words.line
+        a, b, c, d, e, f = line.matrix
+        k = self.scale
+        at = self.to_paper.transform((e, f, 0.0))
+        on_paper = line._replace(matrix=(a * k, b * k, c * k, d * k, at.x, at.y))
+        depth = face(words.bold).descent_per_cap * line.cap_height
+        box = box_round(on_paper.corners(0.0, depth))
+        grown = Box(
+            self.edge.left - EDGE_TOLERANCE_MM,
+            self.edge.bottom - EDGE_TOLERANCE_MM,
+            self.edge.right + EDGE_TOLERANCE_MM,
+            self.edge.top + EDGE_TOLERANCE_MM,
+        )
+        if not grown.holds(box):
+            if not line.text.strip():
+                return
+            if grown.meets(box):
+                self.page.overhanging.append(line.text.replace("\t", "    "))
+            if not grown.holds(box.middle):
+                return
+        self.page.letter(words, on_paper.matrix)
 
 
-@cache
-def _plot_styles() -> ColorDependentPlotStyles:
-    """The plain table: ezdxf would look for one in the user's folders for every view."""
-    return new_ctb()
+def flattened(outline: Outline, segments: int) -> list[Vec2]:
+    """An outline in straight parts, so many at least to a curve."""
+    points = outline.points
+    if not outline.parts:
+        return list(points)
+    flat, at = [points[0]], 0
+    for count in outline.parts:
+        part = points[at : at + count + 1]
+        if count == 1:
+            flat.append(part[1])
+        else:
+            curve = Bezier3P(part) if count == 2 else Bezier4P(part)
+            flat += Vec2.list(curve.flattening(FLATTENING_MM, segments))[1:]
+        at += count
+    return flat
 
 
 def paper_size_mm(layout: Paperspace) -> tuple[float, float]:
@@ -364,22 +238,27 @@ def render_layout(
         sight: what is known already of what model space shows where.
 
     Raises:
-        UnknownEntityError: something on the sheet, or in sight of a viewport, cannot be drawn.
+        UnknownEntityError: something on the sheet, or in the model space that it shows, cannot be
+            drawn.
     """
     assert layout.doc is not None
-    context = RenderContext(layout.doc, ctb=_plot_styles(), export_mode=True)
-    context.set_layer_properties_override(_in_ink)
-    context.set_current_layout(layout)
-    pipeline = _Pipeline(painter, sight or Sight())
-    frontend = _Frontend(context, pipeline)
-    frontend.set_background("#ffffff")
+    sight = sight or Sight()
+    page = _Page(painter)
     for viewport in layout:
         # The viewport with id 1 is the sheet's own window on the screen, not a view.
-        if isinstance(viewport, Viewport) and viewport.dxf.id != 1:
-            frontend.draw_viewport(viewport)
+        if isinstance(viewport, Viewport) and viewport.dxf.id != 1 and viewport.dxf.status > 0:
+            view = _View(page, viewport)
+            for shown in sight.within(viewport):
+                view.draw(shown.box, shown.pieces)
+    take = sight.pieces(layout.doc).of
+    for entity in _in_order(layout):
+        if not isinstance(entity, Viewport) and entity.dxf.get("layer") not in without:
+            page.draw(take(entity))
+    painter.finish()
+    return PageReport(tuple(page.texts), tuple(page.overhanging))
 
-    def own(entity: DXFEntity) -> bool:
-        return not isinstance(entity, Viewport) and entity.dxf.get("layer") not in without
 
-    frontend.draw_layout(layout, filter_func=own)
-    return PageReport(tuple(pipeline.texts), tuple(pipeline.overhanging))
+def _in_order(layout: Paperspace) -> Iterable[DXFEntity]:
+    """What stands on a sheet, what is drawn over other things last."""
+    order = list(layout.get_redraw_order())
+    return reorder.ascending(layout, order) if order else layout

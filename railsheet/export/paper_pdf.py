@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from functools import cache
 
-from ezdxf.addons.drawing.backend import BkPath2d, BkPoints2d
-from ezdxf.addons.drawing.properties import BackendProperties
 from ezdxf.layouts.layout import Paperspace
-from ezdxf.math import Vec2
-from ezdxf.path import Command
 from reportlab.lib.colors import Color, HexColor
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.pdfgen.pathobject import PDFPathObject
 
 from railsheet.export.paper import Lettering, PageReport, Painter, render_layout
+from railsheet.export.pens import Pen
+from railsheet.export.pieces import Outline
 from railsheet.export.sight import Sight
-from railsheet.sheets.fonts import PT_PER_MM, WIDTH_FACTOR, register, write_line
+from railsheet.sheets.fonts import PT_PER_MM, WIDTH_FACTOR, line_shown, register
+from railsheet.sheets.pdf_number import pdf_number
 
 # Thinner than this, a line is lost on an office printer.
 THINNEST_MM = 0.1
@@ -39,102 +37,68 @@ class PdfPainter(Painter):
         super().__init__()
         register()
         self.canvas = canvas
+        self._pen: tuple[str, float] | None = None
+        self._filled: str | None = None
         canvas.saveState()
         canvas.translate(origin_mm[0] * PT_PER_MM, origin_mm[1] * PT_PER_MM)
         canvas.setLineCap(1)
         canvas.setLineJoin(1)
+        canvas.addLiteral(f"{pdf_number(WIDTH_FACTOR * 100.0)} Tz")
 
-    def finalize(self) -> None:
+    def finish(self) -> None:
         """Give the canvas back as it was."""
         self.canvas.restoreState()
 
-    def _pen(self, properties: BackendProperties) -> None:
-        self.canvas.setStrokeColor(_ink(properties.color[:7]))
-        self.canvas.setLineWidth(max(properties.lineweight, THINNEST_MM) * PT_PER_MM)
+    def stroke(self, outlines: Sequence[Outline], pen: Pen) -> None:
+        """Draw outlines with one pen."""
+        taken = pen.color, pen.weight_mm
+        if taken != self._pen:
+            self._pen = taken
+            self.canvas.setStrokeColor(_ink(pen.color))
+            self.canvas.setLineWidth(max(pen.weight_mm, THINNEST_MM) * PT_PER_MM)
+        self.canvas.addLiteral(f"n {' '.join(map(_drawn, outlines))} S")
 
-    def draw_point(self, pos: Vec2, properties: BackendProperties) -> None:
-        """A dot one pen wide."""
-        self.draw_line(pos, pos, properties)
+    def fill(self, outlines: Sequence[Outline], pen: Pen) -> None:
+        """Fill an area; where outlines overlap, holes by the even-odd rule."""
+        self._fill_with(pen)
+        self.canvas.addLiteral(f"n {' '.join(map(_drawn, outlines))} f*")
 
-    def draw_line(self, start: Vec2, end: Vec2, properties: BackendProperties) -> None:
-        """One straight stroke."""
-        self._pen(properties)
-        k = PT_PER_MM
-        self.canvas.line(start.x * k, start.y * k, end.x * k, end.y * k)
-
-    def draw_solid_lines(
-        self, lines: Iterable[tuple[Vec2, Vec2]], properties: BackendProperties
-    ) -> None:
-        """Many strokes of one pen: the dashes of a line, the lines of a hatch."""
-        k = PT_PER_MM
-        strokes = [(s.x * k, s.y * k, e.x * k, e.y * k) for s, e in lines]
-        # Of a line that lies outside its view no stroke is left.
-        if strokes:
-            self._pen(properties)
-            self.canvas.lines(strokes)
-
-    def draw_path(self, path: BkPath2d, properties: BackendProperties) -> None:
-        """An outline."""
-        self._pen(properties)
-        self.canvas.drawPath(self._path([path], close=False), stroke=1, fill=0)
-
-    def draw_filled_paths(self, paths: Iterable[BkPath2d], properties: BackendProperties) -> None:
-        """An area; where outlines overlap, holes by the even-odd rule."""
-        self.canvas.setFillColor(_ink(properties.color[:7]))
-        self.canvas.drawPath(self._path(paths, close=True), stroke=0, fill=1, fillMode=0)
-
-    def draw_filled_polygon(self, points: BkPoints2d, properties: BackendProperties) -> None:
-        """A filled polygon."""
-        vertices = points.vertices()
-        if len(vertices) < 3:
-            return
-        path = self.canvas.beginPath()
-        k = PT_PER_MM
-        path.moveTo(vertices[0].x * k, vertices[0].y * k)
-        for v in vertices[1:]:
-            path.lineTo(v.x * k, v.y * k)
-        path.close()
-        self.canvas.setFillColor(_ink(properties.color[:7]))
-        self.canvas.drawPath(path, stroke=0, fill=1)
-
-    def _path(self, paths: Iterable[BkPath2d], close: bool) -> PDFPathObject:
-        out = self.canvas.beginPath()
-        k = PT_PER_MM
-        for numpy_path in paths:
-            for path in numpy_path.to_path().sub_paths():
-                at = path.start
-                out.moveTo(at.x * k, at.y * k)
-                for command in path.commands():
-                    end = command.end
-                    if command.type == Command.LINE_TO:
-                        out.lineTo(end.x * k, end.y * k)
-                    elif command.type == Command.CURVE4_TO:
-                        c1, c2 = command.ctrl1, command.ctrl2  # type: ignore[union-attr]
-                        out.curveTo(c1.x * k, c1.y * k, c2.x * k, c2.y * k, end.x * k, end.y * k)
-                    elif command.type == Command.CURVE3_TO:
-                        # A quadratic curve raised to a cubic.
-                        q = command.ctrl  # type: ignore[union-attr]
-                        c1, c2 = at.lerp(q, 2.0 / 3.0), end.lerp(q, 2.0 / 3.0)
-                        out.curveTo(c1.x * k, c1.y * k, c2.x * k, c2.y * k, end.x * k, end.y * k)
-                    at = end
-                if close or path.is_closed:
-                    out.close()
-        return out
-
-    def draw_lettering(self, lettering: Lettering, properties: BackendProperties) -> None:
+    def letter(self, lettering: Lettering, pen: Pen) -> None:
         """One line of text, as text."""
-        canvas = self.canvas
+        self._fill_with(pen)
         k = PT_PER_MM
         a, b, c, d, e, f = lettering.matrix
         # The size goes into the font, so that the matrix only turns and places: readers of the
         # file then see the true point size.
         size = (c * c + d * d) ** 0.5
-        out = canvas.beginText()
-        out.setHorizScale(WIDTH_FACTOR * 100.0)
-        out.setFillColor(_ink(properties.color[:7]))
-        out.setTextTransform(a / size, b / size, c / size, d / size, e * k, f * k)
-        write_line(out, lettering.text, lettering.cap_height * size, lettering.bold)
-        canvas.drawText(out)
+        turned = f"{a / size:.6f} {b / size:.6f} {c / size:.6f} {d / size:.6f}"
+        shown = line_shown(self.canvas, lettering.text, lettering.cap_height * size, lettering.bold)
+        self.canvas.addLiteral(f"BT {turned} {pdf_number(e * k)} {pdf_number(f * k)} Tm {shown} ET")
+
+    def _fill_with(self, pen: Pen) -> None:
+        if pen.color != self._filled:
+            self._filled = pen.color
+            self.canvas.setFillColor(_ink(pen.color))
+
+
+def _drawn(outline: Outline) -> str:
+    """An outline as operators of PDF, in points."""
+    k = PT_PER_MM
+    places = [f"{pdf_number(point.x * k)} {pdf_number(point.y * k)}" for point in outline.points]
+    end = " h" if outline.closed else ""
+    if not outline.parts:
+        return f"{places[0]} m {' l '.join(places[1:])} l{end}"
+    words, at = [f"{places[0]} m"], 1
+    for count in outline.parts:
+        part = places[at : at + count]
+        if count == 2:
+            # A quadratic curve raised to a cubic.
+            start, handle, last = outline.points[at - 1 : at + 2]
+            raised = start.lerp(handle, 2 / 3) * k, last.lerp(handle, 2 / 3) * k
+            part = [*(f"{pdf_number(point.x)} {pdf_number(point.y)}" for point in raised), part[1]]
+        words.append(f"{' '.join(part)} {'l' if count == 1 else 'c'}")
+        at += count
+    return " ".join(words) + end
 
 
 def draw_layout(

@@ -5,34 +5,32 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from reportlab.pdfgen.canvas import Canvas
-
+from railsheet.export.new_pdf import new_pdf
 from railsheet.export.paper import PageReport, paper_size_mm
 from railsheet.export.paper_pdf import draw_layout
 from railsheet.export.sight import Sight
-from railsheet.sheets.fonts import PT_PER_MM, font_name, register
+from railsheet.sheets.fonts import PT_PER_MM
 from railsheet.sheets.sheet_set import SheetPage
 
 
-def write_sheets(pages: Sequence[SheetPage], path: Path, title: str) -> tuple[PageReport, ...]:
+def write_sheets(
+    pages: Sequence[SheetPage], path: Path, title: str, sight: Sight | None = None
+) -> tuple[PageReport, ...]:
     """Write one page to a sheet, each the size of its paper.
 
     The same sheets give the same bytes: no date and no random identifier is written.
+
+    Args:
+        pages: in the order of the set.
+        path: the file.
+        title: of the whole.
+        sight: what is known already of what their model spaces show.
     """
-    register()
-    canvas = Canvas(
-        str(path),
-        invariant=1,
-        pageCompression=1,
-        # Else reportlab lists Helvetica, unembedded, on every page. Its stub types this a number.
-        initialFontName=font_name(),  # type: ignore[arg-type]
-    )
-    canvas.setTitle(title)
-    canvas.setCreator("railsheet")
+    sight = sight or Sight()
+    canvas = new_pdf(path, title)
     # Templates at full size must not be fitted to a page; a viewer may heed this, or not.
     canvas.setViewerPreference("PrintScaling", "None")
     reports = []
-    sight = Sight()
     for page in pages:
         width, height = paper_size_mm(page.layout)
         canvas.setPageSize((width * PT_PER_MM, height * PT_PER_MM))

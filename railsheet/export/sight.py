@@ -1,75 +1,117 @@
-"""Which entities of model space a view can show, so that a view need not draw them all."""
+"""What model space shows, taken apart once however many views look at it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from typing import NamedTuple
 
-from ezdxf.entities.dimension import Dimension
-from ezdxf.entities.dxfentity import DXFEntity
-from ezdxf.entities.dxfgfx import DXFGraphic
-from ezdxf.entities.insert import Insert
-from ezdxf.entities.mtext import MText
-from ezdxf.entities.text import Text
+from ezdxf.document import Drawing
 from ezdxf.entities.viewport import Viewport
-from ezdxf.math import BoundingBox2d, Vec2
+from ezdxf.math import Vec2
 
-from railsheet.export.drawn_parts import drawn_block, reach
+from railsheet.export.pens import Pens
+from railsheet.export.pieces import Piece, Pieces, Words
+from railsheet.sheets.faces import face
 
-# No letter of the sheets' faces is as wide as this many of its capitals, nor a line as deep.
-_LETTER_CAPS, _LINE_CAPS = 1.6, 2.5
+
+class Box(NamedTuple):
+    """An upright rectangle, in drawing units."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def middle(self) -> Box:
+        """The middle, as a box of no size."""
+        x, y = (self.left + self.right) / 2.0, (self.bottom + self.top) / 2.0
+        return Box(x, y, x, y)
+
+    def holds(self, other: Box) -> bool:
+        """Whether the other lies within, edge on edge included."""
+        return (
+            self.left <= other.left
+            and other.right <= self.right
+            and self.bottom <= other.bottom
+            and other.top <= self.top
+        )
+
+    def meets(self, other: Box) -> bool:
+        """Whether the two have a point in common."""
+        return (
+            self.left <= other.right
+            and other.left <= self.right
+            and self.bottom <= other.top
+            and other.bottom <= self.top
+        )
+
+
+class Boxed(NamedTuple):
+    """What an entity of model space shows.
+
+    Attributes:
+        box: holds all of it.
+        pieces: in the order of drawing.
+    """
+
+    box: Box
+    pieces: Sequence[Piece]
 
 
 class Sight:
-    """Bounds of entities, each worked out once however many views look at it.
+    """The parts of documents' model spaces, each worked out when it is first looked at.
 
-    An entity must not be moved between two looks at it.
+    A document must not be changed between two looks at it.
     """
 
     def __init__(self) -> None:
-        self._bounds: dict[DXFEntity, BoundingBox2d | None] = {}
+        self._taken: dict[Drawing, Pieces] = {}
+        self._model: dict[Drawing, list[Boxed]] = {}
 
-    def entities(self, view: Viewport) -> Iterator[DXFGraphic]:
-        """The entities of model space that may show in a view, in their order."""
+    def pieces(self, doc: Drawing) -> Pieces:
+        """What takes a document's entities apart."""
+        if doc not in self._taken:
+            self._taken[doc] = Pieces(Pens(doc))
+        return self._taken[doc]
+
+    def model(self, doc: Drawing) -> Sequence[Boxed]:
+        """Every entity of a document's model space that shows anything, in their order.
+
+        Raises:
+            UnknownEntityError: one cannot be drawn on paper.
+        """
+        if doc not in self._model:
+            take = self.pieces(doc).of
+            taken = (list(take(entity)) for entity in doc.modelspace())
+            self._model[doc] = [Boxed(_round(pieces), pieces) for pieces in taken if pieces]
+        return self._model[doc]
+
+    def within(self, view: Viewport) -> Iterator[Boxed]:
+        """What may show in a view.
+
+        Raises:
+            UnknownEntityError: something in model space cannot be drawn on paper.
+        """
         assert view.doc is not None
-        left, bottom, right, top = view.get_modelspace_limits()
-        window = BoundingBox2d(Vec2.list(((left, bottom), (right, top))))
-        for entity in view.doc.modelspace():
-            if entity not in self._bounds:
-                self._bounds[entity] = _bounds(entity)
-            bounds = self._bounds[entity]
-            if bounds is None or window.has_overlap(bounds):
-                yield entity
+        window = Box(*view.get_modelspace_limits())
+        for shown in self.model(view.doc):
+            if window.meets(shown.box):
+                yield shown
 
 
-def _bounds(entity: DXFEntity) -> BoundingBox2d | None:
-    """A rectangle that holds the entity with room to spare; None where that is not known."""
-    if isinstance(entity, (Dimension, Insert)):
-        box = BoundingBox2d()
-        for part in _parts(entity):
-            inner = _bounds(part)
-            if inner is None:
-                return None
-            box.extend(inner)
-        return box if box.has_data else None
-    if isinstance(entity, MText):
-        lines = entity.text.split("\\P")
-        return _lettering(Vec2(entity.dxf.insert), entity.dxf.char_height, lines)
-    if isinstance(entity, Text):
-        return _lettering(Vec2(entity.dxf.insert), entity.dxf.height, [entity.dxf.text])
-    if entity.dxftype() in ("LINE", "LWPOLYLINE", "CIRCLE", "ARC", "SOLID", "POINT", "HATCH"):
-        found = reach(entity)
-        return found if found.has_data else None
-    return None
+def box_round(points: Iterable[Vec2]) -> Box:
+    """The least box that holds one point or more."""
+    across, up = zip(*((point.x, point.y) for point in points), strict=True)
+    return Box(min(across), min(up), max(across), max(up))
 
 
-def _parts(entity: Dimension | Insert) -> Iterable[DXFEntity]:
-    if isinstance(entity, Insert):
-        return (*entity.virtual_entities(), *entity.attribs)
-    block = drawn_block(entity)
-    return entity.virtual_entities() if block is None else block
+def _round(pieces: Sequence[Piece]) -> Box:
+    return box_round(point for piece in pieces for point in _reach(piece))
 
 
-def _lettering(at: Vec2, cap: float, lines: list[str]) -> BoundingBox2d:
-    """All that lettering can reach, however it is turned or set about its point."""
-    reach = cap * (_LETTER_CAPS * max(map(len, lines)) + _LINE_CAPS * (len(lines) + 1))
-    return BoundingBox2d((at - Vec2(reach, reach), at + Vec2(reach, reach)))
+def _reach(piece: Piece) -> Iterable[Vec2]:
+    """Points whose box holds a piece; of a curve's, some may lie a little off it."""
+    if isinstance(piece, Words):
+        return piece.line.corners(0.0, face(piece.bold).descent_per_cap * piece.line.cap_height)
+    return [point for outline in piece.outlines for point in outline.points]

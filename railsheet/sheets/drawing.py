@@ -18,6 +18,7 @@ from ezdxf.filemanagement import new
 from ezdxf.layouts.base import BaseLayout
 
 from railsheet.right_to_left import guarded
+from railsheet.sheets.dimension_parts import WithoutPoints
 from railsheet.sheets.layers import LineType, add_layers
 from railsheet.sheets.lettering import wrap
 from railsheet.sheets.scales import MM_PER_UNIT, Scale, Unit
@@ -68,6 +69,7 @@ def new_document(unit: Unit, rounding: float) -> Drawing:
     doc.header["$LTSCALE"] = 1.0
     doc.header["$LWDISPLAY"] = 1
     doc.header["$DIMRND"] = rounding
+    doc.dimension_renderer = WithoutPoints()
     doc.appids.add(APPID)
     doc.styles.add(REGULAR, font="arial.ttf")
     doc.styles.add(BOLD, font="arialbd.ttf")

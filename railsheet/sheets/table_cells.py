@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from xml.sax.saxutils import escape
+from html import escape
 
 from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
@@ -137,7 +137,8 @@ def _broken(text: str, width_pt: float) -> str:
 
 
 def _marked_up(text: str) -> str:
+    parts = ((escape(part, quote=False), other) for part, other in stretches(text))
     return "".join(
-        f'<font name="{other_font(other)}">{escape(part)}</font>' if other else escape(part)
-        for part, other in stretches(text)
+        f'<font name="{other_font(other)}">{part}</font>' if other else part
+        for part, other in parts
     )

@@ -22,7 +22,7 @@ def test_the_pages_are_the_same_bytes_as_with_every_entity_drawn(
     solved = solve_job(job)
     sheets = compose(job, solved.works, solved.book, Which.SAW, solved.buying)
     seen: list[int] = []
-    real = Sight.entities
+    real = Sight.within
 
     def counted(self, view):
         shown = list(real(self, view))
@@ -30,9 +30,9 @@ def test_the_pages_are_the_same_bytes_as_with_every_entity_drawn(
         return iter(shown)
 
     drawings = [page for page in sheets.pages if not page.tables]
-    monkeypatch.setattr(Sight, "entities", counted)
+    monkeypatch.setattr(Sight, "within", counted)
     write_sheets(drawings, tmp_path / "some.pdf", "x")
-    monkeypatch.setattr(Sight, "entities", lambda self, view: iter(view.doc.modelspace()))
+    monkeypatch.setattr(Sight, "within", lambda self, view: iter(self.model(view.doc)))
     write_sheets(drawings, tmp_path / "all.pdf", "x")
     assert (tmp_path / "some.pdf").read_bytes() == (tmp_path / "all.pdf").read_bytes()
     every = len(sheets.documents["A"].modelspace())
