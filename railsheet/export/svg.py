@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from html import escape
 from pathlib import Path
-from xml.sax.saxutils import escape, quoteattr
 
 from ezdxf.addons.drawing.backend import BkPath2d, BkPoints2d
 from ezdxf.addons.drawing.properties import BackendProperties
@@ -105,7 +105,7 @@ class SvgPainter(Painter):
         if glyphs != lettering.text:
             # The viewer must not turn them once more.
             attributes += ' direction="ltr" unicode-bidi="bidi-override"'
-        text = f'<text xml:space="preserve" {attributes}>{escape(glyphs)}</text>'
+        text = f'<text xml:space="preserve" {attributes}>{escape(glyphs, quote=False)}</text>'
         self.elements.append(text)
 
 
@@ -120,9 +120,9 @@ def save_svg(layout: Paperspace, path: Path, title: str) -> PageReport:
     report = render_layout(layout, painter)
     lines = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
-        f'viewBox="0 0 {width:g} {height:g}" font-family={quoteattr(_FAMILY)} '
+        f'viewBox="0 0 {width:g} {height:g}" font-family="{_FAMILY}" '
         f'stroke-linecap="round" stroke-linejoin="round">',
-        f"<title>{escape(title)}</title>",
+        f"<title>{escape(title, quote=False)}</title>",
         '<rect width="100%" height="100%" fill="#ffffff"/>',
         *painter.elements,
         "</svg>",

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from html import escape
 from itertools import chain, cycle, groupby, repeat
-from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import Color, black
 from reportlab.lib.enums import TA_RIGHT
@@ -264,6 +264,8 @@ def _cell(text: str, width_pt: float) -> str:
 
 def _escape(text: str) -> str:
     return "".join(
-        f'<font name="{other_font(other)}">{escape(part)}</font>' if other else escape(part)
+        f'<font name="{other_font(other)}">{escape(part, quote=False)}</font>'
+        if other
+        else escape(part, quote=False)
         for part, other in stretches(text)
     )
