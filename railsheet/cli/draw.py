@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from ezdxf.layouts.layout import Paperspace
 
     from railsheet.figures.compare import Record
+    from railsheet.job.model import Job
     from railsheet.sheets.revision_tables import Since
     from railsheet.solids.raised import RaisedJob
     from railsheet.solids.view_lines import JobInView
@@ -70,13 +71,29 @@ def draw_job(
     stocked: Stocked | None = None,
     since: Path | None = None,
 ) -> None:
-    """Read a job and write its sheets into a folder, changes since an earlier set marked.
+    """Read a job and write its sheets into a folder, as `draw_read` does.
 
     Raises:
         BadInput: the job, its kit or the folder cannot be used; nothing is written then.
     """
+    draw_read(load_job(path), out, solids=solids, which=which, stocked=stocked, since=since)
+
+
+def draw_read(
+    job: Job,
+    out: Path,
+    *,
+    solids: bool = False,
+    which: str = "all",
+    stocked: Stocked | None = None,
+    since: Path | None = None,
+) -> None:
+    """Write a job's sheets into a folder, changes since an earlier set marked.
+
+    Raises:
+        BadInput: the job or the folder cannot be used; nothing is written then.
+    """
     progress = _Progress()
-    job = load_job(path)
     earlier = None if since is None else _record_of(since)
     if which == "inspection" and job.code is None:
         raise no_code(job)
