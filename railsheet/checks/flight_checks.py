@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from railsheet.checks.finding import Finding, any_outside, worst_first
 from railsheet.checks.handrail_figures import handrail_figures
@@ -18,10 +19,12 @@ from railsheet.checks.profile import Profile
 from railsheet.checks.return_figures import beside_returns
 from railsheet.checks.shared_load import NO_LEANS, Leans
 from railsheet.checks.stair_figures import stair_figures
-from railsheet.checks.turn_figures import CheckedTurn, TurnFigure
 from railsheet.job.site import Building
-from railsheet.layout.handrail_model import Handrail
 from railsheet.layout.railing import Railing
+
+if TYPE_CHECKING:
+    from railsheet.checks.turn_figures import CheckedTurn, TurnFigure
+    from railsheet.layout.handrail_model import Handrail
 
 
 @dataclass(frozen=True)
@@ -190,9 +193,15 @@ def _all_checked(
         checked,
         tuple(_heights_outside(profile, heights)),
         load_statement(profile, railing, situation, leans),
-        tuple(
-            CheckedTurn(turn, worst_first(held_against(profile, turn.measured))) for turn in turns
-        ),
+        _checked_turns(profile, turns) if turns else (),
+    )
+
+
+def _checked_turns(profile: Profile, turns: Sequence[TurnFigure]) -> tuple[CheckedTurn, ...]:
+    from railsheet.checks.turn_figures import CheckedTurn
+
+    return tuple(
+        CheckedTurn(turn, worst_first(held_against(profile, turn.measured))) for turn in turns
     )
 
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from railsheet.checks.limit import Quantity, Situation
 from railsheet.checks.measured import Measured
-from railsheet.checks.own_handrail import following, own_handrail_figures
 from railsheet.checks.return_figures import reach_mm, return_gaps
 from railsheet.job.site import GRIP_KEYS, Handrail
-from railsheet.layout.handrail_model import Handrail as OwnHandrail
 from railsheet.layout.railing import Railing
+
+if TYPE_CHECKING:
+    from railsheet.layout.handrail_model import Handrail as OwnHandrail
 
 _GRIP = {key: Quantity(f"grip_{key}") for key in GRIP_KEYS}
 
@@ -27,7 +29,7 @@ def handrail_figures(
         handrails: those of the job; those that follow another flight are left alone.
     """
     handrail = railing.spec.site.handrail
-    own = following(handrails, railing.spec.mark)
+    own = tuple(each for each in handrails if railing.spec.mark in each.spec.follows)
     sides = handrail.sides
     if sides is None and own:
         sides = min(len({each.spec.side for each in own}) + bool(on_stair.serves_as_handrail), 2)
@@ -38,8 +40,11 @@ def handrail_figures(
         None if sides is None else float(sides),
         "how many sides have a handrail (handrail > sides)",
     )
-    for each in own:
-        yield from own_handrail_figures(each, railing.spec.mark, railing.stair, on_stair)
+    if own:
+        from railsheet.checks.own_handrail import own_handrail_figures
+
+        for each in own:
+            yield from own_handrail_figures(each, railing.spec.mark, railing.stair, on_stair)
     if sides == 0 or (own and not on_stair.serves_as_handrail):
         return
     if on_stair.serves_as_handrail is None:

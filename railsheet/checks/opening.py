@@ -136,7 +136,8 @@ def _circles_of(corners: Floats) -> list[Circle]:
     edges, bent = _features(local)
     inner = shapely.get_coordinates(shapely.point_on_surface(polygons))[:, None]
     circles: list[Circle | None] = [None] * len(corners)
-    for pattern in np.unique(bent, axis=0):
+    # Each pattern once; ``np.unique`` would load ``numpy.ma`` for it.
+    for pattern in {row.tobytes(): row for row in bent}.values():
         rows = np.flatnonzero((bent == pattern).all(axis=1))
         bends = local[rows][:, pattern]
         centres = np.concatenate(

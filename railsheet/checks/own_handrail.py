@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from railsheet.checks.choose import limits_for
@@ -127,8 +127,3 @@ def code_reach(
     ]
     past = max(max(found), 0.0) if found else None
     return CodeReach(past, tuple(dict.fromkeys(missing)))
-
-
-def following(handrails: Sequence[Handrail], flight: str) -> tuple[Handrail, ...]:
-    """The handrails that follow a flight."""
-    return tuple(handrail for handrail in handrails if flight in handrail.spec.follows)

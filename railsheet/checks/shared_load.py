@@ -12,14 +12,16 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from railsheet.checks.amount import Kind
 from railsheet.checks.demand import Demand, Loads, Term, load_size
 from railsheet.checks.statics import post_demands
 from railsheet.job.model import Side
 from railsheet.layout.rail_ends import End
-from railsheet.layout.site_model import Meeting, Site
+
+if TYPE_CHECKING:
+    from railsheet.layout.site_model import Meeting, Site
 
 _RESULTANT = "resultant of concurrent forces by their components; the post a cantilever"
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
-from pathlib import Path
 
 from railsheet.checks.finding import Finding, worst_first
 from railsheet.checks.judge import Status
@@ -13,7 +12,7 @@ from railsheet.cli.say import say
 from railsheet.cli.solve import no_code, solve_job
 from railsheet.figures.book import FigureBook
 from railsheet.figures.findings import clause_text, finding_key, where_text
-from railsheet.job.load import load_job
+from railsheet.job.model import Job
 from railsheet.sheets.schedule import RunWork
 from railsheet.units.length import Unit
 
@@ -30,16 +29,15 @@ _DEFERS = (
 )
 
 
-def check_job(path: Path) -> int:
+def check_job(job: Job) -> int:
     """Print every finding of a job, worst first.
 
     Returns:
         0 where nothing stands outside a limit, else 1.
 
     Raises:
-        BadInput: the job, its kit or its code profile cannot be used, or it names no code.
+        BadInput: it cannot be laid out, its code profile cannot be used, or it names no code.
     """
-    job = load_job(path)
     if job.code is None:
         raise no_code(job)
     solved = solve_job(job)

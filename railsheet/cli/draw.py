@@ -11,16 +11,13 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from railsheet.cli.compare import comparison_lines, read_record, set_words
 from railsheet.cli.part_files import PREFIX, part_files, part_words
 from railsheet.cli.say import say
 from railsheet.cli.solve import SolvedJob, no_code, solve_job
-from railsheet.cuts.drops import drops_replaced, read_drops
 from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack
 from railsheet.cuts.stock_model import Drop
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
-from railsheet.figures.compare import compare
 from railsheet.figures.stock import proof_text, section_key
 from railsheet.job.load import load_job
 from railsheet.layout.notice import Notice, Weight
@@ -29,6 +26,9 @@ if TYPE_CHECKING:
     from ezdxf.layouts.layout import Paperspace
 
     from railsheet.export.sight import Sight
+    from railsheet.figures.compare import Record
+    from railsheet.job.model import Job
+    from railsheet.sheets.revision_tables import Since
     from railsheet.solids.raised import RaisedJob
     from railsheet.solids.view_lines import JobInView
 
@@ -72,14 +72,30 @@ def draw_job(
     stocked: Stocked | None = None,
     since: Path | None = None,
 ) -> None:
-    """Read a job and write its sheets into a folder, changes since an earlier set marked.
+    """Read a job and write its sheets into a folder, as `draw_read` does.
 
     Raises:
         BadInput: the job, its kit or the folder cannot be used; nothing is written then.
     """
+    draw_read(load_job(path), out, solids=solids, which=which, stocked=stocked, since=since)
+
+
+def draw_read(
+    job: Job,
+    out: Path,
+    *,
+    solids: bool = False,
+    which: str = "all",
+    stocked: Stocked | None = None,
+    since: Path | None = None,
+) -> None:
+    """Write a job's sheets into a folder, changes since an earlier set marked.
+
+    Raises:
+        BadInput: the job or the folder cannot be used; nothing is written then.
+    """
     progress = _Progress()
-    job = load_job(path)
-    earlier = None if since is None else read_record(since)
+    earlier = None if since is None else _record_of(since)
     if which == "inspection" and job.code is None:
         raise no_code(job)
     stocked = stocked or Stocked()
@@ -93,9 +109,7 @@ def draw_job(
     from railsheet.export.sight import Sight
     from railsheet.export.whole import write_whole
     from railsheet.figures.record import figure_record
-    from railsheet.sheets.handrail_tables import handrail_labels
     from railsheet.sheets.labels import grid_named, labels, usual_grid
-    from railsheet.sheets.revision_tables import Since
     from railsheet.sheets.scales import NoScaleError
     from railsheet.sheets.schedule import cut_table
     from railsheet.sheets.sheet_set import Which, compose, with_handrails
@@ -109,7 +123,7 @@ def draw_job(
     book = solved.book
     checks = {work.mark: work.checks for work in solved.runs if work.checks is not None}
     record = figure_record(book, job, solved.notices, checks)
-    changed = None if earlier is None else Since(set_words(earlier), compare(earlier, record))
+    changed = None if earlier is None else _changed(earlier, record)
     try:
         sheets = compose(
             job,
@@ -140,7 +154,11 @@ def draw_job(
         for number, page in enumerate(write_sheets(sheets.pages, file, job.name, sight), start=1):
             overhanging.extend(f"sheet {number}: {text}" for text in page.overhanging)
 
-    stickers = (*labels(solved.runs, book), *handrail_labels(solved.handrails, book))
+    stickers = labels(solved.runs, book)
+    if solved.handrails:
+        from railsheet.sheets.handrail_tables import handrail_labels
+
+        stickers = (*stickers, *handrail_labels(solved.handrails, book))
     grid = grid_named(stocked.labels) if stocked.labels else usual_grid(job.paper)
     files: dict[str, Callable[[Path], None]] = {
         "sheets.pdf": write_pdf,
@@ -170,6 +188,8 @@ def draw_job(
     for words in (*(() if raised is None else raised.given), *part_words(names, solved)):
         say(words)
     if changed is not None:
+        from railsheet.cli.compare import comparison_lines
+
         say(f"Since {changed.words}:")
         for words in comparison_lines(changed.found, everything=False):
             say(f"  {words}")
@@ -178,11 +198,28 @@ def draw_job(
         say(f"  Look: a figure has no room on its sheet: {text}")
 
 
+def _record_of(since: Path) -> Record:
+    from railsheet.cli.compare import read_record
+
+    return read_record(since)
+
+
+def _changed(earlier: Record, record: Record) -> Since:
+    """An earlier set, with what changed since then."""
+    from railsheet.cli.compare import set_words
+    from railsheet.figures.compare import compare
+    from railsheet.sheets.revision_tables import Since
+
+    return Since(set_words(earlier), compare(earlier, record))
+
+
 def _rack(stocked: Stocked) -> Rack:
     if stocked.drops is None:
         if stocked.keep_drops:
             raise BadInput("--keep-drops", "--drops", "", "name the file that lists the drops")
         return NO_RACK
+    from railsheet.cuts.drops import read_drops
+
     return Rack(str(stocked.drops), read_drops(stocked.drops))
 
 
@@ -190,6 +227,8 @@ def _rewriting(stocked: Stocked, stock: JobStock) -> AbstractContextManager[None
     """What keeps the rack's file and the sheets in step: both are written, or neither."""
     if stocked.drops is None or not stocked.keep_drops:
         return nullcontext()
+    from railsheet.cuts.drops import drops_replaced
+
     return drops_replaced(stocked.drops, stock.drops_after)
 
 

@@ -9,7 +9,12 @@ from functools import partial
 
 from railsheet.checks.own_handrail import code_reach
 from railsheet.checks.profile import Profile
-from railsheet.cuts.handrail_cuts import handrail_take_off
+from railsheet.cuts.handrail_cuts import (
+    ExtraStock,
+    all_packs,
+    handrail_stock,
+    handrail_take_off,
+)
 from railsheet.cuts.job_stock import JobStock
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
@@ -64,6 +69,43 @@ class Handrails:
             for handrail in self.solved
             if mark in handrail.spec.follows
         )
+
+    @property
+    def stock(self) -> tuple[ExtraStock, ...]:
+        """What they are cut from: an entry for each section.
+
+        Raises:
+            BadInput: two files of parts have sections of one name that differ.
+        """
+        return handrail_stock(self.solved)
+
+    @property
+    def packs(self) -> tuple[tuple[str, int], ...]:
+        """The kit's pack sizes with those of the handrails' parts."""
+        return all_packs(self.job.kit.packs, self.solved)
+
+    def works(self, stock: JobStock, book: FigureBook) -> tuple[HandrailWork, ...]:
+        """Every handrail's parts and notices, its figures entered into the book."""
+        job = self.job
+        specs = {flight.mark: flight for flight in job.flights}
+        works = []
+        for handrail in self.solved:
+            parts = handrail_take_off(handrail, job.kit.spare_rate)
+            notices = (*handrail.notices, *_uncut(handrail, stock))
+            ordered = tuple(sorted(notices, key=lambda notice: notice.weight is Weight.LOOK))
+            enter_handrail(book, handrail)
+            enter_handrail_work(book, handrail, parts, ordered, stock)
+            doubts = handrail_doubts(
+                handrail,
+                self.surveys,
+                specs,
+                partial(self.again, handrail),
+                job.tape,
+            )
+            for doubt in doubts:
+                book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
+            works.append(HandrailWork(handrail, parts, ordered, stock))
+        return tuple(works)
 
 
 def solve_handrails(
@@ -137,32 +179,6 @@ def _code_past(
     # Up to the tape's next division: what is set out by the sheet is never short of the clause.
     step = job.tape.step_mm
     return step * math.ceil(reach.past_mm / step - 1e-9)
-
-
-def handrail_works(
-    handrails: Handrails, stock: JobStock, book: FigureBook
-) -> tuple[HandrailWork, ...]:
-    """Every handrail's parts and notices, its figures entered into the book."""
-    job = handrails.job
-    specs = {flight.mark: flight for flight in job.flights}
-    works = []
-    for handrail in handrails.solved:
-        parts = handrail_take_off(handrail, job.kit.spare_rate)
-        notices = (*handrail.notices, *_uncut(handrail, stock))
-        ordered = tuple(sorted(notices, key=lambda notice: notice.weight is Weight.LOOK))
-        enter_handrail(book, handrail)
-        enter_handrail_work(book, handrail, parts, ordered, stock)
-        doubts = handrail_doubts(
-            handrail,
-            handrails.surveys,
-            specs,
-            partial(handrails.again, handrail),
-            job.tape,
-        )
-        for doubt in doubts:
-            book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
-        works.append(HandrailWork(handrail, parts, ordered, stock))
-    return tuple(works)
 
 
 def _uncut(handrail: Handrail, stock: JobStock) -> Sequence[Notice]:

@@ -166,11 +166,15 @@ def draw(
     What needs attention is printed here and on the first sheet of its run. A line that begins
     with STOP must be settled before anything is cut.
     """
-    from railsheet.cli.draw import Stocked, draw_job
+    # A job is read before what draws it is loaded, so that a mistake in it is told at once.
+    from railsheet.job.load import load_job
+
+    job = load_job(jobs[0]) if len(jobs) == 1 else None
+    from railsheet.cli.draw import Stocked, draw_read
 
     stocked = Stocked(drops, keep_drops, stock_time, labels)
-    if len(jobs) == 1:
-        draw_job(jobs[0], out, solids=solids, which=which, stocked=stocked, since=since)
+    if job is not None:
+        draw_read(job, out, solids=solids, which=which, stocked=stocked, since=since)
         return
     from railsheet.cli.many import draw_jobs
 
@@ -191,9 +195,12 @@ def check(context: click.Context, job: Path) -> None:
 
     Exits with 0 where nothing stands outside a limit, 1 where something does, 2 for bad input.
     """
+    from railsheet.job.load import load_job
+
+    read = load_job(job)
     from railsheet.cli.check import check_job
 
-    context.exit(check_job(job))
+    context.exit(check_job(read))
 
 
 @cli.command()

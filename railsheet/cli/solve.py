@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from railsheet.checks.flight_checks import check_flight, check_level
+from railsheet.checks.flight_checks import check_flight
 from railsheet.checks.profile import Profile, find_profile, load_profile, shipped_profiles
 from railsheet.checks.shared_load import NO_LEANS, leans_of
-from railsheet.checks.turn_figures import turn_figures
-from railsheet.cli.handrails import handrail_works, solve_handrails
-from railsheet.cuts.handrail_cuts import all_packs, handrail_stock
+from railsheet.cli.run_figures import run_figures
 from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, plan_job
 from railsheet.cuts.masses import run_masses
 from railsheet.cuts.pieces import Pieces, cut_pieces
@@ -20,33 +19,33 @@ from railsheet.cuts.purchase import Purchase, purchases
 from railsheet.cuts.rail_stock import from_bars
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
-from railsheet.figures.book import FigureBook, Kind
-from railsheet.figures.doubt import Doubt, flight_doubts
-from railsheet.figures.finding_doubt import finding_sigmas, level_finding_sigmas
+from railsheet.figures.book import FigureBook
+from railsheet.figures.doubt import flight_doubts
+from railsheet.figures.finding_doubt import finding_sigmas, no_handrails
 from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight, enter_job, enter_kit
-from railsheet.figures.level_doubt import level_doubts
 from railsheet.figures.masses import enter_masses
-from railsheet.figures.plan import enter_plan, enter_turns
 from railsheet.figures.steps import enter_steps
 from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
-from railsheet.layout.joints import with_meeting
-from railsheet.layout.level import solve_level
 from railsheet.layout.notice import Notice, Weight
 from railsheet.layout.railing import Railing
-from railsheet.layout.site import has_plan, solve_site
-from railsheet.layout.site_model import Site
 from railsheet.layout.survey_notices import survey_notices
-from railsheet.sheets.handrail_work import HandrailWork
-from railsheet.sheets.schedule import FlightWork, LevelWork, RunWork
+from railsheet.sheets.schedule import FlightWork, RunWork
 from railsheet.survey.defect import UnderdeterminedError
 from railsheet.survey.flight import Survey, survey_flight
 from railsheet.survey.network import NotConvergedError
-from railsheet.survey.plan_adjust import plan_sigma_mm
-from railsheet.survey.stair import Stair
+
+# What only some jobs have, runs in plan and handrails of their own, is loaded where it is met.
+if TYPE_CHECKING:
+    from railsheet.checks.turn_figures import TurnFigure
+    from railsheet.cli.handrails import Handrails
+    from railsheet.layout.site_model import Site
+    from railsheet.sheets.handrail_work import HandrailWork
+    from railsheet.sheets.schedule import LevelWork
+    from railsheet.survey.stair import Stair
 
 
 @dataclass(frozen=True)
@@ -114,7 +113,7 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
     def alone(spec: FlightSpec) -> Railing:
         return _solve(job, surveys[spec.mark].stair, spec)
 
-    site = solve_site(job, alone) if has_plan(job) else None
+    site = _site(job, alone)
     leans = NO_LEANS if site is None else leans_of(site)
     flights = [
         _laid(surveys[spec.mark], alone(spec) if site is None else site.railings[spec.mark])
@@ -127,8 +126,8 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
     every = [*(flight.pieces for flight in flights), *(pieces for _, pieces in level_pieces)]
     fills = [fill for pieces in every for fill in pieces.fills]
     railings = {railing.spec.mark: railing for railing in (*(f.railing for f in flights), *levels)}
-    handrails = solve_handrails(job, surveys, railings, site, profile)
-    extra = handrail_stock(handrails.solved)
+    handrails = _handrails(job, surveys, railings, site, profile)
+    extra = () if handrails is None else handrails.stock
     stock = plan_job(job, work, rack, stock_time_s, fills, extra)
     enter_stock(book, stock, job.saw)
     works = []
@@ -140,14 +139,13 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         again = cache(partial(_solve, job))
         checks = None
         if profile is not None:
-            beside = partial(handrails.beside, spec.mark)
+            beside = no_handrails if handrails is None else partial(handrails.beside, spec.mark)
             doubting = partial(
                 finding_sigmas, job, survey, spec, profile, solve=again, handrails=beside
             )
-            turns = () if site is None else turn_figures(site, spec.mark, job.building)
-            checks = check_flight(
-                railing, job.building, profile, doubting, leans, handrails.solved, turns
-            )
+            own = () if handrails is None else handrails.solved
+            turns = _turns(job, site, spec.mark)
+            checks = check_flight(railing, job.building, profile, doubting, leans, own, turns)
         found = () if checks is None else finding_notices(checks, job.tape)
         notices = tuple(
             sorted(
@@ -176,22 +174,25 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
             enter_site(book, spec.mark, spec.site)
             enter_checks(book, spec.mark, checks)
         works.append(FlightWork(railing, pieces, parts, notices, survey, doubts, stock, checks))
-    level_works = []
+    level_works: list[LevelWork] = []
     if site is not None:
+        from railsheet.cli.site_work import level_work
+        from railsheet.figures.plan import enter_plan, enter_turns
+
         enter_plan(book, site)
         level_works = [
-            _level_work(job, book, site, railing, pieces, stock, profile)
+            level_work(job, book, site, railing, pieces, stock, profile)
             for railing, pieces in level_pieces
         ]
         runs: tuple[RunWork, ...] = (*works, *level_works)
         enter_turns(book, site, [work.checks for work in runs])
-    rails = handrail_works(handrails, stock, book)
+    rails = () if handrails is None else handrails.works(stock, book)
     listed = (
         *(work.parts for work in works),
         *(work.parts for work in level_works),
         *(work.parts for work in rails),
     )
-    packs = all_packs(job.kit.packs, handrails.solved)
+    packs = job.kit.packs if handrails is None else handrails.packs
     buying = purchases(listed, stock, packs, job.kit.spare_rate)
     enter_purchases(book, buying)
     return SolvedJob(
@@ -203,65 +204,37 @@ def _laid(survey: Survey, railing: Railing) -> _Laid:
     return _Laid(railing.spec, survey, railing, cut_pieces(railing))
 
 
-def _level_work(
+def _site(job: Job, alone: Callable[[FlightSpec], Railing]) -> Site | None:
+    """The runs in plan; None where the job lays none out."""
+    if not job.has_plan:
+        return None
+    from railsheet.layout.site import solve_site
+
+    return solve_site(job, alone)
+
+
+def _turns(job: Job, site: Site | None, mark: str) -> Sequence[TurnFigure]:
+    """The gaps where a run's rail ends in plan."""
+    if site is None:
+        return ()
+    from railsheet.checks.turn_figures import turn_figures
+
+    return turn_figures(site, mark, job.building)
+
+
+def _handrails(
     job: Job,
-    book: FigureBook,
-    site: Site,
-    railing: Railing,
-    pieces: Pieces,
-    stock: JobStock,
+    surveys: Mapping[str, Survey],
+    railings: Mapping[str, Railing],
+    site: Site | None,
     profile: Profile | None,
-) -> LevelWork:
-    parts = take_off(railing, pieces, stock.cut)
-    doubts_of = partial(_level_doubts, job, site, railing.spec.mark)
-    checks = None
-    if profile is not None:
-        turns = turn_figures(site, railing.spec.mark, job.building)
-        doubting = partial(level_finding_sigmas, job, profile, doubts_of)
-        checks = check_level(railing, job.building, profile, doubting, leans_of(site), turns)
-    found = () if checks is None else finding_notices(checks, job.tape)
-    notices = tuple(
-        sorted(
-            (
-                *railing.notices,
-                *site.notices[railing.spec.mark],
-                *pieces.notices,
-                *stock.notices(pieces.rails, pieces.fills),
-                *found,
-            ),
-            key=lambda notice: notice.weight is Weight.LOOK,
-        )
-    )
-    enter_flight(book, railing, pieces, parts, notices)
-    enter_masses(book, railing.spec.mark, run_masses(railing, pieces))
-    enter_places(book, railing.spec.mark, pieces, stock)
-    if checks is not None:
-        enter_site(book, railing.spec.mark, railing.spec.site)
-        enter_checks(book, railing.spec.mark, checks)
-    doubts = doubts_of(partial(_entered, job))
-    for doubt in doubts:
-        # A wall plate has no cut, which the run alone would give a post.
-        if doubt.key in book:
-            book.scatter(doubt.key, doubt.sigma, doubt.sigma_then)
-    return LevelWork(railing, pieces, parts, notices, doubts, stock, checks)
+) -> Handrails | None:
+    """The handrails that are parts of their own; None where the job has none."""
+    if not job.handrails:
+        return None
+    from railsheet.cli.handrails import solve_handrails
 
-
-def _level_doubts(
-    job: Job, site: Site, mark: str, taken_off: Callable[[Railing], Mapping[str, float]]
-) -> tuple[Doubt, ...]:
-    """What figures taken off a level run scatter by."""
-    spec = next(level for level in job.levels if level.mark == mark)
-    ends, leg = site.ends[mark], site.legs[mark]
-    again = plan_sigma_mm(ends.length_mm, job.tape.step_mm)
-    sigma = again
-    if site.survey is not None and {leg.start, leg.end} & site.survey.moved:
-        sigma = site.survey.distance_sigma_mm(leg.start, leg.end)
-
-    def figures(length_mm: float) -> Mapping[str, float]:
-        solved = solve_level(spec, replace(ends, length_mm=length_mm), job.kit, job.file)
-        return taken_off(_met(site, solved))
-
-    return level_doubts(mark, ends.length_mm, sigma, again, figures)
+    return solve_handrails(job, surveys, railings, site, profile)
 
 
 def _survey(job: Job, spec: FlightSpec) -> Survey:
@@ -306,21 +279,12 @@ def _figures(
     spec: FlightSpec,
 ) -> dict[str, float]:
     """One flight's lengths and angles by key, solved alone, what it joins standing as it is."""
-    return _entered(job, _met(site, solve(stair, spec)))
-
-
-def _met(site: Site | None, railing: Railing) -> Railing:
-    """A run solved alone, with its top rail cut for those that it joins."""
+    railing = solve(stair, spec)
     if site is not None:
-        for end, meets in site.meets[railing.spec.mark]:
-            railing, _ = with_meeting(railing, end, meets)
-    return railing
+        from railsheet.cli.site_work import met
 
-
-def _entered(job: Job, railing: Railing) -> dict[str, float]:
-    book = FigureBook(job.tape)
-    enter_flight(book, railing, cut_pieces(railing), (), ())
-    return {figure.key: figure.value for figure in book if figure.kind in (Kind.LENGTH, Kind.ANGLE)}
+        railing = met(site, railing)
+    return run_figures(job, railing)
 
 
 def no_code(job: Job) -> BadInput:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from railsheet.cuts.alike_bars import AlikeBars, CutBar, alike_bars, numbered
 from railsheet.cuts.drops import drops_after, name_remainders
@@ -15,7 +16,6 @@ from railsheet.cuts.fill_stock import (
     fill_section,
     from_lengths,
 )
-from railsheet.cuts.handrail_cuts import ExtraStock
 from railsheet.cuts.pieces import FillPiece, RailPiece
 from railsheet.cuts.rail_stock import (
     cutting_piece,
@@ -40,6 +40,9 @@ from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.notice import Notice, stop
 from railsheet.tolerance import SAME_MM
+
+if TYPE_CHECKING:
+    from railsheet.cuts.handrail_cuts import ExtraStock
 
 STOCK_TIME_S = 10.0
 """Processor time a plan may be looked for where nobody says; small jobs are proven in far less."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, TypeAlias
 
 from railsheet.checks.amount import Kind
 from railsheet.checks.flight_checks import flight_figures, level_figures
@@ -12,10 +13,12 @@ from railsheet.checks.openings_of import openings_of
 from railsheet.checks.profile import Profile
 from railsheet.figures.doubt import Doubt, flight_doubts
 from railsheet.job.model import FlightSpec, Job
-from railsheet.layout.handrail_model import Handrail
 from railsheet.layout.railing import Railing
 from railsheet.survey.flight import Survey
 from railsheet.survey.stair import Stair
+
+if TYPE_CHECKING:
+    from railsheet.layout.handrail_model import Handrail
 
 # An opening further than this from every limit on it is given no spread: to be in doubt there it
 # would have to scatter by more than 2 mm, and finding its circle again and again takes time.
@@ -26,7 +29,7 @@ _NO_SPREAD = 1e-9
 _OPENINGS = (Quantity.GUARD_OPENING, Quantity.TRIANGLE_OPENING)
 
 # The handrails beside a flight, for its stair and wishes.
-Beside = Callable[[Stair, FlightSpec], Sequence[Handrail]]
+Beside: TypeAlias = "Callable[[Stair, FlightSpec], Sequence[Handrail]]"
 # What figures taken off a level run scatter by, for what takes them off it.
 LevelDoubts = Callable[[Callable[[Railing], Mapping[str, float]]], Iterable[Doubt]]
 

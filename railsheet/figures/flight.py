@@ -7,10 +7,7 @@ import math
 from railsheet.cuts.pieces import FillPiece, Pieces, PostPiece, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook, Toward
-from railsheet.figures.easing import enter_easing
 from railsheet.job.kit import Kit
-from railsheet.layout.compound import Lies
-from railsheet.layout.development import around_mm, edge_mm
 from railsheet.layout.footprint import footprint
 from railsheet.layout.infill.door import kind_of, row_rule
 from railsheet.layout.infill.parts import Fact, FactUnit
@@ -243,6 +240,8 @@ def _post(book: FigureBook, at: str, railing: Railing, piece: PostPiece) -> None
     for way, slide in zip(("downhill", "uphill"), post.slide_mm or (), strict=False):
         book.length(f"{key}.slide_{way}", slide, f"{name}: room to slide {way}", Toward.DOWN)
     if post.easing is not None:
+        from railsheet.figures.easing import enter_easing
+
         enter_easing(book, key, post, post.easing)
     for face in post.faces:
         _face(book, face_key(at, post, face), f"{name}, {face.side} face", post, face)
@@ -335,6 +334,8 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
         at_end, what = f"{key}.{end.value}", f"{name}, {end.value}"
         book.angle(f"{at_end}.saw", cut.saw_rad, f"{what}: off square")
         if cut.slant or cut.cope_mm:
+            from railsheet.layout.development import around_mm, edge_mm
+
             step = Unit.INCH.mm if book.tape.unit is Unit.INCH else 10.0
             paper = f"{what}: paper to wrap round it"
             book.length(f"{at_end}.template.around", around_mm(rail), f"{paper}, once round")
@@ -344,6 +345,8 @@ def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
             book.length(f"{at_end}.cope", hollow, f"{what}: how deep the cope goes in")
             book.length(f"{at_end}.cope_radius", cut.cope_mm, f"{what}: the cope's round")
         if cut.slant:
+            from railsheet.layout.compound import Lies
+
             flat = cut.setting(Lies.ON_UNDERSIDE)
             book.angle(f"{at_end}.bevel", cut.bevel_rad, f"{what}: blade's tilt, on its side")
             book.angle(f"{at_end}.flat.mitre", abs(flat.mitre_rad), f"{what}: mitre, lying flat")

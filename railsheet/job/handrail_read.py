@@ -31,8 +31,6 @@ def read_handrails(
     Raises:
         BadInput: anything that is missing, misspelt, out of range, or follows no run.
     """
-    if not root.has("handrail"):
-        return ()
     known = {flight.mark: flight for flight in flights}
     others = tuple(level.mark for level in levels)
     found: list[HandrailSpec] = []

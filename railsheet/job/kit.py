@@ -6,18 +6,21 @@ import math
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from railsheet.errors import BadInput
 from railsheet.job.buying import StockOffer, read_packs, read_stock
 from railsheet.job.data_file import named_file, open_parts_file, shipped_names
-from railsheet.job.kit_easing import EasingKit, easing_clash, read_easings
 from railsheet.job.kit_ends import CopedKit, EndKit, WallPlateKit, read_end, read_wall_plate
-from railsheet.job.kit_infill import BalusterKit, InfillKit, read_infill
+from railsheet.job.kit_infill import BalusterKit, Clash, InfillKit, read_infill
 from railsheet.job.kit_mass import NOT_WEIGHED, MassKit, read_masses
-from railsheet.job.kit_return import ReturnKit, read_return
 from railsheet.job.plate_holes import PlateHole, read_plate_holes
 from railsheet.job.source import Table
 from railsheet.units.length import Unit
+
+if TYPE_CHECKING:
+    from railsheet.job.kit_easing import EasingKit
+    from railsheet.job.kit_return import ReturnKit
 
 # One foot: a shorter bay looks like a mistake. common practice, no source
 _LEAST_BAY_MM = 304.8
@@ -254,9 +257,9 @@ def load_kit(path: Path) -> Kit:
         finish=head.text("finish", "the rails' finish", "as supplied"),
         packs=read_packs(root.table("pack")) if root.has("pack") else (),
         wall_plate=read_wall_plate(root),
-        easings=read_easings(root),
+        easings=_easings(root),
         mass=read_masses(root, infill),
-        top_return=read_return(root, top_end),
+        top_return=_return(root, top_end),
     )
     limits.done()
     head.done()
@@ -320,6 +323,34 @@ def _rail(table: Table, punched: bool) -> RailKit:
     return rail
 
 
+# What only some kits have is loaded only for them.
+
+
+def _easings(root: Table) -> tuple[EasingKit, ...]:
+    if not root.has("easing"):
+        return ()
+    from railsheet.job.kit_easing import read_easings
+
+    return read_easings(root)
+
+
+def _easing_clash(kit: Kit) -> Clash | None:
+    if not kit.easings:
+        return None
+    from railsheet.job.kit_easing import easing_clash
+
+    rail = kit.top_rail
+    return easing_clash(kit.easings, kit.top_end, kit.infill, rail.name, rail.depth_mm)
+
+
+def _return(root: Table, top_end: EndKit) -> ReturnKit | None:
+    if not root.has("top_return"):
+        return None
+    from railsheet.job.kit_return import read_return
+
+    return read_return(root, top_end)
+
+
 def _consistent(kit: Kit) -> None:
     """Refuse dimensions that contradict each other across tables."""
     for place in RailPlace:
@@ -346,9 +377,7 @@ def _consistent(kit: Kit) -> None:
     if kit.top_return is not None and kit.infill.from_punched_bar:
         raise BadInput(kit.file, "top_return", "", "a return is cut from a rail without holes")
     rail = kit.top_rail
-    clash = kit.infill.clash(rail.seat_mm, kit.bottom_rail.seat_mm) or easing_clash(
-        kit.easings, kit.top_end, kit.infill, rail.name, rail.depth_mm
-    )
+    clash = kit.infill.clash(rail.seat_mm, kit.bottom_rail.seat_mm) or _easing_clash(kit)
     if clash is not None:
         raise BadInput(kit.file, clash[0], "", clash[1])
     over_all = kit.infill.over_all_mm

@@ -61,13 +61,11 @@ class EasingKit:
 
 
 def read_easings(root: Table) -> tuple[EasingKit, ...]:
-    """The kit's ``[[easing]]`` tables; none where its rails are mitred over their posts.
+    """The kit's ``[[easing]]`` tables, in its order.
 
     Raises:
         BadInput: a key is missing, misspelt or out of range, or two dimensions contradict.
     """
-    if not root.has("easing"):
-        return ()
     words = "each easing in a table of its own: [[easing]]"
     return tuple(_easing(table) for table in root.tables("easing", words))
 
@@ -107,8 +105,6 @@ def easing_clash(
         end: how its top rail ends.
         rail, depth_mm: its top rail's name and upright size.
     """
-    if not easings:
-        return None
     if not isinstance(end, OverKit):
         return "easing", "an easing lies on its post: only beside top_end of kind over post"
     if isinstance(infill, SolidKit | CableKit) or (

@@ -51,8 +51,8 @@ class ReturnKit:
         return 0.0 if self.elbow is None else self.elbow.bend_mm(RETURN_TURN_RAD)
 
 
-def read_return(root: Table, end: EndKit) -> ReturnKit | None:
-    """The table ``[top_return]``; None where the kit has none.
+def read_return(root: Table, end: EndKit) -> ReturnKit:
+    """The table ``[top_return]``.
 
     Args:
         end: how the top rail ends.
@@ -61,8 +61,6 @@ def read_return(root: Table, end: EndKit) -> ReturnKit | None:
         BadInput: a key is missing, misspelt or out of range; or the top rail does not run over
             its posts, and so has no free end past the last.
     """
-    if not root.has("top_return"):
-        return None
     table = root.table("top_return")
     if not isinstance(end, OverKit):
         words = 'only for top_end > kind "over post": no other top rail goes past its last post'

@@ -5,16 +5,17 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from railsheet.errors import BadInput
 from railsheet.job.absurd import MOST_NAME
-from railsheet.job.handrail_read import read_handrails
 from railsheet.job.kit import find_kit, load_kit
 from railsheet.job.model import (
     FlightReadings,
     FlightSpec,
     Ground,
     Job,
+    LevelSpec,
     Paper,
     Place,
     PostSpec,
@@ -32,13 +33,16 @@ from railsheet.job.plan import (
 )
 from railsheet.job.rail_rule import Rule
 from railsheet.job.readings import read_readings
-from railsheet.job.revision import read_revisions
 from railsheet.job.saw import read_saw
 from railsheet.job.site import Handrail, read_building, read_site
 from railsheet.job.source import Table, read_toml
 from railsheet.job.wall_return import read_wall_return
 from railsheet.units.display import default_tape, parse_tape
 from railsheet.units.length import MM_PER_INCH, LengthError, Unit
+
+if TYPE_CHECKING:
+    from railsheet.job.handrail import HandrailSpec
+    from railsheet.job.revision import Revision
 
 # What a reading can sensibly be. Wide enough for an odd garden stair, narrow enough that metres
 # typed for inches, or a slipped decimal, never pass.
@@ -99,10 +103,10 @@ def load_job(path: Path) -> Job:
         levels=levels,
         building=read_building(root),
         saw=read_saw(root),
-        revisions=read_revisions(root),
+        revisions=_revisions(root),
         diagonals=read_diagonals(root),
         bearing_sigma_rad=read_bearing_sigma(root),
-        handrails=read_handrails(root, flights, levels, path.parent),
+        handrails=_handrails(root, flights, levels, path.parent),
     )
     head.done()
     root.done()
@@ -119,6 +123,27 @@ def load_job(path: Path) -> Job:
                 taken = "no name for a drawing's file on every system: choose another"
                 raise BadInput(str(path), f"{kind} > mark", run.mark, taken)
     return job
+
+
+# What only some jobs have is loaded only for them.
+
+
+def _revisions(root: Table) -> tuple[Revision, ...]:
+    if not root.has("revision"):
+        return ()
+    from railsheet.job.revision import read_revisions
+
+    return read_revisions(root)
+
+
+def _handrails(
+    root: Table, flights: tuple[FlightSpec, ...], levels: tuple[LevelSpec, ...], beside: Path
+) -> tuple[HandrailSpec, ...]:
+    if not root.has("handrail"):
+        return ()
+    from railsheet.job.handrail_read import read_handrails
+
+    return read_handrails(root, flights, levels, beside)
 
 
 def _read_or_laid_out(job: Job) -> None:

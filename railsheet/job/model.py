@@ -6,18 +6,21 @@ import datetime
 import math
 from dataclasses import dataclass, field
 from enum import Enum
+from typing import TYPE_CHECKING
 
-from railsheet.job.handrail import HandrailSpec
 from railsheet.job.kit import Kit
 from railsheet.job.nosings import Nosings
 from railsheet.job.rail_rule import Rule
-from railsheet.job.revision import Revision
 from railsheet.job.saw import SawSpec
 from railsheet.job.side import Side as Side  # a flight's side is looked for here
 from railsheet.job.site import Building, FlightSite
 from railsheet.job.taken import SIXTEENTHS, Instruments, Letter, Taken
-from railsheet.job.wall_return import WallReturn
 from railsheet.units.display import Tape
+
+if TYPE_CHECKING:
+    from railsheet.job.handrail import HandrailSpec
+    from railsheet.job.revision import Revision
+    from railsheet.job.wall_return import WallReturn
 
 # A corner squared by a 3-4-5 triangle of a yard or two, its sides read to 1/16 in, comes out within
 # a tenth or two of a degree. common practice, no source
@@ -322,3 +325,9 @@ class Job:
     def revision(self) -> Revision | None:
         """The last issue; None before the first."""
         return self.revisions[-1] if self.revisions else None
+
+    @property
+    def has_plan(self) -> bool:
+        """Whether it lays runs out in plan: it has level runs, or posts with marks."""
+        marked = any(f.bottom_post.mark or f.top_post.mark for f in self.flights)
+        return bool(self.levels or self.posts or marked)

@@ -31,13 +31,11 @@ class Revision:
 
 
 def read_revisions(root: Table) -> tuple[Revision, ...]:
-    """The ``[[revision]]`` tables of a job file, the first issue first; none before it is issued.
+    """The ``[[revision]]`` tables of a job file, the first issue first.
 
     Raises:
         BadInput: a mark is too long or there twice, or a date lies before that of the one above.
     """
-    if not root.has("revision"):
-        return ()
     found: list[Revision] = []
     for table in root.tables("revision", "[[revision]] for each issue: mark, date and note"):
         mark = table.text("mark", "the revision's letter or number")

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.model import SQUARE, FlightSpec, PostKind, PostSpec, Side, Skew
-from railsheet.job.wall_return import WallReturn
 from railsheet.layout.ends.door import piece_beyond, rail_end
 from railsheet.layout.ends.kind import EndPlace, ToWall
 from railsheet.layout.infill.door import kind_of
@@ -18,6 +18,9 @@ from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Bay, Rail, Working
 from railsheet.layout.section import Section
 from railsheet.tolerance import SAME_MM
+
+if TYPE_CHECKING:
+    from railsheet.job.wall_return import WallReturn
 
 
 @dataclass(frozen=True)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from railsheet.job.kit import Kit
 from railsheet.job.model import FlightSpec
 from railsheet.job.rail_rule import Rule
 from railsheet.layout.notice import Notice, stop
 from railsheet.layout.rail_line import RailLine, least_squares_line
-from railsheet.layout.straight import NoStraightRail, best_line
 from railsheet.survey.stair import Stair
+
+if TYPE_CHECKING:
+    from railsheet.layout.straight import NoStraightRail
 
 
 def rail_over(stair: Stair, spec: FlightSpec, kit: Kit) -> tuple[RailLine, tuple[Notice, ...]]:
@@ -20,6 +24,9 @@ def rail_over(stair: Stair, spec: FlightSpec, kit: Kit) -> tuple[RailLine, tuple
     wanted = spec.rail_height_mm
     if spec.rail_rule is Rule.LEAST_SQUARES and spec.band_mm is None:
         return least_squares_line(stair.noses, wanted), ()
+    # Loaded only for a flight with a band, or another rule than least squares.
+    from railsheet.layout.straight import NoStraightRail, best_line
+
     noses = [(nose.s_mm, nose.z_mm) for nose in stair.noses]
     # Without a band any rake would do, and a flatter rail would only hide that the stair is too
     # steep for the kit.

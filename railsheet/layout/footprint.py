@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from railsheet.job.model import Side
-from railsheet.layout.plan import Point
 from railsheet.layout.post_section import post_in_plan
 from railsheet.layout.railing import Post, Railing
 from railsheet.layout.turned_post import aside_mm
+
+if TYPE_CHECKING:
+    from railsheet.layout.plan import Point
 
 
 @dataclass(frozen=True)

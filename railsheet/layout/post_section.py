@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from railsheet.job.kit import PostKit
-from railsheet.layout.plan import Point
+
+if TYPE_CHECKING:
+    from railsheet.layout.plan import Point
 
 # A round in so many chords: they lie within it, so that what is measured to them is never too near;
 # of a 150 mm post they are 0.02 mm off.

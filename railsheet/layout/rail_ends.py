@@ -11,10 +11,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from enum import Enum
+from typing import TYPE_CHECKING
 
 from railsheet.job.kit_bracket import EndCut
-from railsheet.layout.compound import Bar, Lies, SawSetting, rail_setting
 from railsheet.layout.cope import hollow_mm
+
+if TYPE_CHECKING:
+    from railsheet.layout.compound import Lies, SawSetting
 
 # A cope is drawn in so many chords: of a rail as wide as its post is thick, none leaves the round
 # by more than a few hundredths of a millimetre.
@@ -86,6 +89,8 @@ class RailEnd:
 
     def setting(self, lies: Lies) -> SawSetting:
         """The saw's setting with the rail laid so, its end at the right of one facing the fence."""
+        from railsheet.layout.compound import Bar, rail_setting
+
         out = -self.end.inward
         bar = Bar((float(out), 0.0, 0.0), (0.0, 0.0, 1.0))
         return rail_setting(bar, lies, (out, -out * self.slant, -out * self.lean))

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from enum import Enum
+from typing import TYPE_CHECKING
 
 from railsheet.job.kit import Kit, RailKit, RailPlace
 from railsheet.job.model import FlightSpec, PostKind, PostSpec
-from railsheet.layout.easing import Easing
 from railsheet.layout.freedom import Freedom
 from railsheet.layout.infill.parts import Bore, Infill, Part, Row
 from railsheet.layout.mount import Mount
@@ -17,6 +17,9 @@ from railsheet.layout.rail_ends import End, RailEnd
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.section import Section
 from railsheet.survey.stair import Nose, Stair
+
+if TYPE_CHECKING:
+    from railsheet.layout.easing import Easing
 
 
 class Working(Enum):

@@ -35,17 +35,11 @@ from railsheet.layout.turn_gaps import turns_of
 from railsheet.tolerance import SAME_MM, SAME_RAD
 
 
-def has_plan(job: Job) -> bool:
-    """Whether the job lays runs out in plan: it has level runs, or posts with marks."""
-    marked = any(f.bottom_post.mark or f.top_post.mark for f in job.flights)
-    return bool(job.levels or job.posts or marked)
-
-
 def solve_site(job: Job, solve_flight: Callable[[FlightSpec], Railing]) -> Site:
     """Solve every run and join them at their posts.
 
     Args:
-        job: a job that ``has_plan``.
+        job: a job that has a plan.
         solve_flight: solves one flight alone.
 
     Raises:

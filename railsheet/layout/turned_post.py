@@ -12,13 +12,16 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import product
+from typing import TYPE_CHECKING
 
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_bracket import BracketKit
 from railsheet.job.kit_ends import EndKit
 from railsheet.job.model import PostKind, Skew
-from railsheet.layout.plan import Point
 from railsheet.tolerance import SAME_MM, SAME_RAD
+
+if TYPE_CHECKING:
+    from railsheet.layout.plan import Point
 
 
 def skew_pair(kit: Kit, skew_rad: float) -> tuple[BracketKit, BracketKit] | None:

@@ -11,11 +11,10 @@ from ezdxf.layouts.layout import Paperspace
 
 from railsheet.figures.book import FigureBook
 from railsheet.sheets.drawing import FIGURE_MM, add_note
-from railsheet.sheets.easing_sheet import easing_sheets
 from railsheet.sheets.flight_sheets import flight_elevations
 from railsheet.sheets.height_picture import height_sheets
-from railsheet.sheets.level_sheets import level_elevations
 from railsheet.sheets.packing import Hook, Hung
+from railsheet.sheets.paper import Rect
 from railsheet.sheets.post_sheet import post_sheets
 from railsheet.sheets.rail_sheet import rail_sheets, rails_legend
 from railsheet.sheets.scales import Scale, Unit
@@ -79,13 +78,33 @@ def drawn_sheets(
             DrawnSheet(sheet.words, sheet.hung, sheet.portrait)
             for sheet in flight_elevations(works, book, frame, unit)
         ),
-        *(DrawnSheet("elevation", hung) for hung in level_elevations(levels, book, room, unit)),
+        *(DrawnSheet("elevation", hung) for hung in _of_levels(levels, book, room, unit)),
         *(DrawnSheet("rails", h, legend=legend) for h in rail_sheets(runs, book, room, unit)),
-        *(DrawnSheet("easings", hung) for hung in easing_sheets(runs, book, room, unit)),
+        *(DrawnSheet("easings", hung) for hung in _of_easings(runs, book, room, unit)),
         *(DrawnSheet("templates", hung) for hung in template_sheets(runs, book, room, unit)),
         *(DrawnSheet("posts", hung) for hung in post_sheets(runs, book, room, unit)),
         *(DrawnSheet("heights and steps", hung) for hung in height_sheets(works, book, room)),
     )
+
+
+def _of_levels(
+    levels: Sequence[LevelWork], book: FigureBook, room: Rect, unit: Unit
+) -> tuple[Hung, ...]:
+    if not levels:
+        return ()
+    from railsheet.sheets.level_sheets import level_elevations
+
+    return level_elevations(levels, book, room, unit)
+
+
+def _of_easings(
+    runs: Sequence[RunWork], book: FigureBook, room: Rect, unit: Unit
+) -> tuple[Hung, ...]:
+    if all(piece.post.easing is None for run in runs for piece in run.pieces.posts):
+        return ()
+    from railsheet.sheets.easing_sheet import easing_sheets
+
+    return easing_sheets(runs, book, room, unit)
 
 
 def elevation_numbers(sheets: Sequence[DrawnSheet], first: int) -> dict[str, dict[int, int]]:

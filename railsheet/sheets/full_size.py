@@ -6,7 +6,7 @@ any other scale is caught with a rule. What is larger than the paper is drawn in
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -16,15 +16,15 @@ from ezdxf.layouts.layout import Paperspace
 
 from railsheet.figures.book import FigureBook
 from railsheet.job.kit import Kit
+from railsheet.layout.rail_ends import End
 from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, add_note, add_text, document_unit
 from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen
-from railsheet.sheets.rail_end_template import end_templates
+from railsheet.sheets.rail_end_template import EndTemplate, end_templates
 from railsheet.sheets.scales import Scale, standard_scales
 from railsheet.sheets.schedule import RunWork
 from railsheet.sheets.sheet import SheetFrame
-from railsheet.sheets.wrap_template import wrap_templates
 
 CHECK = "job.check_length"
 # Paper mm: the strips that hold the check bars, the heading over a template, between two of them.
@@ -100,9 +100,19 @@ def templates(works: Sequence[RunWork], kit: Kit) -> tuple[Template, ...]:
     for work in works:
         found += [
             Template(t.title, t.words, t.reach, t.draw, t.reach, t.draw)
-            for t in (*end_templates(work), *wrap_templates(work))
+            for t in (*end_templates(work), *_wrapped(work))
         ]
     return tuple(found)
+
+
+def _wrapped(work: RunWork) -> Iterable[EndTemplate]:
+    """Paper to wrap round the ends that are cut askew or coped."""
+    ends = (piece.rail.end(end) for piece in work.pieces.rails for end in End)
+    if not any(end.slant or end.cope_mm for end in ends):
+        return ()
+    from railsheet.sheets.wrap_template import wrap_templates
+
+    return wrap_templates(work)
 
 
 def _plate(kit: Kit) -> Template:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from ezdxf.document import Drawing
 from ezdxf.layouts.layout import Paperspace
@@ -11,7 +12,6 @@ from ezdxf.layouts.layout import Paperspace
 from railsheet.checks.profile import Profile
 from railsheet.figures.book import FigureBook
 from railsheet.job.model import Job
-from railsheet.layout.site_model import Site
 from railsheet.sheets.drawing import FIGURE_MM, add_note
 from railsheet.sheets.drawn_sheets import (
     CHECKED,
@@ -20,16 +20,16 @@ from railsheet.sheets.drawn_sheets import (
     hang_sheets,
 )
 from railsheet.sheets.inspection_drawings import draw_checked_elevation, draw_plan
-from railsheet.sheets.inspection_level import checked_levels
 from railsheet.sheets.inspection_tables import cover_tables, finding_tables, load_tables
 from railsheet.sheets.paper import Rect
-from railsheet.sheets.plan_sheet import draw_plan as draw_site
 from railsheet.sheets.scales import Unit
 from railsheet.sheets.schedule import FlightWork, LevelWork, RunWork
 from railsheet.sheets.sheet import SheetFrame
 from railsheet.sheets.table_pages import Placed, set_tables
-from railsheet.sheets.turns import turns_outside
 from railsheet.units.length import Unit as TapeUnit
+
+if TYPE_CHECKING:
+    from railsheet.layout.site_model import Site
 
 # Share of the cover that is left to the inspector.
 _STAMP_SHARE = 0.3
@@ -111,6 +111,9 @@ class InspectionSet:
                 _stamp(layout, right)
             pages.append(InspectionPage(layout, placed))
         if self.site is not None:
+            from railsheet.sheets.plan_sheet import draw_plan as draw_site
+            from railsheet.sheets.turns import turns_outside
+
             doc, above = documents[SITE]
             number = first + len(pages)
             begins = self._begins(number + 1)
@@ -193,9 +196,12 @@ def lay_out(
     findings = set_tables(finding_tables(runs, profile, told), room)
     loads = set_tables(load_tables(runs, told), room)
     unit: Unit = "in" if job.tape.unit is TapeUnit.INCH else "mm"
-    level_sheets = tuple(
-        DrawnSheet(CHECKED, hung) for hung in checked_levels(levels, book, room, unit)
-    )
+    level_sheets: tuple[DrawnSheet, ...] = ()
+    if levels:
+        from railsheet.sheets.inspection_level import checked_levels
+
+        hung = checked_levels(levels, book, room, unit)
+        level_sheets = tuple(DrawnSheet(CHECKED, each) for each in hung)
     # The index takes as much room whatever its numbers are.
     index = _index(_drawings(works, levels, level_sheets, site), 1, len(findings), 1)
     index += [(0, title) for title in handrails]

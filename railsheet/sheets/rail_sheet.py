@@ -21,7 +21,6 @@ from railsheet.sheets.lettering import text_width_mm, wrap
 from railsheet.sheets.packing import Hook, Hung, Picture, fewest_sheets
 from railsheet.sheets.paper import Rect, add_view
 from railsheet.sheets.pen import LEVEL, PLUMB, Pen, Point, RunningMark
-from railsheet.sheets.return_plan import return_pictures
 from railsheet.sheets.saw_settings import saw_pictures
 from railsheet.sheets.scales import NoScaleError, Scale, Unit, standard_scales
 from railsheet.sheets.schedule import RunWork, from_bar_words
@@ -70,7 +69,10 @@ def rail_sheets(
             pictures += [_rail_picture(work, alike, book, space, unit, largest) for alike in rails]
             shown_pieces = [alike.piece for alike in rails]
             pictures += saw_pictures(work, shown_pieces, book)
-            pictures += return_pictures(work, shown_pieces, book, unit)
+            if any(piece.beyond is not None for piece in shown_pieces):
+                from railsheet.sheets.return_plan import return_pictures
+
+                pictures += return_pictures(work, shown_pieces, book, unit)
         choices.append(pictures)
     return fewest_sheets(choices, space)
 

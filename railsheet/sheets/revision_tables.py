@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from railsheet.figures.compare import Comparison
 from railsheet.job.model import Job
 from railsheet.sheets.tables import TextTable
+
+if TYPE_CHECKING:
+    from railsheet.figures.compare import Comparison
 
 
 @dataclass(frozen=True)

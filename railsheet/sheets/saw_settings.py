@@ -12,7 +12,6 @@ from railsheet.cuts.pieces import RailPiece
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import rail_key
 from railsheet.job.kit_bracket import EndCut
-from railsheet.layout.compound import Lies
 from railsheet.layout.rail_ends import End, RailEnd
 from railsheet.sheets.drawing import SMALL_MM, document_unit
 from railsheet.sheets.lettering import wrap
@@ -192,6 +191,8 @@ def _flat_words(pen: Pen, setting: _Setting) -> tuple[str, ...]:
     cut, key = setting.rail_end, f"{setting.key}.flat"
     if not cut.slant:
         return ()
+    from railsheet.layout.compound import Lies
+
     point = cut.setting(Lies.ON_UNDERSIDE).long_point
     return (
         "Or flat, underside on the table, this end at the right:",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from ezdxf.document import Drawing
 from ezdxf.layouts.layout import Paperspace
@@ -16,8 +16,6 @@ from railsheet.figures.book import FigureBook
 from railsheet.figures.marked import MarkedBook
 from railsheet.job.model import Job
 from railsheet.layout.notice import Weight
-from railsheet.layout.site_model import Site
-from railsheet.sheets.clouds import cloud_changes
 from railsheet.sheets.drawing import new_document
 from railsheet.sheets.drawn_sheets import (
     DrawnSheet,
@@ -29,20 +27,14 @@ from railsheet.sheets.elevation import key_figures, window_lines
 from railsheet.sheets.fit_card import check_table, order_tables
 from railsheet.sheets.flight_part import whole_flight
 from railsheet.sheets.full_size import draw_full_size, full_size_count
-from railsheet.sheets.handrail_sheet import draw_handrail, handrail_page_count
-from railsheet.sheets.handrail_tables import handrail_cut_rows, handrail_tables
-from railsheet.sheets.handrail_work import HandrailWork
 from railsheet.sheets.height_picture import picture_alone
 from railsheet.sheets.identity import sign
 from railsheet.sheets.inspection import SITE, InspectionSet, lay_out
-from railsheet.sheets.level_elevation import draw_level
-from railsheet.sheets.level_sheets import set_out_lines
 from railsheet.sheets.mass_table import mass_tables
 from railsheet.sheets.packing import runs_short
 from railsheet.sheets.panel import Line
 from railsheet.sheets.paper import sheet_layouts
-from railsheet.sheets.plan_sheet import draw_plan, posts_table
-from railsheet.sheets.revision_tables import Since, revision_tables
+from railsheet.sheets.revision_tables import revision_tables
 from railsheet.sheets.saw_sheet import draw_saw, saw_page_count
 from railsheet.sheets.schedule import (
     FlightWork,
@@ -57,11 +49,15 @@ from railsheet.sheets.stock_tables import buying_table, order_of_cuts, saving_ta
 from railsheet.sheets.survey_table import doubt_table, plan_readings_table, readings_table
 from railsheet.sheets.table_pages import Placed, set_in_columns
 from railsheet.sheets.tables import TextTable
-from railsheet.sheets.turns import turns_outside
-from railsheet.sheets.view_sheet import draw_view
-from railsheet.solids.view_lines import JobInView
 from railsheet.units.display import Tape
 from railsheet.units.length import Unit
+
+# What only some jobs have is loaded where it is drawn.
+if TYPE_CHECKING:
+    from railsheet.layout.site_model import Site
+    from railsheet.sheets.handrail_work import HandrailWork
+    from railsheet.sheets.revision_tables import Since
+    from railsheet.solids.view_lines import JobInView
 
 # Longer than any flight's mark, so that the two never meet in one file name.
 SAW_SHEET = "saw-sheet"
@@ -144,8 +140,12 @@ def compose(
     total = sum(len(sheets) for _, sheets in texts)
     drawings = len(drawn) + int(site is not None)
     total += drawings * shop + (inspection.count if inspection else 0)
-    rail_sheets = [handrail_page_count(rail, book, blank, unit, bench=shop) for rail in handrails]
-    total += sum(rail_sheets)
+    rail_sheets: list[int] = []
+    if handrails:
+        from railsheet.sheets.handrail_sheet import draw_handrail, handrail_page_count
+
+        rail_sheets = [handrail_page_count(r, book, blank, unit, bench=shop) for r in handrails]
+        total += sum(rail_sheets)
     stock = _sawn(runs, which)
     if stock is not None:
         total += saw_page_count(stock, book, blank, unit)
@@ -157,11 +157,16 @@ def compose(
     pictures: dict[str, Paperspace] = {}
     below, above = dict[str, float](), dict[str, float]()
     if view:
+        from railsheet.sheets.view_sheet import draw_view
+
         documents[IN_VIEW] = new_document(unit, float(job.tape.step))
         pages.append(SheetPage(draw_view(documents[IN_VIEW], view, frame, 1), ()))
     if site is not None:
         documents[SITE], above[SITE] = new_document(unit, float(job.tape.step)), 0.0
     if site is not None and shop:
+        from railsheet.sheets.plan_sheet import draw_plan
+        from railsheet.sheets.turns import turns_outside
+
         plan = len(pages) + 1
         begins = {run: parts[1] for run, parts in elevation_numbers(drawn, plan + 1).items()}
         doc = documents[SITE]
@@ -178,6 +183,8 @@ def compose(
         high = blank.paper(True).height_mm * scales[work.mark].denominator
         above[work.mark] = reach.top + high
     for level in levels:
+        from railsheet.sheets.level_elevation import draw_level
+
         above[level.mark] = max(post.height_mm for post in level.railing.posts)
         if shop:
             doc, scale = documents[level.mark], scales[level.mark]
@@ -229,6 +236,8 @@ def compose(
     for doc in documents.values():
         sign(doc, job)
         if since is not None:
+            from railsheet.sheets.clouds import cloud_changes
+
             cloud_changes(doc, since.found.keys)
     return SheetSet(tuple(pages), documents, pictures)
 
@@ -261,7 +270,7 @@ def _shop_tables(
         *revision_tables(job, since),
         *(() if site is None else _plan_tables(site, book)),
         with_handrails(cut_table(runs, book), handrails, book),
-        *handrail_tables(handrails, book),
+        *(_handrail_tables(handrails, book) if handrails else ()),
         *(order_of_cuts(runs[0].stock, book) if _sawn(runs, which) else ()),
         *([buying_table(buying, book)] if buying else []),
         *parts_tables(runs, book),
@@ -290,7 +299,15 @@ def _shop_tables(
     return tuple(texts)
 
 
+def _handrail_tables(handrails: Sequence[HandrailWork], book: FigureBook) -> tuple[TextTable, ...]:
+    from railsheet.sheets.handrail_tables import handrail_tables
+
+    return handrail_tables(handrails, book)
+
+
 def _plan_tables(site: Site, book: FigureBook) -> list[TextTable]:
+    from railsheet.sheets.plan_sheet import posts_table
+
     return [t for t in (posts_table(site, book), plan_readings_table(site, book)) if t]
 
 
@@ -298,6 +315,10 @@ def with_handrails(
     cuts: TextTable, handrails: Sequence[HandrailWork], book: FigureBook
 ) -> TextTable:
     """The cut list with the handrails' pieces after the runs'."""
+    if not handrails:
+        return cuts
+    from railsheet.sheets.handrail_tables import handrail_cut_rows
+
     return replace(cuts, rows=(*cuts.rows, *handrail_cut_rows(handrails, book)))
 
 
@@ -359,6 +380,8 @@ def _setting_out(run: RunWork, book: FigureBook) -> TextTable:
     if isinstance(run, FlightWork):
         lines = (*key_figures(run, book), *window_lines(run, book))
     elif isinstance(run, LevelWork):
+        from railsheet.sheets.level_sheets import set_out_lines
+
         lines = set_out_lines(run, book)
     return TextTable(
         title=f"{run.title}: set out by",

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from railsheet.figures.book import FigureBook
 from railsheet.figures.survey import reading_key
-from railsheet.layout.site_model import Site
 from railsheet.sheets.schedule import FlightWork, LevelWork
 from railsheet.sheets.tables import TextTable
 from railsheet.survey.flight import LeftOut
 from railsheet.survey.quality import GlobalTest, ReadingQuality, Suspect
+
+if TYPE_CHECKING:
+    from railsheet.layout.site_model import Site
 
 
 def readings_table(work: FlightWork, book: FigureBook) -> TextTable:

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.layouts.base import BaseLayout
 from ezdxf.layouts.blocklayout import BlockLayout
 from ezdxf.layouts.layout import Paperspace
 
-from railsheet.job.revision import Revision
 from railsheet.sheets.drawing import (
     BOLD,
     FIGURE_MM,
@@ -28,6 +27,9 @@ from railsheet.sheets.drawing import (
 from railsheet.sheets.lettering import text_width_mm, wrap
 from railsheet.sheets.paper import Paper, Rect
 from railsheet.sheets.scales import Scale, scale_bar
+
+if TYPE_CHECKING:
+    from railsheet.job.revision import Revision
 
 STRIP_MM = 25.0
 PAD_MM = 2.5

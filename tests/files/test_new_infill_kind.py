@@ -20,6 +20,7 @@ from railsheet.cli.prove import prove_job
 from railsheet.cli.solve import solve_job
 from railsheet.job import kit_infill
 from railsheet.job.kit import Kit
+from railsheet.job.kit_infill import InfillKit
 from railsheet.job.load import load_job
 from railsheet.layout.infill import door
 from railsheet.layout.infill.frame import BayFrame
@@ -104,9 +105,21 @@ SLAT = Kind(
 )
 
 
+_SHIPPED = door._kind
+
+
+def register(monkeypatch: pytest.MonkeyPatch, kind: Kind) -> None:
+    """A case of its own in the door."""
+
+    def found(infill: InfillKit | SlatKit) -> Kind:
+        return kind if isinstance(infill, SlatKit) else _SHIPPED(infill)
+
+    monkeypatch.setattr(door, "_kind", found)
+
+
 @pytest.fixture
 def slat_job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setitem(door._KINDS, SlatKit, SLAT)  # type: ignore[arg-type]
+    register(monkeypatch, SLAT)
     monkeypatch.setitem(kit_infill._READERS, "slat", _read)  # type: ignore[arg-type]
     cable = (DATA / "wheatear.toml").read_text(encoding="utf-8")
     before, _, rest = cable.partition("[infill]")
@@ -142,7 +155,7 @@ def filled_with(
     monkeypatch: pytest.MonkeyPatch, members: Callable[[BayFrame], tuple[Member, ...]]
 ) -> None:
     kind = replace(SLAT, fill=partial(_fill, members))
-    monkeypatch.setitem(door._KINDS, SlatKit, kind)  # type: ignore[arg-type]
+    register(monkeypatch, kind)
 
 
 def proven(job: Path, capsys: pytest.CaptureFixture[str]) -> tuple[int, str]:

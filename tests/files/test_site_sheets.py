@@ -14,6 +14,7 @@ from pdf_lines import read_lines
 
 from railsheet.cli.check import check_job
 from railsheet.cli.draw import draw_job
+from railsheet.job.load import load_job
 from railsheet.sheets.dimensions import measured
 from railsheet.sheets.drawing import figure_key
 
@@ -131,7 +132,7 @@ def test_no_text_of_the_checked_deck_lies_over_another_or_off_the_page(checked_d
 
 def test_check_lists_level_runs_by_name(checked_deck, capsys: pytest.CaptureFixture[str]) -> None:
     job, _ = checked_deck
-    assert check_job(job) == 1
+    assert check_job(load_job(job)) == 1
     said = capsys.readouterr().out
     assert "level run D, " in said
     assert "flight A, " in said

@@ -14,6 +14,7 @@ from turn_job import TURN
 
 from railsheet.cli.check import check_job
 from railsheet.cli.draw import draw_job
+from railsheet.job.load import load_job
 from railsheet.sheets.drawing import figure_key
 
 IN = 25.4
@@ -81,13 +82,13 @@ def test_the_index_of_the_inspection_set_has_the_plan(tmp_path: Path) -> None:
 def test_check_prints_the_turn_as_a_row(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "job.toml"
     path.write_text(TURN.replace("UNITS", "mm").replace("P2X", "152.4 mm"), encoding="utf-8")
-    assert check_job(path) == 1
+    assert check_job(load_job(path)) == 1
     said = " ".join(capsys.readouterr().out.split())
     assert "guard opening" in said
     assert "OUTSIDE (1)" in said
     within = TURN.replace("UNITS", "mm").replace("P2X", "150 mm")
     path.write_text(within, encoding="utf-8")
-    assert check_job(path) == 0
+    assert check_job(load_job(path)) == 0
     assert "OUTSIDE" not in capsys.readouterr().out
 
 

@@ -1,35 +1,34 @@
-"""The one door to every kind of rail end: a new kind is a module, and a line here."""
+"""The one door to every kind of rail end: a new kind is a module, and a case here."""
 
 from __future__ import annotations
-
-from collections.abc import Mapping
 
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.kit_bracket import BracketKit
 from railsheet.job.kit_ends import ButtKit, CopedKit, EndKit, HousedKit, OverKit
 from railsheet.job.model import PostKind
-from railsheet.layout.ends.bracket import BRACKET
-from railsheet.layout.ends.butt import BUTT
-from railsheet.layout.ends.coped import COPED
-from railsheet.layout.ends.housed import HOUSED
 from railsheet.layout.ends.kind import EndKind, EndPlace
-from railsheet.layout.ends.over import OVER
-from railsheet.layout.ends.returned import RETURNED
-from railsheet.layout.ends.wall_plate import WALL_PLATE
 from railsheet.layout.infill.parts import Part
 from railsheet.layout.mount import Mount
 from railsheet.layout.rail_ends import RailEnd
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Post, Return
 
-_KINDS: Mapping[type[EndKit], EndKind] = {
-    BracketKit: BRACKET,
-    ButtKit: BUTT,
-    HousedKit: HOUSED,
-    OverKit: OVER,
-    CopedKit: COPED,
-}
+
+def _kind(end: EndKit) -> EndKind:
+    """The kind that a kit's own end is of; only that kind's module is loaded."""
+    match end:
+        case BracketKit():
+            from railsheet.layout.ends.bracket import BRACKET as KIND
+        case ButtKit():
+            from railsheet.layout.ends.butt import BUTT as KIND
+        case HousedKit():
+            from railsheet.layout.ends.housed import HOUSED as KIND
+        case OverKit():
+            from railsheet.layout.ends.over import OVER as KIND
+        case CopedKit():
+            from railsheet.layout.ends.coped import COPED as KIND
+    return KIND
 
 
 def kind_at(at: EndPlace) -> EndKind:
@@ -42,6 +41,8 @@ def kind_at(at: EndPlace) -> EndKind:
     end = at.kit.end(at.place)
     if at.post is PostKind.WALL:
         if at.kit.wall_plate is not None:
+            from railsheet.layout.ends.wall_plate import WALL_PLATE
+
             return WALL_PLATE
         if isinstance(end, HousedKit | OverKit | CopedKit):
             words = "a plate for rails that come to a wall: there is no post to lie on or fit"
@@ -50,8 +51,10 @@ def kind_at(at: EndPlace) -> EndKind:
         if at.kit.top_return is None:
             words = "missing; a post of the job asks for the top rail's return to a wall"
             raise BadInput(at.kit.file, "top_return", "", words)
+        from railsheet.layout.ends.returned import RETURNED
+
         return RETURNED
-    return _KINDS[type(end)]
+    return _kind(end)
 
 
 def rail_end(at: EndPlace) -> RailEnd:
@@ -71,12 +74,12 @@ def end_mount(at: EndPlace) -> Mount | None:
 
 def topped(kit: Kit, line: RailLine, post: Post) -> Post:
     """A post with its top cut as the kit's top rail asks."""
-    return _KINDS[type(kit.top_end)].top(kit, line, post)
+    return _kind(kit.top_end).top(kit, line, post)
 
 
 def turns(kit: Kit, place: RailPlace) -> bool:
     """Whether a kit's rail can be cut to a post's face turned in plan off square to it."""
-    return _KINDS[type(kit.end(place))].turns
+    return _kind(kit.end(place)).turns
 
 
 def end_parts(at: EndPlace) -> tuple[Part, ...]:

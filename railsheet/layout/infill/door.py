@@ -1,8 +1,6 @@
-"""The one door to every kind of infill: a new kind is a module, and a line here."""
+"""The one door to every kind of infill: a new kind is a module, and a case here."""
 
 from __future__ import annotations
-
-from collections.abc import Mapping
 
 from railsheet.job.kit import Kit
 from railsheet.job.kit_infill import (
@@ -14,29 +12,32 @@ from railsheet.job.kit_infill import (
     PunchedKit,
     SolidKit,
 )
-from railsheet.layout.infill.cable import CABLE
-from railsheet.layout.infill.cut import CUT
-from railsheet.layout.infill.drilled import DRILLED
 from railsheet.layout.infill.kind import Kind, Supply
-from railsheet.layout.infill.panel import PANEL
-from railsheet.layout.infill.punched import PUNCHED
 from railsheet.layout.infill.row_rule import RowRule
-from railsheet.layout.infill.solid import SOLID
 from railsheet.layout.section import Section
 
-_KINDS: Mapping[type[InfillKit], Kind] = {
-    PunchedKit: PUNCHED,
-    DrilledKit: DRILLED,
-    CutKit: CUT,
-    PanelKit: PANEL,
-    CableKit: CABLE,
-    SolidKit: SOLID,
-}
+
+def _kind(infill: InfillKit) -> Kind:
+    """The kind that a kit's infill is of; only that kind's module is loaded."""
+    match infill:
+        case PunchedKit():
+            from railsheet.layout.infill.punched import PUNCHED as KIND
+        case DrilledKit():
+            from railsheet.layout.infill.drilled import DRILLED as KIND
+        case CutKit():
+            from railsheet.layout.infill.cut import CUT as KIND
+        case PanelKit():
+            from railsheet.layout.infill.panel import PANEL as KIND
+        case CableKit():
+            from railsheet.layout.infill.cable import CABLE as KIND
+        case SolidKit():
+            from railsheet.layout.infill.solid import SOLID as KIND
+    return KIND
 
 
 def kind_of(kit: Kit) -> Kind:
     """The kind of infill that a kit has."""
-    return _KINDS[type(kit.infill)]
+    return _kind(kit.infill)
 
 
 def supply_of(kit: Kit) -> Supply:
