@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from functools import cache, partial
+from functools import partial
 from pathlib import Path
 
 from railsheet.checks.flight_checks import check_flight, check_level
@@ -20,22 +20,26 @@ from railsheet.cuts.purchase import Purchase, purchases
 from railsheet.cuts.rail_stock import from_bars
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
-from railsheet.figures.book import FigureBook, Kind
-from railsheet.figures.doubt import Doubt, flight_doubts
+from railsheet.figures.book import FigureBook
+from railsheet.figures.doubt import AlongLine, Doubt, doubts_along
 from railsheet.figures.finding_doubt import finding_sigmas, level_finding_sigmas
 from railsheet.figures.findings import enter_checks, enter_site, finding_notices
-from railsheet.figures.flight import enter_flight, enter_job, enter_kit
+from railsheet.figures.flight import deviation_key, deviation_mm, enter_flight
+from railsheet.figures.kit import enter_job, enter_kit
 from railsheet.figures.level_doubt import level_doubts
 from railsheet.figures.masses import enter_masses
+from railsheet.figures.moved_figures import MovedFigures
 from railsheet.figures.plan import enter_plan, enter_turns
 from railsheet.figures.steps import enter_steps
 from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
+from railsheet.layout.flight_again import FlightAgain
 from railsheet.layout.joints import with_meeting
 from railsheet.layout.level import solve_level
 from railsheet.layout.notice import Notice, Weight
+from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Railing
 from railsheet.layout.site import has_plan, solve_site
 from railsheet.layout.site_model import Site
@@ -137,12 +141,12 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         meeting = () if site is None else site.notices[spec.mark]
         parts = take_off(railing, pieces, stock.cut)
         # Both sorts of doubt differentiate the same solve: each stair near this one is solved once.
-        again = cache(partial(_solve, job))
+        again = FlightAgain(railing, job.file)
         checks = None
         if profile is not None:
             beside = partial(handrails.beside, spec.mark)
             doubting = partial(
-                finding_sigmas, job, survey, spec, profile, solve=again, handrails=beside
+                finding_sigmas, job, survey, spec, profile, again, railing, handrails=beside
             )
             turns = () if site is None else turn_figures(site, spec.mark, job.building)
             checks = check_flight(
@@ -167,7 +171,10 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         enter_places(book, spec.mark, pieces, stock)
         enter_survey(book, spec.mark, survey)
         enter_steps(book, spec.mark, survey.stair, profile)
-        doubts = flight_doubts(survey, spec, partial(_figures, job, site, again))
+        figures = AlongLine(
+            again.line, partial(_figures, MovedFigures(job.tape), site, again), _deviation
+        )
+        doubts = doubts_along(survey, spec, figures)
         for doubt in doubts:
             # A wall plate has no cut, which the flight alone would give a post.
             if doubt.key in book:
@@ -217,7 +224,7 @@ def _level_work(
     checks = None
     if profile is not None:
         turns = turn_figures(site, railing.spec.mark, job.building)
-        doubting = partial(level_finding_sigmas, job, profile, doubts_of)
+        doubting = partial(level_finding_sigmas, job, profile, doubts_of, railing)
         checks = check_level(railing, job.building, profile, doubting, leans_of(site), turns)
     found = () if checks is None else finding_notices(checks, job.tape)
     notices = tuple(
@@ -238,7 +245,7 @@ def _level_work(
     if checks is not None:
         enter_site(book, railing.spec.mark, railing.spec.site)
         enter_checks(book, railing.spec.mark, checks)
-    doubts = doubts_of(partial(_entered, job))
+    doubts = doubts_of(MovedFigures(job.tape).of)
     for doubt in doubts:
         # A wall plate has no cut, which the run alone would give a post.
         if doubt.key in book:
@@ -299,14 +306,19 @@ def _solve(job: Job, stair: Stair, spec: FlightSpec) -> Railing:
 
 
 def _figures(
-    job: Job,
+    moved: MovedFigures,
     site: Site | None,
-    solve: Callable[[Stair, FlightSpec], Railing],
+    solve: FlightAgain,
     stair: Stair,
     spec: FlightSpec,
+    line: RailLine,
 ) -> dict[str, float]:
     """One flight's lengths and angles by key, solved alone, what it joins standing as it is."""
-    return _entered(job, _met(site, solve(stair, spec)))
+    return moved.of(_met(site, solve.along(stair, spec, line)))
+
+
+def _deviation(stair: Stair, spec: FlightSpec, line: RailLine) -> dict[str, float]:
+    return {deviation_key(spec.mark): deviation_mm(line, stair, spec.rail_height_mm)}
 
 
 def _met(site: Site | None, railing: Railing) -> Railing:
@@ -315,12 +327,6 @@ def _met(site: Site | None, railing: Railing) -> Railing:
         for end, meets in site.meets[railing.spec.mark]:
             railing, _ = with_meeting(railing, end, meets)
     return railing
-
-
-def _entered(job: Job, railing: Railing) -> dict[str, float]:
-    book = FigureBook(job.tape)
-    enter_flight(book, railing, cut_pieces(railing), (), ())
-    return {figure.key: figure.value for figure in book if figure.kind in (Kind.LENGTH, Kind.ANGLE)}
 
 
 def no_code(job: Job) -> BadInput:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
 from railsheet.errors import BadInput
@@ -11,12 +12,14 @@ from railsheet.job.model import FlightSpec
 from railsheet.layout.bay import fill_bay, stations
 from railsheet.layout.best_rail import rail_over
 from railsheet.layout.bores import with_bores
-from railsheet.layout.flight_faces import find_faces
+from railsheet.layout.flight_faces import ANYHOW, Placing, find_faces
 from railsheet.layout.flight_posts import flight_posts
 from railsheet.layout.infill.door import rake_section, row_rule
+from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.notices import railing_notices
+from railsheet.layout.rail_line import RailLine
 from railsheet.layout.rail_room import must_hold_rails
-from railsheet.layout.railing import Railing
+from railsheet.layout.railing import Bay, Railing
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_MM, SAME_RAD
 
@@ -34,6 +37,42 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         BadInput: the rake is past the kit's limit, or the posts leave no room for one baluster.
     """
     line, line_notices = rail_over(stair, spec, kit)
+    railing, rule = _laid(line, stair, spec, kit, file)
+    return replace(railing, notices=(*line_notices, *railing_notices(railing, rule)))
+
+
+def flight_along(
+    line: RailLine,
+    stair: Stair,
+    spec: FlightSpec,
+    kit: Kit,
+    file: str,
+    fill: Callable[..., Bay] = fill_bay,
+    placing: Placing = ANYHOW,
+) -> Railing:
+    """A flight's railing with the rail where it is told to be, whatever the noses say; no notices.
+
+    Args:
+        line: the top of the top rail.
+        stair, spec, kit, file: as for ``solve_flight``.
+        fill: ``fill_bay``, or what remembers what it gave.
+        placing: how line posts are placed.
+
+    Raises:
+        BadInput: as ``solve_flight``.
+    """
+    return _laid(line, stair, spec, kit, file, fill, placing)[0]
+
+
+def _laid(
+    line: RailLine,
+    stair: Stair,
+    spec: FlightSpec,
+    kit: Kit,
+    file: str,
+    fill: Callable[..., Bay] = fill_bay,
+    placing: Placing = ANYHOW,
+) -> tuple[Railing, RowRule]:
     rake = line.rake_rad
     where = f"flight {spec.mark}"
     if rake > kit.greatest_rake_rad + SAME_RAD:
@@ -46,7 +85,7 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         )
     section = rake_section(kit, rake)
     rule = row_rule(kit, rake)
-    faces = find_faces(stair, spec, kit, rule)
+    faces = find_faces(stair, spec, kit, rule, placing)
     spans = faces.bays(kit.post.width_mm)
     for (start, stop), count in zip(spans, faces.balusters, strict=True):
         if rule.gap_mm(stop - start, count) <= 0:
@@ -66,7 +105,7 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
                 "apart, level: the kit's pitch is too small for that rake",
             )
     bays = tuple(
-        fill_bay(kit, number, line, section, span, count, stations(spec, number, len(spans)))
+        fill(kit, number, line, section, span, count, stations(spec, number, len(spans)))
         for number, (span, count) in enumerate(zip(spans, faces.balusters, strict=True), start=1)
     )
     must_hold_rails(bays, file, f"{where} > bottom_post and top_post")
@@ -81,4 +120,4 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         freedom=faces.freedom,
         notices=(),
     )
-    return replace(railing, notices=(*line_notices, *railing_notices(railing, rule)))
+    return railing, rule
