@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 
 from railsheet.checks.opening import RIVAL_MM, Circle
@@ -84,8 +84,9 @@ class _Followed:
             facing.append(toward)
         if self.contacts[0].sliding and abs(_cross(*facing)) > _PARALLEL:
             return None
-        diameter = circle.diameter_mm + 2.0 * grown
-        return replace(self.opening, circle=replace(circle, diameter_mm=diameter))
+        was, diameter = self.opening, circle.diameter_mm + 2.0 * grown
+        there = Circle(circle.s_mm, circle.z_mm, diameter)
+        return Opening(was.where, was.sort, was.quantity, was.beside, there)
 
 
 class Following:

@@ -97,13 +97,12 @@ def flight_doubts(
         One for each figure; none at all where every small change would change what is chosen by
         count, for then no figure has a slope.
     """
-    nominal = figures(survey.stair, spec)
-    keys = tuple(nominal)
+    nominal = _Nominal(figures(survey.stair, spec))
     columns = (
-        _slope(keys, nominal, lambda by: figures(*moved(by)))  # noqa: B023
+        nominal.slope(lambda by: figures(*moved(by)))  # noqa: B023
         for moved in _moves(survey, spec)
     )
-    return _doubts(survey, spec, keys, columns)
+    return _doubts(survey, spec, nominal.keys, columns)
 
 
 def doubts_along(survey: Survey, spec: FlightSpec, solve: AlongLine) -> tuple[Doubt, ...]:
@@ -112,23 +111,20 @@ def doubts_along(survey: Survey, spec: FlightSpec, solve: AlongLine) -> tuple[Do
     line = solve.line(stair, spec)
     first, last = stair.noses[0].s_mm, stair.noses[-1].s_mm
     heights = _heights(line, first, last)
-    nominal = solve.figures(stair, spec, line)
-    keys = tuple(nominal)
+    nominal = _Nominal(solve.figures(stair, spec, line))
+    ends = _Nominal(heights)
+    greatest = _Nominal(solve.greatest(stair, spec, line))
 
     def raised(end: str, by_mm: float) -> Mapping[str, float]:
-        low, high = heights["low"], heights["high"]
-        if end == "low":
-            low += by_mm
-        else:
-            high += by_mm
-        slope = (high - low) / (last - first)
-        return solve.figures(stair, spec, RailLine(slope, low - slope * first))
+        there = dict(heights)
+        there[end] += by_mm
+        slope = (there["high"] - there["low"]) / (last - first)
+        return solve.figures(stair, spec, RailLine(slope, there["low"] - slope * first))
 
-    sides = [_sides(keys, nominal, partial(raised, end)) for end in heights]
+    sides = [nominal.sides(partial(raised, end)) for end in heights]
     by_line = [_middle(each) for each in sides]
-    greatest = solve.greatest(stair, spec, line)
-    apart = [keys.index(key) for key in greatest]
-    turning = np.zeros(len(keys), dtype=bool)
+    apart = [nominal.keys.index(key) for key in greatest.keys]
+    turning = np.zeros(len(nominal.keys), dtype=bool)
     for each in sides:
         turning |= _turns(each)
     turning[apart] = False
@@ -138,10 +134,8 @@ def doubts_along(survey: Survey, spec: FlightSpec, solve: AlongLine) -> tuple[Do
         return *there, solve.line(*there)
 
     def column(moved: _Moved) -> Array | None:
-        found = _slope(keys, nominal, lambda by: solve.figures(*moved(by), line))
-        follows = _slope(
-            tuple(heights), heights, lambda by: _heights(together(moved, by)[2], first, last)
-        )
+        found = nominal.slope(lambda by: solve.figures(*moved(by), line))
+        follows = ends.slope(lambda by: _heights(together(moved, by)[2], first, last))
         if found is None or follows is None:
             return None
         for slope, share in zip(by_line, follows, strict=True):
@@ -149,20 +143,18 @@ def doubts_along(survey: Survey, spec: FlightSpec, solve: AlongLine) -> tuple[Do
                 found = found + slope * share
             elif share:
                 return None
-        if greatest:
-            of_each = _slope(
-                tuple(greatest), greatest, lambda by: solve.greatest(*together(moved, by))
-            )
+        if apart:
+            of_each = greatest.slope(lambda by: solve.greatest(*together(moved, by)))
             assert of_each is not None, "what is the greatest of several always is"
             found[apart] = of_each
         if turning.any():
-            whole = _slope(keys, nominal, lambda by: solve.figures(*together(moved, by)))
+            whole = nominal.slope(lambda by: solve.figures(*together(moved, by)))
             if whole is None:
                 return None
             found[turning] = whole[turning]
         return found
 
-    return _doubts(survey, spec, keys, map(column, _moves(survey, spec)))
+    return _doubts(survey, spec, nominal.keys, map(column, _moves(survey, spec)))
 
 
 def _heights(line: RailLine, first_mm: float, last_mm: float) -> dict[str, float]:
@@ -219,36 +211,37 @@ def _moved(stair: Stair, unknown: Unknown, by_mm: float) -> Stair:
     return replace(stair, noses=(*stair.noses[: number - 1], moved, *stair.noses[number:]))
 
 
-def _slope(
-    keys: Sequence[str],
-    nominal: Mapping[str, float],
-    moved: Callable[[float], Mapping[str, float]],
-) -> Array | None:
-    """The figures' slopes by central difference, or one-sided where a choice turns on one side."""
-    return _middle(_sides(keys, nominal, moved))
+class _Nominal:
+    """Figures as they are, to tell their slopes by."""
 
+    def __init__(self, figures: Mapping[str, float]) -> None:
+        self._figures = figures
+        self.keys = tuple(figures)
+        self._here = np.array(list(figures.values()))
 
-def _sides(
-    keys: Sequence[str],
-    nominal: Mapping[str, float],
-    moved: Callable[[float], Mapping[str, float]],
-) -> list[Array]:
-    """The figures' slopes on either side on which no choice turns."""
-    here = np.array([nominal[key] for key in keys])
-    sides = []
-    for by in (STEP_MM, -STEP_MM):
-        try:
-            there = moved(by)
-        except BadInput:
-            # On the very edge of what can be laid out at all; the other side has the slope.
-            continue
-        if there.keys() == nominal.keys():
-            sides.append((np.array([there[key] for key in keys]) - here) / by)
-    return sides
+    def slope(self, moved: Callable[[float], Mapping[str, float]]) -> Array | None:
+        """The slopes by central difference, or one-sided where a choice turns on one side."""
+        return _middle(self.sides(moved))
+
+    def sides(self, moved: Callable[[float], Mapping[str, float]]) -> list[Array]:
+        """The slopes on either side on which no choice turns."""
+        sides = []
+        for by in (STEP_MM, -STEP_MM):
+            try:
+                there = moved(by)
+            except BadInput:
+                # On the very edge of what can be laid out at all; the other side has the slope.
+                continue
+            if there.keys() == self._figures.keys():
+                values = np.array([there[key] for key in self.keys])
+                sides.append((values - self._here) / by)
+        return sides
 
 
 def _middle(sides: Sequence[Array]) -> Array | None:
-    return np.asarray(np.mean(sides, axis=0)) if sides else None
+    if len(sides) < 2:
+        return sides[0] if sides else None
+    return (sides[0] + sides[1]) / 2
 
 
 def _turns(sides: Sequence[Array]) -> NDArray[np.bool_]:

@@ -9,35 +9,37 @@ from railsheet.job.kit import Kit
 from railsheet.job.model import FlightSpec
 from railsheet.layout.bay import fill_bay
 from railsheet.layout.best_rail import rail_over
-from railsheet.layout.flight import flight_along
-from railsheet.layout.flight_faces import Placing
+from railsheet.layout.flight import Making, flight_along, standing_posts
+from railsheet.layout.flight_faces import Faces, Placing
+from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.long_run import place_line_posts
 from railsheet.layout.rail_line import RailLine
-from railsheet.layout.railing import Railing
-from railsheet.survey.stair import Stair
+from railsheet.layout.railing import Bay, Post, Railing
+from railsheet.layout.section import Section
+from railsheet.survey.stair import Nose, Stair, Surface
 
 
 class FlightAgain:
     """One flight's solve, in its two steps, for any stair and wishes near its own.
 
-    Which treads its line posts stand on is chosen by count, and held.
+    Which treads its line posts stand on is chosen by count, and held. Two railings that it gives
+    have the same bay, or the same posts, where nothing they rest on is different.
     """
 
     def __init__(self, railing: Railing, file: str) -> None:
         """Take the flight as it was solved, and the job's file for messages."""
-        self._kit: Kit = railing.kit
+        self._kit = railing.kit
+        self._posts: dict[object, tuple[Post, ...]] = {}
         stood_on = frozenset(post.spec.surface for post in railing.posts if post.through)
-        # What remembers takes nothing but what can be told apart by value, which all of these are.
+        # What remembers tells by value what it is given, which all of this can be told by.
         place: Any = cache(place_line_posts)
-        self._along = cache(
-            partial(
-                flight_along,
-                kit=self._kit,
-                file=file,
-                fill=cache(fill_bay),
-                placing=Placing(stood_on, place),
-            )
+        bay = cache(partial(fill_bay, self._kit))
+        making = Making(
+            bay=lambda _kit, *frame: bay(*frame),
+            posts=self._posts_again,
+            placing=Placing(stood_on, place),
         )
+        self._along = cache(partial(flight_along, kit=self._kit, file=file, making=making))
 
     def line(self, stair: Stair, spec: FlightSpec) -> RailLine:
         """The line of the rail over a stair."""
@@ -50,3 +52,30 @@ class FlightAgain:
             BadInput: as ``solve_flight``.
         """
         return self._along(line, stair, spec)
+
+    def _posts_again(
+        self,
+        stair: Stair,
+        spec: FlightSpec,
+        kit: Kit,
+        line: RailLine,
+        section: Section,
+        faces: Faces,
+        rule: RowRule,
+        bays: tuple[Bay, ...],
+    ) -> tuple[Post, ...]:
+        # Section, rule and bays follow from these.
+        key = line, spec, faces, _ground(stair, spec, faces)
+        if key not in self._posts:
+            self._posts[key] = standing_posts(stair, spec, kit, line, section, faces, rule, bays)
+        return self._posts[key]
+
+
+def _ground(stair: Stair, spec: FlightSpec, faces: Faces) -> tuple[Nose | Surface, ...]:
+    """All of a stair's steps that its posts rest on; a slab's post asks for the first nose."""
+    surfaces = (
+        spec.bottom_post.surface,
+        *(post.surface for post in faces.line),
+        spec.top_post.surface,
+    )
+    return stair.nose(1), *(stair.surface(number) for number in surfaces)
