@@ -142,9 +142,12 @@ def _circles_of(corners: Floats) -> list[Circle]:
     edges, bent = _features(local)
     inner = shapely.get_coordinates(shapely.point_on_surface(polygons))[:, None]
     circles: list[Circle | None] = [None] * len(corners)
-    for pattern in np.unique(bent, axis=0):
-        rows = np.flatnonzero((bent == pattern).all(axis=1))
-        bends = local[rows][:, pattern]
+    # numpy's own unique would load its masked arrays for this.
+    patterns: dict[bytes, list[int]] = {}
+    for row, pattern in enumerate(bent):
+        patterns.setdefault(pattern.tobytes(), []).append(row)
+    for rows in patterns.values():
+        bends = local[rows][:, bent[rows[0]]]
         centres = np.concatenate(
             [
                 inner[rows],
