@@ -112,8 +112,13 @@ def doubts_along(survey: Survey, spec: FlightSpec, solve: AlongLine) -> tuple[Do
     first, last = stair.noses[0].s_mm, stair.noses[-1].s_mm
     heights = _heights(line, first, last)
     nominal = _Nominal(solve.figures(stair, spec, line))
-    ends = _Nominal(heights)
-    greatest = _Nominal(solve.greatest(stair, spec, line))
+
+    def with_line(there: Stair, wishes: FlightSpec) -> dict[str, float]:
+        """What is found again with the line moved too: its own two heights first."""
+        along = solve.line(there, wishes)
+        return _heights(along, first, last) | dict(solve.greatest(there, wishes, along))
+
+    of_line = _Nominal(with_line(stair, spec))
 
     def raised(end: str, by_mm: float) -> Mapping[str, float]:
         there = dict(heights)
@@ -123,38 +128,35 @@ def doubts_along(survey: Survey, spec: FlightSpec, solve: AlongLine) -> tuple[Do
 
     sides = [nominal.sides(partial(raised, end)) for end in heights]
     by_line = [_middle(each) for each in sides]
-    apart = [nominal.keys.index(key) for key in greatest.keys]
+    apart = [nominal.keys.index(key) for key in of_line.keys[len(heights) :]]
     turning = np.zeros(len(nominal.keys), dtype=bool)
     for each in sides:
         turning |= _turns(each)
     turning[apart] = False
 
-    def together(moved: _Moved, by_mm: float) -> tuple[Stair, FlightSpec, RailLine]:
-        there = moved(by_mm)
-        return *there, solve.line(*there)
-
     def column(moved: _Moved) -> Array | None:
         found = nominal.slope(lambda by: solve.figures(*moved(by), line))
-        follows = ends.slope(lambda by: _heights(together(moved, by)[2], first, last))
+        follows = of_line.slope(lambda by: with_line(*moved(by)))
         if found is None or follows is None:
             return None
-        for slope, share in zip(by_line, follows, strict=True):
+        for slope, share in zip(by_line, follows[: len(heights)], strict=True):
             if slope is not None:
                 found = found + slope * share
             elif share:
                 return None
-        if apart:
-            of_each = greatest.slope(lambda by: solve.greatest(*together(moved, by)))
-            assert of_each is not None, "what is the greatest of several always is"
-            found[apart] = of_each
+        found[apart] = follows[len(heights) :]
         if turning.any():
-            whole = nominal.slope(lambda by: solve.figures(*together(moved, by)))
+            whole = nominal.slope(lambda by: _whole(solve, *moved(by)))
             if whole is None:
                 return None
             found[turning] = whole[turning]
         return found
 
     return _doubts(survey, spec, nominal.keys, map(column, _moves(survey, spec)))
+
+
+def _whole(solve: AlongLine, stair: Stair, spec: FlightSpec) -> Mapping[str, float]:
+    return solve.figures(stair, spec, solve.line(stair, spec))
 
 
 def _heights(line: RailLine, first_mm: float, last_mm: float) -> dict[str, float]:
