@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from reportlab.graphics import renderPDF
-from reportlab.graphics.barcode.qr import QrCodeWidget
-from reportlab.graphics.shapes import Drawing
+from reportlab.graphics.barcode.qr import QrCode
 from reportlab.pdfgen.canvas import Canvas
 
 from railsheet.sheets.fonts import (
@@ -105,13 +103,6 @@ def _arrow(canvas: Canvas, x: float, y: float, dx: float, dy: float) -> None:
 
 def _draw_code(canvas: Canvas, payload: str, left: float, bottom: float, side: float) -> None:
     side_pt = side * PT_PER_MM
-    code = QrCodeWidget(
-        payload,
-        barLevel="M",
-        barWidth=side_pt,
-        barHeight=side_pt,
-        barBorder=_QUIET_MODULES,
-    )
-    drawing = Drawing(side_pt, side_pt)
-    drawing.add(code)
-    renderPDF.draw(drawing, canvas, left * PT_PER_MM, bottom * PT_PER_MM)
+    # As a flowable: a widget is drawn through a renderer that lists Helvetica, unembedded.
+    drawn = QrCode(payload, width=side_pt, height=side_pt, qrBorder=_QUIET_MODULES, qrLevel="M")
+    drawn.drawOn(canvas, left * PT_PER_MM, bottom * PT_PER_MM)

@@ -46,8 +46,9 @@ from ezdxf.render.hatching import hatch_paths, pattern_baselines
 
 from railsheet.export.drawn_parts import drawn_block
 from railsheet.export.sight import Sight
+from railsheet.sheets.faces import face
 from railsheet.sheets.layers import INKS
-from railsheet.sheets.lettering import face, text_width_mm
+from railsheet.sheets.lettering import text_width_mm
 
 # Curves are replaced by chords no further than this from them, on paper: a tenth of a pen width.
 FLATTENING_MM = 0.01

@@ -20,7 +20,8 @@ from railsheet.export.paper import (
     render_layout,
 )
 from railsheet.right_to_left import in_setting_order
-from railsheet.sheets.lettering import face, text_width_mm
+from railsheet.sheets.faces import face
+from railsheet.sheets.lettering import text_width_mm
 
 _FAMILY = "Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif"
 

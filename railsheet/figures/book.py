@@ -61,6 +61,7 @@ class FigureBook:
         self.tape = tape
         self._figures: dict[str, Figure] = {}
         self._sigmas: dict[str, float] = {}
+        self._texts: dict[str, str] = {}
 
     def add(self, figure: Figure) -> None:
         """Enter a figure.
@@ -142,7 +143,11 @@ class FigureBook:
 
     def text(self, key: str) -> str:
         """A figure as it is printed."""
-        return figure_text(self._figures[key], self.tape)
+        # A figure stands on several sheets, and is entered once: it is worded once too.
+        text = self._texts.get(key)
+        if text is None:
+            text = self._texts[key] = figure_text(self._figures[key], self.tape)
+        return text
 
 
 def mass_unit(unit: Unit) -> str:

@@ -15,7 +15,7 @@ class MarkedBook(FigureBook):
 
     def __init__(self, book: FigureBook, keys: AbstractSet[str]) -> None:
         super().__init__(book.tape)
-        self._figures, self._sigmas = book._figures, book._sigmas
+        self._figures, self._sigmas, self._texts = book._figures, book._sigmas, book._texts
         self._keys = keys
 
     def text(self, key: str) -> str:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit
 from railsheet.job.model import FlightSpec
-from railsheet.layout.bay import fill_bay, stations
+from railsheet.layout.bay import fill_bay, fill_bays
 from railsheet.layout.best_rail import rail_over
 from railsheet.layout.bores import with_bores
 from railsheet.layout.flight_faces import ANYHOW, Faces, Placing, find_faces
@@ -137,10 +137,7 @@ def _laid(
                 f"balusters {rule.width_mm:.1f} mm wide would stand in one another, {apart:.1f} mm "
                 "apart, level: the kit's pitch is too small for that rake",
             )
-    bays = tuple(
-        making.bay(kit, number, line, section, span, count, stations(spec, number, len(spans)))
-        for number, (span, count) in enumerate(zip(spans, faces.balusters, strict=True), start=1)
-    )
+    bays = fill_bays(kit, line, section, spans, faces.balusters, spec, making.bay)
     must_hold_rails(bays, file, f"{where} > bottom_post and top_post")
     railing = Railing(
         spec=spec,

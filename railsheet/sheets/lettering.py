@@ -7,15 +7,13 @@ fits in the one fits in the other.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import lru_cache
 from itertools import groupby
 from pathlib import Path
 
-from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
-
-from railsheet.letters import other_path, sheet_font_path
+from railsheet.letters import other_path
 from railsheet.right_to_left import in_setting_order
+from railsheet.sheets.faces import advances
 
 # Arial's figures are 1139/2048 em wide under capitals 1466/2048 em high; DejaVu Sans has 1303 and
 # 1493 (both read from the glyphs). Arial's pair is from memory.
@@ -24,71 +22,10 @@ DEJAVU_FIGURE_TO_CAP = 1303.0 / 1493.0
 WIDTH_FACTOR = ARIAL_FIGURE_TO_CAP / DEJAVU_FIGURE_TO_CAP
 
 
-@dataclass(frozen=True)
-class Face:
-    """One weight of the lettering, measured for capitals of height 1.
-
-    Attributes:
-        path: the TrueType file.
-        em_per_cap: em size over the height of a capital.
-        x_per_cap: height of a lower-case x over the height of a capital.
-        descent_per_cap: depth of a descender below the baseline over the height of a capital.
-    """
-
-    path: Path
-    em_per_cap: float
-    x_per_cap: float
-    descent_per_cap: float
-
-
-@cache
-def _glyphs(bold: bool) -> tuple[Face, dict[int, float], float]:
-    path = sheet_font_path(bold)
-    with TTFont(path, lazy=True) as font:
-        outlines = font["glyf"]
-        cap = float(outlines["H"].yMax)
-        advances = font["hmtx"]
-        widths = {code: advances[name][0] / cap for code, name in font.getBestCmap().items()}
-        face = Face(
-            path=path,
-            em_per_cap=font["head"].unitsPerEm / cap,
-            x_per_cap=outlines["x"].yMax / cap,
-            descent_per_cap=-outlines["p"].yMin / cap,
-        )
-        missing = advances[".notdef"][0] / cap
-    return face, widths, missing
-
-
-def face(bold: bool = False) -> Face:
-    """The regular or the bold face.
-
-    Raises:
-        RuntimeError: the font file is not where matplotlib keeps it.
-    """
-    return _glyphs(bold)[0]
-
-
-@cache
-def _other_widths(path: Path) -> dict[int, float]:
-    """Advances of a font for other scripts, in em."""
-    with TTFont(path, lazy=True) as font:
-        advances, em = font["hmtx"], font["head"].unitsPerEm
-        return {code: advances[name][0] / em for code, name in font.getBestCmap().items()}
-
-
-def _advance(char: str, bold: bool) -> float:
-    measured, widths, missing = _glyphs(bold)
-    if other := other_path(char):
-        return _other_widths(other)[ord(char)] * measured.em_per_cap
-    return widths.get(ord(char), missing)
-
-
 def text_width_mm(text: str, height_mm: float, bold: bool = False) -> float:
     """Printed width of one line of lettering, mm, for capitals `height_mm` high."""
-    if text.isascii():
-        _, widths, missing = _glyphs(bold)
-        return height_mm * WIDTH_FACTOR * sum(widths.get(ord(c), missing) for c in text)
-    return height_mm * WIDTH_FACTOR * sum(_advance(char, bold) for char in in_setting_order(text))
+    set_out = text if text.isascii() else in_setting_order(text)
+    return height_mm * WIDTH_FACTOR * sum(map(advances(bold).__getitem__, set_out))
 
 
 def stretches(text: str) -> tuple[tuple[str, Path | None], ...]:

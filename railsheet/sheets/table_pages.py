@@ -5,24 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import chain, cycle, groupby, repeat
-from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import Color, black
-from reportlab.lib.enums import TA_RIGHT
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Paragraph, Spacer, Table, TableStyle
 
 from railsheet.figures.marked import CHANGED
-from railsheet.right_to_left import in_setting_order
 from railsheet.sheets.drawing import FIGURE_MM, HEADING_MM, SMALL_MM
-from railsheet.sheets.fonts import PT_PER_MM, font_name, font_size_pt, other_font, register
+from railsheet.sheets.fonts import PT_PER_MM, register
 from railsheet.sheets.layers import INKS
-from railsheet.sheets.lettering import WIDTH_FACTOR, stretches, wrap
 from railsheet.sheets.paper import Rect
+from railsheet.sheets.table_cells import Cell, cell, paragraph, text_style
 from railsheet.sheets.tables import TextTable
 
-# At either side of a cell.
-_PADDING_PT = 4.0
 _SHADE = Color(0.93, 0.93, 0.93)
 _RULE = Color(0.6, 0.6, 0.6)
 _REVISED = Color(*(part / 255 for part in INKS["REVISION"]))
@@ -178,70 +172,34 @@ def _fill(queue: list[Flowable], column: Rect) -> tuple[list[Flowable], tuple[Pl
     return queue, tuple(placed)
 
 
-class _Text(Paragraph):
-    """A text that is broken into lines once for a width, however often a table asks."""
-
-    _width: float | None = None
-    _size: tuple[float, float] = (0.0, 0.0)
-
-    def wrap(self, aW: float, aH: float) -> tuple[float, float]:
-        if aW != self._width:
-            self._size = super().wrap(aW, aH)
-            self._width = aW
-        return self._size
-
-
-def _style(height_mm: float, *, bold: bool = False, right: bool = False) -> ParagraphStyle:
-    size = font_size_pt(height_mm, bold)
-    return ParagraphStyle(
-        "cell",
-        fontName=font_name(bold),
-        fontSize=size,
-        leading=size * 1.25,
-        alignment=TA_RIGHT if right else 0,
-    )
-
-
 def _heading(text: str) -> Paragraph:
-    style = _style(HEADING_MM, bold=True)
-    style.spaceAfter = 4
-    return Paragraph(_escape(text), style)
+    return paragraph(text, text_style(HEADING_MM, bold=True, after_pt=4))
 
 
 def _table(table: TextTable, width_pt: float) -> Table:
     total = sum(table.shares)
     widths = [width_pt * share / total for share in table.shares]
-    plain, bold = _style(FIGURE_MM), _style(SMALL_MM, bold=True)
-    plain_right = _style(FIGURE_MM, right=True)
-    bold_right = _style(SMALL_MM, bold=True, right=True)
-    head = [
-        _Text(_escape(text), bold_right if column in table.right else bold)
-        for column, text in enumerate(table.headers)
+    rows = [
+        _row(table.headers, widths, SMALL_MM, table.right, bold=True),
+        *(
+            _row([text.replace(CHANGED, "") for text in row], widths, FIGURE_MM, table.right)
+            for row in table.rows
+        ),
     ]
-    body = [
-        [
-            _Text(
-                _cell(text.replace(CHANGED, ""), widths[column] - 2 * _PADDING_PT),
-                plain_right if column in table.right else plain,
-            )
-            for column, text in enumerate(row)
-        ]
-        for row in table.rows
-    ]
-    made = Table([head, *body], colWidths=widths, repeatRows=1)
+    made = Table(
+        [[each.held for each in row] for row in rows],
+        colWidths=widths,
+        # With these told, reportlab does not ask each cell again for every place it is tried in.
+        rowHeights=[max(each.high_pt for each in row) for row in rows],
+        repeatRows=1,
+        cellStyles=[[each.style for each in row] for row in rows],
+    )
     made.setStyle(
         TableStyle(
             [
-                # Else reportlab lists Helvetica, unembedded, on every page with a table.
-                ("FONTNAME", (0, 0), (-1, -1), font_name()),
                 ("GRID", (0, 0), (-1, -1), 0.4, _RULE),
                 ("LINEBELOW", (0, 0), (-1, 0), 0.8, black),
                 ("BACKGROUND", (0, 0), (-1, 0), _SHADE),
-                ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
-                ("TOPPADDING", (0, 0), (-1, -1), 2.2),
-                ("BOTTOMPADDING", (0, 0), (-1, -1), 3.2),
-                ("LEFTPADDING", (0, 0), (-1, -1), _PADDING_PT),
-                ("RIGHTPADDING", (0, 0), (-1, -1), _PADDING_PT),
                 *(
                     ("LINEBEFORE", (0, row), (0, row), 2.5, _REVISED)
                     for row, cells in enumerate(table.rows, start=1)
@@ -253,17 +211,16 @@ def _table(table: TextTable, width_pt: float) -> Table:
     return made
 
 
-def _cell(text: str, width_pt: float) -> str:
-    """A cell's text; broken into lines here where a line in order of setting cannot be broken."""
-    if in_setting_order(text) == text:
-        return _escape(text)
-    # A table's lettering is not drawn narrower, as a drawing's is.
-    lines = wrap(text, FIGURE_MM, width_pt / PT_PER_MM * WIDTH_FACTOR)
-    return "<br/>".join(_escape(line) for line in lines)
-
-
-def _escape(text: str) -> str:
-    return "".join(
-        f'<font name="{other_font(other)}">{escape(part)}</font>' if other else escape(part)
-        for part, other in stretches(text)
-    )
+def _row(
+    texts: Sequence[str],
+    widths_pt: Sequence[float],
+    height_mm: float,
+    right: frozenset[int],
+    *,
+    bold: bool = False,
+) -> list[Cell]:
+    """A row's cells; those of some columns stand to the right."""
+    return [
+        cell(text, width, height_mm, bold=bold, right=column in right)
+        for column, (text, width) in enumerate(zip(texts, widths_pt, strict=True))
+    ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from railsheet.units.length import LengthError, Unit
 
@@ -28,7 +29,7 @@ class Tape:
     unit: Unit
     step: Fraction
 
-    @property
+    @cached_property
     def step_mm(self) -> float:
         """The smallest division printed, in mm."""
         return float(self.step) * self.unit.mm

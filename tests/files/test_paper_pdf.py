@@ -17,8 +17,9 @@ from railsheet.export.paper import KNOWN, PageReport, UnknownEntityError
 from railsheet.export.sheet_pdf import write_sheets
 from railsheet.sheets.dimensions import linear_dim
 from railsheet.sheets.drawing import add_note, add_text, new_document
+from railsheet.sheets.faces import face
 from railsheet.sheets.hatching import add_fill, add_hatching
-from railsheet.sheets.lettering import face, text_width_mm
+from railsheet.sheets.lettering import text_width_mm
 from railsheet.sheets.paper import Rect, add_sheet, add_view, paper
 from railsheet.sheets.scales import Scale
 from railsheet.sheets.sheet_set import SheetPage

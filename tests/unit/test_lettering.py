@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from railsheet.letters import OTHER_PATHS, missing_glyphs, sheet_font_path
+from railsheet.sheets.faces import face
 from railsheet.sheets.fonts import PT_PER_MM, font_name, font_size_pt, register
-from railsheet.sheets.lettering import WIDTH_FACTOR, face, stretches, text_width_mm, wrap
+from railsheet.sheets.lettering import WIDTH_FACTOR, stretches, text_width_mm, wrap
 
 LINES = st.text(st.characters(min_codepoint=32, max_codepoint=0x17F), max_size=40)
 
