@@ -82,8 +82,8 @@ class FlightChecks:
         return tuple(f for f in self.findings if f.status is Status.OUTSIDE)
 
 
-# Standard deviations by a figure's key, for the figures of a run.
-Doubting = Callable[[Sequence[Measured]], Mapping[str, float]]
+# Standard deviations by a figure's key, for the figures and the openings of a run.
+Doubting = Callable[[Sequence[Measured], Sequence[Opening]], Mapping[str, float]]
 
 
 def flight_figures(
@@ -133,7 +133,7 @@ def check_flight(
     on_stair = situation_of(building, railing.spec, railing.stair)
     openings = openings_of(railing)
     figures = tuple(flight_figures(railing, building, openings, handrails))
-    figures = _doubted(figures, doubting)
+    figures = _doubted(figures, openings, doubting)
     heights = heights_of(railing, on_stair)
     return _all_checked(profile, railing, on_stair, figures, openings, heights, leans, turns)
 
@@ -156,14 +156,17 @@ def check_level(
     on_flat = level_situation(building, railing.spec.site)
     openings = openings_of(railing)
     heights = level_heights(railing, on_flat)
-    figures = _doubted(tuple(level_figures(railing, building, openings)), doubting)
+    figures = tuple(level_figures(railing, building, openings))
+    figures = _doubted(figures, openings, doubting)
     return _all_checked(profile, railing, on_flat, figures, openings, heights, leans, turns)
 
 
-def _doubted(figures: tuple[Measured, ...], doubting: Doubting | None) -> tuple[Measured, ...]:
+def _doubted(
+    figures: tuple[Measured, ...], openings: Sequence[Opening], doubting: Doubting | None
+) -> tuple[Measured, ...]:
     if doubting is None:
         return figures
-    sigmas = doubting(figures)
+    sigmas = doubting(figures, openings)
     return tuple(replace(each, sigma=sigmas.get(each.key)) for each in figures)
 
 

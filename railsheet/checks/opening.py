@@ -30,6 +30,9 @@ _SHUT_MM2 = 1e-9
 # Circles that differ by less than this are equally great; the opening is then a slot and the
 # circle is set at its middle.
 _EQUAL_MM = 1e-9
+# A circle within this much of the greatest radius, and no nearer to it than that, is its rival: a
+# move of an outline's parts by some hundredths of a millimetre can turn the one into the other.
+RIVAL_MM = 0.05
 # Three features whose equations are this near to dependent fix no circle.
 _DEPENDENT = 1e-14
 # Outlines are solved together as far as the cubes of their corners, which the choices of three
@@ -45,11 +48,14 @@ class Circle:
         s_mm: centre along the run.
         z_mm: centre's height.
         diameter_mm: its diameter; zero where the opening is shut.
+        rivalled: whether a circle elsewhere in the opening is nearly as great, so that a small
+            change of the outline could make it the greatest.
     """
 
     s_mm: float
     z_mm: float
     diameter_mm: float
+    rivalled: bool = False
 
 
 def right_triangle_diameter_mm(rise_mm: float, run_mm: float) -> float:
@@ -136,10 +142,12 @@ def _circles_of(corners: Floats) -> list[Circle]:
     edges, bent = _features(local)
     inner = shapely.get_coordinates(shapely.point_on_surface(polygons))[:, None]
     circles: list[Circle | None] = [None] * len(corners)
-    # Each pattern once; ``np.unique`` would load ``numpy.ma`` for it.
-    for pattern in {row.tobytes(): row for row in bent}.values():
-        rows = np.flatnonzero((bent == pattern).all(axis=1))
-        bends = local[rows][:, pattern]
+    # numpy's own unique would load its masked arrays for this.
+    patterns: dict[bytes, list[int]] = {}
+    for row, pattern in enumerate(bent):
+        patterns.setdefault(pattern.tobytes(), []).append(row)
+    for rows in patterns.values():
+        bends = local[rows][:, bent[rows[0]]]
         centres = np.concatenate(
             [
                 inner[rows],
@@ -290,10 +298,19 @@ def _greatest(polygons: NDArray[np.object_], centres: Floats, origins: Floats) -
     for polygon, around, reach, origin in zip(polygons, centres, radii, origins, strict=True):
         best = float(reach.max())
         equal = around[reach >= best - _EQUAL_MM]
-        centre = equal[0]
+        centre, low, high = equal[0], equal[0], equal[0]
         if len(equal) > 1:
-            middle = (equal.min(axis=0) + equal.max(axis=0)) / 2.0
+            ends = equal.min(axis=0), equal.max(axis=0)
+            middle = (ends[0] + ends[1]) / 2.0
             room = polygon.exterior.distance(shapely.points(middle))
             if shapely.contains_xy(polygon, *middle) and room >= best - _EQUAL_MM:
-                centre = middle
-        yield Circle(float(centre[0] + origin[0]), float(centre[1] + origin[1]), 2.0 * best)
+                centre, (low, high) = middle, ends
+        close = around[reach >= best - RIVAL_MM]
+        # Along a slot all circles are one and the same.
+        apart = (close < low - RIVAL_MM) | (close > high + RIVAL_MM)
+        yield Circle(
+            s_mm=float(centre[0] + origin[0]),
+            z_mm=float(centre[1] + origin[1]),
+            diameter_mm=2.0 * best,
+            rivalled=bool(apart.any()),
+        )

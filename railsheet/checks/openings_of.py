@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Sequence, Set
 from dataclasses import dataclass, replace
 from enum import Enum
@@ -13,24 +12,27 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely import get_parts, union_all
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import Polygon, box
 
 from railsheet.checks.limit import Place, Quantity, Situation
 from railsheet.checks.measured import Measured
 from railsheet.checks.opening import Circle
+from railsheet.checks.opening_bounds import (
+    bottom_floor_z,
+    plate_box,
+    rail_edge,
+    step_below,
+    underside,
+)
 from railsheet.checks.stair_opening import (
-    EdgeLine,
-    Step,
     Void,
     between_plumbs,
     fitted_all,
     flat_void,
     step_void,
 )
-from railsheet.job.model import Ground
 from railsheet.job.site import FlightSite
-from railsheet.layout.footprint import footprint
-from railsheet.layout.railing import Bay, Post, Rail, Railing
+from railsheet.layout.railing import Bay, Railing
 from railsheet.tolerance import SAME_MM
 
 # An outline smaller than this lets nothing through; it is what clipping leaves along an edge.
@@ -108,14 +110,18 @@ def openings_of(railing: Railing, among: Set[str] | None = None) -> tuple[Openin
     Args:
         among: the places that are wanted, the circles of the others not sought; all when None.
     """
-    plates = [_plate(railing, post) for post in railing.posts]
-    found = [
-        opening
-        for bay in railing.bays
-        for opening in (*_infill(railing, bay, among), *_under(railing, bay, plates, among))
-    ]
+    plates = [box(*plate_box(railing, post)) for post in railing.posts]
+    found = [each for bay in railing.bays for each in _of_bay(railing, bay, plates, among)]
     circles = iter(_circles([each for each in found if isinstance(each, _Unfitted)]))
     return tuple(each if isinstance(each, Opening) else each.of(next(circles)) for each in found)
+
+
+def _of_bay(
+    railing: Railing, bay: Bay, plates: Sequence[Polygon], among: Set[str] | None
+) -> Iterator[Opening | _Unfitted]:
+    yield from _infill(railing, bay, among)
+    yield from _spread(railing, bay, among)
+    yield from _under(railing, bay, plates, among)
 
 
 def opening_figures(
@@ -144,33 +150,27 @@ def _wanted(where: str, among: Set[str] | None) -> bool:
     return among is None or where in among
 
 
-def _edge(bay: Bay, rail: Rail) -> EdgeLine:
-    """A rail's punched face in the plane of the guard."""
-    rise = rail.punched_offset_mm / math.cos(bay.line.rake_rad) - rail.axis_drop_mm
-    return EdgeLine(bay.line.slope, bay.line.start_mm + rise)
-
-
-def _underside(bay: Bay) -> EdgeLine:
-    return EdgeLine(bay.line.slope, bay.line.start_mm - bay.section.height_plumb_mm)
-
-
-def _infill(railing: Railing, bay: Bay, among: Set[str] | None) -> Iterator[Opening | _Unfitted]:
-    if among is not None and not any(place.startswith(f"bay {bay.number}, ") for place in among):
+def _infill(railing: Railing, bay: Bay, among: Set[str] | None) -> Iterator[_Unfitted]:
+    named = f"bay {bay.number}, opening "
+    if among is not None and not any(place.startswith(named) for place in among):
         return
-    upper, lower = (_edge(bay, rail) for rail in bay.rails)
+    upper, lower = (rail_edge(bay, rail) for rail in bay.rails)
     whole = between_plumbs(bay.downhill_face_mm, bay.uphill_face_mm, lower, upper)
     parts = _left_open(whole, bay)
     for number, part in enumerate(parts, start=1):
         left, _, right, _ = part.bounds
         at_post = left < bay.downhill_face_mm + SAME_MM or right > bay.uphill_face_mm - SAME_MM
         words = " at the post" if at_post and bay.infill.row is not None else ""
-        where = f"bay {bay.number}, opening {number}{words}"
+        where = f"{named}{number}{words}"
         if not _wanted(where, among):
             continue
         sort, beside = Sort.END if at_post else Sort.INFILL, _beside(railing, left, right)
         of = partial(Opening, where, sort, Quantity.GUARD_OPENING, beside)
         void = Void(part, ())
         yield _Unfitted(of, void, partial(void.joined, ()))
+
+
+def _spread(railing: Railing, bay: Bay, among: Set[str] | None) -> Iterator[Opening]:
     for fact in bay.infill.facts:
         where = f"bay {bay.number}, between two cables spread by a pressed sphere"
         if fact.name != "spread" or not _wanted(where, among):
@@ -245,27 +245,16 @@ def _under(
         yield _Unfitted(of, left_of(index), partial(wider, index))
 
 
-def _plate(railing: Railing, post: Post) -> Polygon:
-    """A base plate in the plane of the guard: of a turned one, what the rails' line crosses."""
-    plate, foot, kit = footprint(railing, post), post.surface_z_mm, railing.kit.plate
-    low, high = plate.low_s_mm, plate.high_s_mm
-    if post.spec.skew.angle_rad:
-        line = post.in_from_side_mm + kit.across_mm / 2
-        crossed = Polygon(plate.plate).intersection(LineString([(low, line), (high, line)]))
-        low, _, high, _ = crossed.bounds
-    return box(low, foot - 1.0, high, foot + kit.thickness_mm)
-
-
 def _voids(railing: Railing, bay: Bay) -> Iterator[tuple[str, Sort, Beside, Callable[[], Void]]]:
     """Under the bottom rail, going uphill: the bottom flat, each step, the deck; each undrawn."""
-    stair, rail = railing.stair, _underside(bay)
+    stair, rail = railing.stair, underside(bay)
     if not stair.noses:
         void = partial(flat_void, bay.downhill_face_mm, bay.uphill_face_mm, 0.0, rail)
         yield f"bay {bay.number}, under the rail", Sort.FLAT, Beside.DECK, void
         return
     first, last = stair.noses[0], stair.noses[-1]
     runs = stair.runs_mm
-    floor = _bottom_floor_z(railing)
+    floor = bottom_floor_z(railing)
     if bay.downhill_face_mm < first.s_mm - SAME_MM:
         # The last run of the floor before the first riser makes the lowest triangle with it.
         start = first.s_mm - runs[0]
@@ -276,11 +265,11 @@ def _voids(railing: Railing, bay: Bay) -> Iterator[tuple[str, Sort, Beside, Call
                 Beside.BOTTOM,
                 partial(flat_void, bay.downhill_face_mm, start, floor, rail),
             )
-        step = _step(railing, (start, floor), 1)
+        step = step_below(stair, (start, floor), 1)
         yield "under the rail, step 0", Sort.STEP, Beside.STAIR, partial(step_void, step, rail)
     for number, (nose, ahead) in enumerate(pairwise(stair.noses), start=1):
         if ahead.s_mm > bay.downhill_face_mm and nose.s_mm < bay.uphill_face_mm:
-            step = _step(railing, (nose.s_mm, nose.z_mm), number + 1)
+            step = step_below(stair, (nose.s_mm, nose.z_mm), number + 1)
             where = f"under the rail, step {number}"
             yield where, Sort.STEP, Beside.STAIR, partial(step_void, step, rail)
     if bay.uphill_face_mm > last.s_mm + SAME_MM:
@@ -299,23 +288,3 @@ def _voids(railing: Railing, bay: Bay) -> Iterator[tuple[str, Sort, Beside, Call
                 run_mm=runs[-1],
             ),
         )
-
-
-def _bottom_floor_z(railing: Railing) -> float:
-    """The floor under the rail at the bottom: a slab that lies lower is the floor there."""
-    post = railing.downhill_post
-    return post.surface_z_mm if post.spec.ground is Ground.SLAB else 0.0
-
-
-def _step(railing: Railing, nose: tuple[float, float], riser: int) -> Step:
-    stair = railing.stair
-    ahead = stair.nose(riser)
-    rise = ahead.z_mm - nose[1]
-    return Step(
-        nose_mm=nose,
-        next_nose_mm=(ahead.s_mm, ahead.z_mm),
-        overhang_mm=stair.nosing_mm(riser),
-        # A tread as thick as the rise leaves no riser to see; the outline wants a hair of one.
-        thickness_mm=min(stair.tread_thickness_mm, rise - SAME_MM),
-        open_riser=stair.open_risers,
-    )

@@ -66,6 +66,17 @@ class Step:
         """Tread to tread, upright."""
         return self.next_nose_mm[1] - self.nose_mm[1]
 
+    @property
+    def back_s_mm(self) -> float:
+        """The riser's face; with open risers the back of the void, as ``step_void`` takes it."""
+        beyond = self.run_mm if self.open_riser else 0.0
+        return self.next_nose_mm[0] + self.overhang_mm + beyond
+
+    @property
+    def under_z_mm(self) -> float:
+        """The underside of the tread above."""
+        return self.next_nose_mm[1] - self.thickness_mm
+
 
 @dataclass(frozen=True)
 class StepOpening:
@@ -165,8 +176,7 @@ def step_void(step: Step, rail_underside: EdgeLine) -> Void:
     _check(step)
     (nose_s, nose_z), (next_s, next_z) = step.nose_mm, step.next_nose_mm
     down_s = _downhill_end(step, rail_underside)
-    back_s = next_s + step.overhang_mm + (step.run_mm if step.open_riser else 0.0)
-    under_z = next_z - step.thickness_mm
+    back_s, under_z = step.back_s_mm, step.under_z_mm
     ends = (rail_underside.height_mm(down_s), rail_underside.height_mm(next_s))
     above_z = max(*ends, next_z) + step.rise_mm
     room = Polygon(

@@ -10,7 +10,6 @@ from railsheet.checks.flight_checks import check_level
 from railsheet.checks.profile import Profile
 from railsheet.checks.shared_load import leans_of
 from railsheet.checks.turn_figures import turn_figures
-from railsheet.cli.run_figures import run_figures
 from railsheet.cuts.job_stock import JobStock
 from railsheet.cuts.masses import run_masses
 from railsheet.cuts.pieces import Pieces
@@ -22,6 +21,7 @@ from railsheet.figures.findings import enter_checks, enter_site, finding_notices
 from railsheet.figures.flight import enter_flight
 from railsheet.figures.level_doubt import level_doubts
 from railsheet.figures.masses import enter_masses
+from railsheet.figures.moved_figures import MovedFigures
 from railsheet.figures.stock import enter_places
 from railsheet.job.model import Job
 from railsheet.layout.joints import with_meeting
@@ -48,7 +48,7 @@ def level_work(
     checks = None
     if profile is not None:
         turns = turn_figures(site, railing.spec.mark, job.building)
-        doubting = partial(level_finding_sigmas, job, profile, doubts_of)
+        doubting = partial(level_finding_sigmas, job, profile, doubts_of, railing)
         checks = check_level(railing, job.building, profile, doubting, leans_of(site), turns)
     found = () if checks is None else finding_notices(checks, job.tape)
     notices = tuple(
@@ -69,7 +69,7 @@ def level_work(
     if checks is not None:
         enter_site(book, railing.spec.mark, railing.spec.site)
         enter_checks(book, railing.spec.mark, checks)
-    doubts = doubts_of(partial(run_figures, job))
+    doubts = doubts_of(MovedFigures(job.tape).of)
     for doubt in doubts:
         # A wall plate has no cut, which the run alone would give a post.
         if doubt.key in book:

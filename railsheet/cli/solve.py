@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, partial
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from railsheet.checks.flight_checks import check_flight
 from railsheet.checks.profile import Profile, find_profile, load_profile, shipped_profiles
 from railsheet.checks.shared_load import NO_LEANS, leans_of
-from railsheet.cli.run_figures import run_figures
 from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, plan_job
 from railsheet.cuts.masses import run_masses
 from railsheet.cuts.pieces import Pieces, cut_pieces
@@ -20,17 +19,21 @@ from railsheet.cuts.rail_stock import from_bars
 from railsheet.cuts.take_off import take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
-from railsheet.figures.doubt import flight_doubts
+from railsheet.figures.doubt import AlongLine, doubts_along
 from railsheet.figures.finding_doubt import finding_sigmas, no_handrails
 from railsheet.figures.findings import enter_checks, enter_site, finding_notices
-from railsheet.figures.flight import enter_flight, enter_job, enter_kit
+from railsheet.figures.flight import deviation_key, deviation_mm, enter_flight
+from railsheet.figures.kit import enter_job, enter_kit
 from railsheet.figures.masses import enter_masses
+from railsheet.figures.moved_figures import MovedFigures
 from railsheet.figures.steps import enter_steps
 from railsheet.figures.stock import enter_places, enter_purchases, enter_stock
 from railsheet.figures.survey import enter_survey
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
+from railsheet.layout.flight_again import FlightAgain
 from railsheet.layout.notice import Notice, Weight
+from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Railing
 from railsheet.layout.survey_notices import survey_notices
 from railsheet.sheets.schedule import FlightWork, RunWork
@@ -136,12 +139,12 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         meeting = () if site is None else site.notices[spec.mark]
         parts = take_off(railing, pieces, stock.cut)
         # Both sorts of doubt differentiate the same solve: each stair near this one is solved once.
-        again = cache(partial(_solve, job))
+        again = FlightAgain(railing, job.file)
         checks = None
         if profile is not None:
             beside = no_handrails if handrails is None else partial(handrails.beside, spec.mark)
             doubting = partial(
-                finding_sigmas, job, survey, spec, profile, solve=again, handrails=beside
+                finding_sigmas, job, survey, spec, profile, again, railing, handrails=beside
             )
             own = () if handrails is None else handrails.solved
             turns = _turns(job, site, spec.mark)
@@ -165,7 +168,10 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
         enter_places(book, spec.mark, pieces, stock)
         enter_survey(book, spec.mark, survey)
         enter_steps(book, spec.mark, survey.stair, profile)
-        doubts = flight_doubts(survey, spec, partial(_figures, job, site, again))
+        figures = AlongLine(
+            again.line, partial(_figures, MovedFigures(job.tape), site, again), _deviation
+        )
+        doubts = doubts_along(survey, spec, figures)
         for doubt in doubts:
             # A wall plate has no cut, which the flight alone would give a post.
             if doubt.key in book:
@@ -272,19 +278,24 @@ def _solve(job: Job, stair: Stair, spec: FlightSpec) -> Railing:
 
 
 def _figures(
-    job: Job,
+    moved: MovedFigures,
     site: Site | None,
-    solve: Callable[[Stair, FlightSpec], Railing],
+    solve: FlightAgain,
     stair: Stair,
     spec: FlightSpec,
+    line: RailLine,
 ) -> dict[str, float]:
     """One flight's lengths and angles by key, solved alone, what it joins standing as it is."""
-    railing = solve(stair, spec)
+    railing = solve.along(stair, spec, line)
     if site is not None:
         from railsheet.cli.site_work import met
 
         railing = met(site, railing)
-    return run_figures(job, railing)
+    return moved.of(railing)
+
+
+def _deviation(stair: Stair, spec: FlightSpec, line: RailLine) -> dict[str, float]:
+    return {deviation_key(spec.mark): deviation_mm(line, stair, spec.rail_height_mm)}
 
 
 def no_code(job: Job) -> BadInput:

@@ -7,17 +7,17 @@ A greater scatter could choose otherwise; that is a notice's business, not a fig
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from statistics import stdev
 
 import numpy as np
 from numpy.typing import NDArray
 
 from railsheet.errors import BadInput
-from railsheet.job.model import FlightSpec, Place, PostSpec
-from railsheet.job.nosings import Nosings
+from railsheet.figures.post_readings import PostReading, post_readings
+from railsheet.job.model import FlightSpec
+from railsheet.layout.rail_line import RailLine
 from railsheet.survey.flight import Survey, places_of
 from railsheet.survey.readings import DATUM, Reading, RiseTo, RunTo, Slant, Unknown
 from railsheet.survey.spreads import tape_sigma_mm
@@ -28,32 +28,10 @@ Array = NDArray[np.float64]
 # Far above the rounding of a solve (1e-10 mm) and the tolerances within it (1e-6 mm), far below
 # any tape.
 STEP_MM = 0.01
-
-
-@dataclass(frozen=True)
-class PostReading:
-    """A reading of a post's place or height, beside the readings of the steps. mm.
-
-    Attributes:
-        name: what a person calls it.
-        value_mm: as read.
-        sigma_mm: its standard deviation.
-        again_sigma_mm: of the reading taken (once more).
-        taken: whether it was taken; one that was not stands at what the rest have.
-        put: the flight's wishes with the reading at another value.
-    """
-
-    name: str
-    value_mm: float
-    sigma_mm: float
-    again_sigma_mm: float
-    taken: bool
-    put: Callable[[FlightSpec, float], FlightSpec]
-
-    @property
-    def take(self) -> str:
-        """What taking it (once more) is called."""
-        return f"{self.name} again" if self.taken else self.name
+# Slopes on both sides of a smooth figure differ by the step over what it bends within, some hundred
+# mm; and by a solve's rounding over the step.
+_ALIKE = 1e-3
+_NOISE = 1e-7
 
 
 @dataclass(frozen=True)
@@ -80,6 +58,28 @@ class _Candidate:
     sigma: float
 
 
+@dataclass(frozen=True)
+class AlongLine:
+    """A solve that takes the rail's line apart from the stair below it.
+
+    Every nose moves the line, and nearly every figure follows the line. So the figures' slopes by
+    it are found once, and a nose has only to be moved below the line as it stands, where little
+    follows it: the chain rule.
+
+    Attributes:
+        line: the line, for a stair and wishes.
+        figures: as of ``flight_doubts``, along a line. What does not rest on the line but on the
+            stair alone is as the stair has it.
+        greatest: those of the figures that are the greatest of several over the line. The best
+            line makes some of these equal, and then the slope of the whole is not the sum of
+            slopes; so these are found again with the stair and the line moved together.
+    """
+
+    line: Callable[[Stair, FlightSpec], RailLine]
+    figures: Callable[[Stair, FlightSpec, RailLine], Mapping[str, float]]
+    greatest: Callable[[Stair, FlightSpec, RailLine], Mapping[str, float]]
+
+
 def flight_doubts(
     survey: Survey,
     spec: FlightSpec,
@@ -97,25 +97,101 @@ def flight_doubts(
         One for each figure; none at all where every small change would change what is chosen by
         count, for then no figure has a slope.
     """
-    posts = post_readings(spec)
-    unknowns = survey.adjustment.unknowns
-    at = places_of(survey.adjustment)
-    nominal = figures(survey.stair, spec)
-    keys = tuple(nominal)
+    nominal = _Nominal(figures(survey.stair, spec))
+    columns = (
+        nominal.slope(lambda by: figures(*moved(by)))  # noqa: B023
+        for moved in _moves(survey, spec)
+    )
+    return _doubts(survey, spec, nominal.keys, columns)
 
-    def nose_moved(unknown: Unknown, by_mm: float) -> Mapping[str, float]:
-        return figures(_moved(survey.stair, unknown, by_mm), spec)
 
-    def post_read(post: PostReading, by_mm: float) -> Mapping[str, float]:
+def doubts_along(survey: Survey, spec: FlightSpec, solve: AlongLine) -> tuple[Doubt, ...]:
+    """The same, of a solve that takes the rail's line apart."""
+    stair = survey.stair
+    line = solve.line(stair, spec)
+    first, last = stair.noses[0].s_mm, stair.noses[-1].s_mm
+    heights = _heights(line, first, last)
+    nominal = _Nominal(solve.figures(stair, spec, line))
+
+    def with_line(there: Stair, wishes: FlightSpec) -> dict[str, float]:
+        """What is found again with the line moved too: its own two heights first."""
+        along = solve.line(there, wishes)
+        return _heights(along, first, last) | dict(solve.greatest(there, wishes, along))
+
+    of_line = _Nominal(with_line(stair, spec))
+
+    def raised(end: str, by_mm: float) -> Mapping[str, float]:
+        there = dict(heights)
+        there[end] += by_mm
+        slope = (there["high"] - there["low"]) / (last - first)
+        return solve.figures(stair, spec, RailLine(slope, there["low"] - slope * first))
+
+    sides = [nominal.sides(partial(raised, end)) for end in heights]
+    by_line = [_middle(each) for each in sides]
+    apart = [nominal.keys.index(key) for key in of_line.keys[len(heights) :]]
+    turning = np.zeros(len(nominal.keys), dtype=bool)
+    for each in sides:
+        turning |= _turns(each)
+    turning[apart] = False
+
+    def column(moved: _Moved) -> Array | None:
+        found = nominal.slope(lambda by: solve.figures(*moved(by), line))
+        follows = of_line.slope(lambda by: with_line(*moved(by)))
+        if found is None or follows is None:
+            return None
+        for slope, share in zip(by_line, follows[: len(heights)], strict=True):
+            if slope is not None:
+                found = found + slope * share
+            elif share:
+                return None
+        found[apart] = follows[len(heights) :]
+        if turning.any():
+            whole = nominal.slope(lambda by: _whole(solve, *moved(by)))
+            if whole is None:
+                return None
+            found[turning] = whole[turning]
+        return found
+
+    return _doubts(survey, spec, nominal.keys, map(column, _moves(survey, spec)))
+
+
+def _whole(solve: AlongLine, stair: Stair, spec: FlightSpec) -> Mapping[str, float]:
+    return solve.figures(stair, spec, solve.line(stair, spec))
+
+
+def _heights(line: RailLine, first_mm: float, last_mm: float) -> dict[str, float]:
+    return {"low": line.z_at(first_mm), "high": line.z_at(last_mm)}
+
+
+# The stair and the wishes once a reading is otherwise by so many mm.
+_Moved = Callable[[float], tuple[Stair, FlightSpec]]
+
+
+def _moves(survey: Survey, spec: FlightSpec) -> Iterator[_Moved]:
+    """Every nose's two coordinates, then the readings of the posts."""
+    stair = survey.stair
+
+    def nose_moved(unknown: Unknown, by_mm: float) -> tuple[Stair, FlightSpec]:
+        return _moved(stair, unknown, by_mm), spec
+
+    def post_read(post: PostReading, by_mm: float) -> tuple[Stair, FlightSpec]:
         wishes = post.put(spec, post.value_mm + by_mm)
         # The nosings are readings of the steps that the stair carries itself.
-        return figures(replace(survey.stair, nosings=wishes.readings.nosings), wishes)
+        return replace(stair, nosings=wishes.readings.nosings), wishes
 
-    moves = [partial(nose_moved, u) for u in unknowns if u[0] != "line"]
-    moves += [partial(post_read, post) for post in posts]
+    for unknown in survey.adjustment.unknowns:
+        if unknown[0] != "line":
+            yield partial(nose_moved, unknown)
+    for post in post_readings(spec):
+        yield partial(post_read, post)
+
+
+def _doubts(
+    survey: Survey, spec: FlightSpec, keys: Sequence[str], slopes: Iterable[Array | None]
+) -> tuple[Doubt, ...]:
+    unknowns, posts = survey.adjustment.unknowns, post_readings(spec)
     columns = []
-    for move in moves:
-        slope = _slope(keys, nominal, move)
+    for slope in slopes:
         if slope is None:
             return ()
         columns.append(slope)
@@ -123,73 +199,8 @@ def flight_doubts(
     lines = sum(unknown[0] == "line" for unknown in unknowns)
     noses = len(unknowns) - lines
     columns[noses:noses] = [np.zeros(len(keys))] * lines
-    jacobian = np.column_stack(columns)
-    covariance = _covariance(survey, posts)
-    return _weigh(keys, jacobian, covariance, _candidates(survey, spec, at, posts))
-
-
-def post_readings(spec: FlightSpec) -> tuple[PostReading, ...]:
-    """The readings of the posts and of the nosings; where a free post goes is no reading."""
-    step = spec.readings.instruments.read_to_mm
-
-    def reading(
-        name: str, value: float, put: Callable[[FlightSpec, float], FlightSpec]
-    ) -> PostReading:
-        sigma = tape_sigma_mm(value, step)
-        return PostReading(name, value, sigma, sigma, True, put)
-
-    found = list(_nosing_readings(spec.readings.nosings, step))
-    for name, which in (("bottom", "bottom_post"), ("top", "top_post")):
-        post: PostSpec = getattr(spec, which)
-        fields = [("G, the slab's drop", "slab_drop_mm", post.slab_drop_mm or None)]
-        if post.place is Place.STANDING:
-            fields += [
-                ("E", "from_nose_mm", post.from_nose_mm),
-                ("I", "in_from_side_mm", post.in_from_side_mm),
-                ("V", "height_mm", post.height_mm),
-            ]
-        for letter, field, value in fields:
-            if value is None:
-                continue
-
-            def put(s: FlightSpec, v: float, w: str = which, f: str = field) -> FlightSpec:
-                post: PostSpec = getattr(s, w)
-                return _with_post(s, w, replace(post, **{f: v}))  # type: ignore[arg-type]
-
-            found.append(reading(f"{letter} of the {name} post", value, put))
-    return tuple(found)
-
-
-def _nosing_readings(nosings: Nosings, step_mm: float) -> Iterator[PostReading]:
-    """Those read, then those that were not, which scatter as the ones read do among themselves.
-
-    One more of a sample of m scatters about their mean by s·√(1 + 1/m) (a prediction from a
-    normal sample, from memory), and by the tape at the least.
-    """
-
-    def put_at(nose: int) -> Callable[[FlightSpec, float], FlightSpec]:
-        def put(spec: FlightSpec, mm: float) -> FlightSpec:
-            moved = spec.readings.nosings.reading(nose, mm)
-            return replace(spec, readings=replace(spec.readings, nosings=moved))
-
-        return put
-
-    read = nosings.read_mm
-    for nose, value in zip(nosings.noses_read, read, strict=True):
-        name = "N, the nosing" if nosings.once else f"N {nose}, the nosing at nose {nose}"
-        sigma = tape_sigma_mm(value, step_mm)
-        yield PostReading(name, value, sigma, sigma, True, put_at(nose))
-    for nose in nosings.unread:
-        value = nosings.each_mm[nose - 1]
-        name, taped = f"N {nose}, the nosing at nose {nose}", tape_sigma_mm(value, step_mm)
-        among = stdev(read) * (1.0 + 1.0 / len(read)) ** 0.5
-        yield PostReading(name, value, max(among, taped), taped, False, put_at(nose))
-
-
-def _with_post(spec: FlightSpec, which: str, post: PostSpec) -> FlightSpec:
-    if which == "bottom_post":
-        return replace(spec, bottom_post=post)
-    return replace(spec, top_post=post)
+    candidates = _candidates(survey, spec, places_of(survey.adjustment), posts)
+    return _weigh(keys, np.column_stack(columns), _covariance(survey, posts), candidates)
 
 
 def _moved(stair: Stair, unknown: Unknown, by_mm: float) -> Stair:
@@ -202,25 +213,46 @@ def _moved(stair: Stair, unknown: Unknown, by_mm: float) -> Stair:
     return replace(stair, noses=(*stair.noses[: number - 1], moved, *stair.noses[number:]))
 
 
-def _slope(
-    keys: Sequence[str],
-    nominal: Mapping[str, float],
-    moved: Callable[[float], Mapping[str, float]],
-) -> Array | None:
-    """The figures' slopes by central difference, or one-sided where a choice turns on one side."""
-    here = np.array([nominal[key] for key in keys])
-    sides = []
-    for by in (STEP_MM, -STEP_MM):
-        try:
-            there = moved(by)
-        except BadInput:
-            # On the very edge of what can be laid out at all; the other side has the slope.
-            continue
-        if there.keys() == nominal.keys():
-            sides.append((np.array([there[key] for key in keys]) - here) / by)
-    if not sides:
-        return None
-    return np.asarray(np.mean(sides, axis=0))
+class _Nominal:
+    """Figures as they are, to tell their slopes by."""
+
+    def __init__(self, figures: Mapping[str, float]) -> None:
+        self._figures = figures
+        self.keys = tuple(figures)
+        self._here = np.array(list(figures.values()))
+
+    def slope(self, moved: Callable[[float], Mapping[str, float]]) -> Array | None:
+        """The slopes by central difference, or one-sided where a choice turns on one side."""
+        return _middle(self.sides(moved))
+
+    def sides(self, moved: Callable[[float], Mapping[str, float]]) -> list[Array]:
+        """The slopes on either side on which no choice turns."""
+        sides = []
+        for by in (STEP_MM, -STEP_MM):
+            try:
+                there = moved(by)
+            except BadInput:
+                # On the very edge of what can be laid out at all; the other side has the slope.
+                continue
+            if there.keys() == self._figures.keys():
+                values = np.array([there[key] for key in self.keys])
+                sides.append((values - self._here) / by)
+        return sides
+
+
+def _middle(sides: Sequence[Array]) -> Array | None:
+    if len(sides) < 2:
+        return sides[0] if sides else None
+    return (sides[0] + sides[1]) / 2
+
+
+def _turns(sides: Sequence[Array]) -> NDArray[np.bool_]:
+    """Which figures' slopes are not alike on both sides; none where only one side is known."""
+    one, other = (*sides, *sides)[:2] if sides else (np.zeros(1), np.zeros(1))
+    unlike: NDArray[np.bool_] = np.abs(one - other) > (
+        _ALIKE * (np.abs(one) + np.abs(other)) + _NOISE
+    )
+    return unlike
 
 
 def _covariance(survey: Survey, posts: Sequence[PostReading]) -> Array:

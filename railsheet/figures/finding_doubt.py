@@ -9,10 +9,13 @@ from railsheet.checks.amount import Kind
 from railsheet.checks.flight_checks import flight_figures, level_figures
 from railsheet.checks.limit import Quantity
 from railsheet.checks.measured import Measured, held_against
-from railsheet.checks.openings_of import openings_of
+from railsheet.checks.opening_contacts import Following, following
+from railsheet.checks.openings_of import Opening
 from railsheet.checks.profile import Profile
-from railsheet.figures.doubt import Doubt, flight_doubts
+from railsheet.figures.doubt import AlongLine, Doubt, doubts_along
 from railsheet.job.model import FlightSpec, Job
+from railsheet.layout.flight_again import FlightAgain
+from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Railing
 from railsheet.survey.flight import Survey
 from railsheet.survey.stair import Stair
@@ -21,8 +24,7 @@ if TYPE_CHECKING:
     from railsheet.layout.handrail_model import Handrail
 
 # An opening further than this from every limit on it is given no spread: to be in doubt there it
-# would have to scatter by more than 2 mm, and finding its circle again and again takes time.
-# Common practice, no source.
+# would have to scatter by more than 2 mm. Common practice, no source.
 _NEAR_MM = 4.0
 # Less than this is a figure that does not rest on the readings of the survey at all.
 _NO_SPREAD = 1e-9
@@ -44,8 +46,10 @@ def finding_sigmas(
     survey: Survey,
     spec: FlightSpec,
     profile: Profile,
+    solve: FlightAgain,
+    railing: Railing,
     figures: Sequence[Measured],
-    solve: Callable[[Stair, FlightSpec], Railing],
+    openings: Sequence[Opening],
     handrails: Beside = no_handrails,
 ) -> Mapping[str, float]:
     """Standard deviations of a flight's checked lengths and angles, mm or rad, by their keys.
@@ -54,25 +58,35 @@ def finding_sigmas(
     or far outside of their limits.
 
     Args:
-        figures: the figures of the flight as solved.
-        solve: solves the flight again for another stair and wishes.
+        solve: solves the flight again.
+        railing: the flight as checked, its ends cut as its site has them.
+        figures: its figures.
+        openings: its openings.
         handrails: those beside the flight, solved again for its stair and wishes.
     """
-    near = _near_openings(profile, figures)
+    alone = solve.along(survey.stair, spec, solve.line(survey.stair, spec))
+    near = following(_near_openings(profile, figures, openings), railing, alone)
 
-    def again(stair: Stair, wishes: FlightSpec) -> dict[str, float]:
-        railing = solve(stair, wishes)
-        openings = openings_of(railing, near)
-        return _sizes(flight_figures(railing, job.building, openings, handrails(stair, wishes)))
+    def again(stair: Stair, wishes: FlightSpec, along: RailLine) -> dict[str, float]:
+        moved = solve.along(stair, wishes, along)
+        beside = handrails(stair, wishes)
+        return _sizes(flight_figures(moved, job.building, near.moved(moved), beside))
 
-    return _sigmas(flight_doubts(survey, spec, again))
+    return _sigmas(doubts_along(survey, spec, AlongLine(solve.line, again, _no_greatest)))
+
+
+def _no_greatest(_stair: Stair, _wishes: FlightSpec, _line: RailLine) -> Mapping[str, float]:
+    """No checked figure is the greatest of several over the line."""
+    return {}
 
 
 def level_finding_sigmas(
     job: Job,
     profile: Profile,
     doubts: LevelDoubts,
+    railing: Railing,
     figures: Sequence[Measured],
+    openings: Sequence[Opening],
 ) -> Mapping[str, float]:
     """Standard deviations of a level run's checked figures from its length's, by their keys.
 
@@ -80,22 +94,27 @@ def level_finding_sigmas(
 
     Args:
         doubts: what figures taken off the run, solved again, scatter by.
-        figures: the figures of the run as solved.
+        railing: the run as checked.
+        figures: its figures.
+        openings: its openings.
     """
-    near = _near_openings(profile, figures)
+    near = Following(railing, _near_openings(profile, figures, openings))
 
-    def again(railing: Railing) -> dict[str, float]:
-        return _sizes(level_figures(railing, job.building, openings_of(railing, near)))
+    def again(moved: Railing) -> dict[str, float]:
+        return _sizes(level_figures(moved, job.building, near.moved(moved)))
 
     return _sigmas(doubts(again))
 
 
-def _near_openings(profile: Profile, figures: Sequence[Measured]) -> set[str]:
-    return {
+def _near_openings(
+    profile: Profile, figures: Sequence[Measured], openings: Sequence[Opening]
+) -> tuple[Opening, ...]:
+    places = {
         each.where.partition(", beside the ")[0]
         for each in figures
         if each.quantity in _OPENINGS and _near(profile, each)
     }
+    return tuple(opening for opening in openings if opening.where in places)
 
 
 def _sizes(figures: Iterable[Measured]) -> dict[str, float]:

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from railsheet.cuts.pieces import FillPiece, Pieces, PostPiece, RailPiece
 from railsheet.cuts.take_off import TakeOffLine
 from railsheet.figures.book import FigureBook, Toward
-from railsheet.job.kit import Kit
 from railsheet.layout.footprint import footprint
-from railsheet.layout.infill.door import kind_of, row_rule
+from railsheet.layout.infill.door import row_rule
 from railsheet.layout.infill.parts import Fact, FactUnit
 from railsheet.layout.notice import Notice
 from railsheet.layout.post_place import nose_from_face
 from railsheet.layout.rail_ends import End
+from railsheet.layout.rail_line import RailLine
 from railsheet.layout.railing import Bay, Post, PostFace, Railing
+from railsheet.survey.stair import Stair
 from railsheet.units.length import Unit
 
 
@@ -27,21 +29,32 @@ def enter_flight(
 ) -> None:
     """Enter every figure of one flight, its keys starting with the flight's mark."""
     at = railing.spec.mark
-    if not railing.level:
-        _stair(book, at, railing)
-    _line(book, at, railing)
+    enter_walk(book, railing)
     for bay in railing.bays:
-        _bay(book, f"{at}.bay.{bay.number}", bay)
-    _infill(book, at, railing)
-    _freedom(book, at, railing)
-    for post in pieces.posts:
-        _post(book, at, railing, post)
+        enter_bay(book, at, bay)
+    enter_posts(book, railing, pieces.posts)
     for rail in pieces.rails:
-        _rail(book, at, rail)
+        enter_rail(book, at, rail)
     for fill in pieces.fills:
-        _fill(book, at, fill)
+        enter_fill(book, at, fill)
     enter_parts(book, at, parts)
     enter_noticed(book, at, notices)
+
+
+def enter_walk(book: FigureBook, railing: Railing) -> None:
+    """Enter the stair that a run goes over, and the rail's line."""
+    if not railing.level:
+        _stair(book, railing.spec.mark, railing)
+    _line(book, railing.spec.mark, railing)
+
+
+def enter_posts(book: FigureBook, railing: Railing, posts: Sequence[PostPiece]) -> None:
+    """Enter where a run's posts stand, where they may, and how they are cut."""
+    at = railing.spec.mark
+    _infill(book, at, railing)
+    _freedom(book, at, railing)
+    for post in posts:
+        _post(book, at, railing, post)
 
 
 def enter_parts(book: FigureBook, at: str, parts: tuple[TakeOffLine, ...]) -> None:
@@ -97,12 +110,20 @@ def _line(book: FigureBook, at: str, railing: Railing) -> None:
     book.length(f"{at}.clear_plumb", section.clear_plumb_mm, "between the rails, plumb")
 
 
+def deviation_key(mark: str) -> str:
+    """Where the rail height's greatest miss stands in the book."""
+    return f"{mark}.deviation"
+
+
+def deviation_mm(line: RailLine, stair: Stair, wanted_mm: float) -> float:
+    """How far at the most the rail's height over a nose misses the wanted one."""
+    return max(abs(line.height_over(nose) - wanted_mm) for nose in stair.noses)
+
+
 def _over_noses(book: FigureBook, at: str, railing: Railing) -> None:
     line = railing.line
-    deviation = max(
-        abs(line.height_over(nose) - railing.spec.rail_height_mm) for nose in railing.stair.noses
-    )
-    book.length(f"{at}.deviation", deviation, "rail height's greatest miss of the wanted one")
+    deviation = deviation_mm(line, railing.stair, railing.spec.rail_height_mm)
+    book.length(deviation_key(at), deviation, "rail height's greatest miss of the wanted one")
     if railing.spec.band_mm is not None:
         low, high = railing.spec.band_mm
         book.length(f"{at}.band.least", low, "least rail height allowed over a nose")
@@ -124,7 +145,9 @@ def _infill(book: FigureBook, at: str, railing: Railing) -> None:
     book.length(f"{at}.gap_most", most, "greatest allowed gap at a post")
 
 
-def _bay(book: FigureBook, key: str, bay: Bay) -> None:
+def enter_bay(book: FigureBook, at: str, bay: Bay) -> None:
+    """Enter a bay of the run of a mark, and how it is filled."""
+    key = f"{at}.bay.{bay.number}"
     name = f"bay {bay.number}"
     noun, row = bay.infill.noun, bay.infill.row
     book.length(f"{key}.clear", bay.clear_mm, f"{name}: between the post faces, level")
@@ -171,7 +194,8 @@ def fill_key(mark: str, fill: FillPiece) -> str:
     return f"{mark}.bay.{fill.bay}.fill.{fill.piece.suffix}"
 
 
-def _fill(book: FigureBook, at: str, fill: FillPiece) -> None:
+def enter_fill(book: FigureBook, at: str, fill: FillPiece) -> None:
+    """Enter a bay's cut pieces."""
     key, piece = fill_key(at, fill), fill.piece
     name = f"bay {fill.bay}, {piece.name}"
     book.count(f"{key}.count", piece.count, f"{name}: pieces")
@@ -308,7 +332,8 @@ def rail_key(mark: str, piece: RailPiece) -> str:
     return f"{mark}.bay.{piece.bay}.rail.{piece.rail.place.value}{beyond}"
 
 
-def _rail(book: FigureBook, at: str, piece: RailPiece) -> None:
+def enter_rail(book: FigureBook, at: str, piece: RailPiece) -> None:
+    """Enter a rail of the run of a mark, its holes and its cuts."""
     rail = piece.rail
     key = rail_key(at, piece)
     name = f"bay {piece.bay}, {piece.words}"
@@ -388,48 +413,3 @@ def enter_alone(book: FigureBook, key: str, piece: RailPiece, *, held: bool) -> 
     book.length(f"{key}.needs", piece.on_bar.needs_mm, f"{name}: bar used, trim included")
     if held and piece.on_bar.stock_mm is not None:
         book.length(f"{key}.stock", piece.on_bar.stock_mm, f"{name}: bar to cut it from")
-
-
-def enter_kit(book: FigureBook, kit: Kit) -> None:
-    """Enter the kit's dimensions that the sheets print."""
-    for key, value, about in (
-        ("post.width", kit.post.width_mm, "post's side"),
-        ("post.stock_height", kit.post.stock_height_mm, "post as supplied, plate included"),
-        ("post.reveal", kit.post.reveal_mm, "post above the top rail"),
-        ("plate.along", kit.plate.along_mm, "base plate along the run"),
-        ("plate.across", kit.plate.across_mm, "base plate across the step"),
-        ("plate.thickness", kit.plate.thickness_mm, "base plate's thickness"),
-        ("plate.edge_distance", kit.plate.edge_distance_mm, "plate to an edge, least"),
-        ("plate.back_clearance", kit.plate.back_clearance_mm, "plate to a riser's face, least"),
-        ("cover.height", kit.cover.cover_height_mm, "plate cover's height"),
-        ("top_rail.depth", kit.top_rail.depth_mm, "top rail's depth"),
-        ("top_rail.width", kit.top_rail.width_mm, "top rail's width"),
-        ("bottom_rail.depth", kit.bottom_rail.depth_mm, "bottom rail's depth"),
-        ("bottom_rail.width", kit.bottom_rail.width_mm, "bottom rail's width"),
-        ("greatest_span", kit.greatest_span_mm, "greatest clear span"),
-        ("fit_tolerance", kit.fit_tolerance_mm, "tolerance of a fitted reading"),
-    ):
-        book.length(f"kit.{key}", value, about)
-    for number, hole in enumerate(kit.plate.holes, start=1):
-        for key, value, about in (
-            ("along", hole.along_mm, "middle from the plate's corner, along the run"),
-            ("across", hole.across_mm, "middle from the plate's corner, across the run"),
-            ("size", hole.size_mm, "diameter"),
-        ):
-            book.length(
-                f"kit.plate.hole.{number}.{key}", value, f"base plate, hole {number}: {about}"
-            )
-    infill = kit.infill
-    for fact in kind_of(kit).facts(kit):
-        enter_fact(book, f"kit.{fact.name}", fact.words, fact)
-    if infill.baluster is not None:
-        book.length("kit.baluster.width", infill.baluster.width_mm, "baluster's side")
-        book.length("kit.baluster.length", infill.baluster.length_mm, "baluster as supplied")
-    book.angle("kit.greatest_rake", kit.greatest_rake_rad, "steepest rake")
-
-
-def enter_job(book: FigureBook) -> None:
-    """Enter the job's own rounding."""
-    book.length("job.tape", book.tape.step_mm, "smallest division printed")
-    check_mm = 4 * Unit.INCH.mm if book.tape.unit is Unit.INCH else 100.0
-    book.length("job.check_length", check_mm, "check bars on full-size sheets")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -75,6 +75,7 @@ def fill_bays(
     spans_mm: Sequence[tuple[float, float]],
     members: Sequence[int],
     wishes: FlightSpec,
+    fill: Callable[..., Bay] | None = None,
 ) -> tuple[Bay, ...]:
     """Fill every bay of a run, going uphill; what goes on in line has as many in each.
 
@@ -82,13 +83,13 @@ def fill_bays(
         spans_mm: s of each bay's downhill and uphill face.
         members: how many balusters each takes; not used by infill that has no row.
         wishes: what stands at the run's ends.
+        fill: what remembers the bays it filled; ``fill_bay`` when None.
     """
+    one = fill or fill_bay
 
     def filled(members: Sequence[int]) -> tuple[Bay, ...]:
         return tuple(
-            fill_bay(
-                kit, number, line, section, span, count, stations(wishes, number, len(spans_mm))
-            )
+            one(kit, number, line, section, span, count, stations(wishes, number, len(spans_mm)))
             for number, (span, count) in enumerate(zip(spans_mm, members, strict=True), start=1)
         )
 

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit
 from railsheet.job.model import FlightSpec
-from railsheet.layout.bay import fill_bays
+from railsheet.layout.bay import fill_bay, fill_bays
 from railsheet.layout.best_rail import rail_over
 from railsheet.layout.bores import with_bores
-from railsheet.layout.flight_faces import find_faces
+from railsheet.layout.flight_faces import ANYHOW, Faces, Placing, find_faces
 from railsheet.layout.flight_posts import flight_posts
 from railsheet.layout.infill.door import rake_section, row_rule
+from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.notices import railing_notices
+from railsheet.layout.rail_line import RailLine
 from railsheet.layout.rail_room import must_hold_rails
-from railsheet.layout.railing import Railing
+from railsheet.layout.railing import Bay, Post, Railing
+from railsheet.layout.section import Section
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_MM, SAME_RAD
 
@@ -34,6 +38,74 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         BadInput: the rake is past the kit's limit, or the posts leave no room for one baluster.
     """
     line, line_notices = rail_over(stair, spec, kit)
+    railing, rule = _laid(line, stair, spec, kit, file)
+    return replace(railing, notices=(*line_notices, *railing_notices(railing, rule)))
+
+
+def standing_posts(
+    stair: Stair,
+    spec: FlightSpec,
+    kit: Kit,
+    line: RailLine,
+    section: Section,
+    faces: Faces,
+    rule: RowRule,
+    bays: tuple[Bay, ...],
+) -> tuple[Post, ...]:
+    """Every post of a flight, uphill, with the holes that its bays ask for.
+
+    Of the stair, what matters is the ground that the posts stand on.
+    """
+    return with_bores(flight_posts(stair, spec, kit, line, section, faces, rule), bays)
+
+
+@dataclass(frozen=True)
+class Making:
+    """What makes a flight's parts, or remembers those it made.
+
+    Attributes:
+        bay: as ``fill_bay``.
+        posts: as ``standing_posts``.
+        placing: how line posts are placed.
+    """
+
+    bay: Callable[..., Bay] = fill_bay
+    posts: Callable[..., tuple[Post, ...]] = standing_posts
+    placing: Placing = ANYHOW
+
+
+AFRESH = Making()
+
+
+def flight_along(
+    line: RailLine,
+    stair: Stair,
+    spec: FlightSpec,
+    kit: Kit,
+    file: str,
+    making: Making = AFRESH,
+) -> Railing:
+    """A flight's railing with the rail where it is told to be, whatever the noses say; no notices.
+
+    Args:
+        line: the top of the top rail.
+        stair, spec, kit, file: as for ``solve_flight``.
+        making: what makes its parts.
+
+    Raises:
+        BadInput: as ``solve_flight``.
+    """
+    return _laid(line, stair, spec, kit, file, making)[0]
+
+
+def _laid(
+    line: RailLine,
+    stair: Stair,
+    spec: FlightSpec,
+    kit: Kit,
+    file: str,
+    making: Making = AFRESH,
+) -> tuple[Railing, RowRule]:
     rake = line.rake_rad
     where = f"flight {spec.mark}"
     if rake > kit.greatest_rake_rad + SAME_RAD:
@@ -46,7 +118,7 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         )
     section = rake_section(kit, rake)
     rule = row_rule(kit, rake)
-    faces = find_faces(stair, spec, kit, rule)
+    faces = find_faces(stair, spec, kit, rule, making.placing)
     spans = faces.bays(kit.post.width_mm)
     for (start, stop), count in zip(spans, faces.balusters, strict=True):
         if rule.gap_mm(stop - start, count) <= 0:
@@ -65,7 +137,7 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
                 f"balusters {rule.width_mm:.1f} mm wide would stand in one another, {apart:.1f} mm "
                 "apart, level: the kit's pitch is too small for that rake",
             )
-    bays = fill_bays(kit, line, section, spans, faces.balusters, spec)
+    bays = fill_bays(kit, line, section, spans, faces.balusters, spec, making.bay)
     must_hold_rails(bays, file, f"{where} > bottom_post and top_post")
     railing = Railing(
         spec=spec,
@@ -73,9 +145,9 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         stair=stair,
         line=line,
         section=section,
-        posts=with_bores(flight_posts(stair, spec, kit, line, section, faces, rule), bays),
+        posts=making.posts(stair, spec, kit, line, section, faces, rule, bays),
         bays=bays,
         freedom=faces.freedom,
         notices=(),
     )
-    return replace(railing, notices=(*line_notices, *railing_notices(railing, rule)))
+    return railing, rule

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from railsheet.job.kit import Kit
@@ -26,6 +26,24 @@ from railsheet.layout.post_place import (
 from railsheet.layout.rail_ends import End
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_MM
+
+
+@dataclass(frozen=True)
+class Placing:
+    """How the posts between a long run's ends are placed.
+
+    Attributes:
+        surfaces: the treads that they may stand on; any when None.
+        place: ``place_line_posts``, or what remembers what it gave.
+    """
+
+    surfaces: frozenset[int] | None = None
+    place: Callable[[RunEnds, tuple[Stretch, ...], RowRule, float, float], Placed | None] = (
+        place_line_posts
+    )
+
+
+ANYHOW = Placing()
 
 
 @dataclass(frozen=True)
@@ -74,14 +92,23 @@ def _given_face(stair: Stair, spec: PostSpec) -> float:
     return face_from_nose(stair, spec, spec.from_nose_mm)
 
 
-def find_faces(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule) -> Faces:
-    """Both end posts' places; and, where they stand too far apart for one bay, those between."""
+def find_faces(
+    stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule, placing: Placing = ANYHOW
+) -> Faces:
+    """Both end posts' places; and, where they stand too far apart for one bay, those between.
+
+    Args:
+        stair, spec, kit: as of ``solve_flight``.
+        rule: how balusters are spaced.
+        placing: how the posts between are placed.
+    """
     single = _single_bay(stair, spec, kit, rule)
     if single is not None and single.uphill_mm - single.downhill_mm <= (
         kit.greatest_span_mm + SAME_MM
     ):
         return _windows_within_span(single, kit, rule)
-    return _long(stair, spec, kit, rule) or single or _unplaced(stair, spec, kit, rule)
+    long = _long(stair, spec, kit, rule, placing)
+    return long or single or _unplaced(stair, spec, kit, rule)
 
 
 def _single_bay(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule) -> Faces | None:
@@ -160,21 +187,29 @@ def _room(stair: Stair, spec: PostSpec, kit: Kit, rule: RowRule, end: End) -> tu
     return low, high
 
 
-def _long(stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule) -> Faces | None:
+def _long(
+    stair: Stair, spec: FlightSpec, kit: Kit, rule: RowRule, placing: Placing
+) -> Faces | None:
     """Posts between, on the treads between those the end posts stand on."""
-    stretches = _stretches(stair, spec, kit)
+    stretches = _stretches(stair, spec, kit, placing.surfaces)
     free = _free_end(spec)
     for ends in _end_choices(stair, spec, kit, rule, free):
-        for place in (place_line_posts, place_equal_spans):
-            placed = place(ends, stretches, rule, kit.post.width_mm, kit.greatest_span_mm)
-            if placed is not None and (place is place_line_posts or free is None):
-                return _with_freedom(stair, spec, kit, rule, placed)
+        given = ends, stretches, rule, kit.post.width_mm, kit.greatest_span_mm
+        placed = placing.place(*given)
+        if placed is None and free is None:
+            placed = place_equal_spans(*given)
+        if placed is not None:
+            return _with_freedom(stair, spec, kit, rule, placed)
     return None
 
 
-def _stretches(stair: Stair, spec: FlightSpec, kit: Kit) -> tuple[Stretch, ...]:
+def _stretches(
+    stair: Stair, spec: FlightSpec, kit: Kit, among: frozenset[int] | None
+) -> tuple[Stretch, ...]:
     found = []
     for surface in range(spec.bottom_post.surface + 1, spec.top_post.surface):
+        if among is not None and surface not in among:
+            continue
         bounds = plate_bounds(stair, line_spec(surface), kit, End.UPHILL)
         assert bounds.low_mm is not None
         assert bounds.high_mm is not None

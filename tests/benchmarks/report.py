@@ -15,6 +15,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 sys.path.insert(0, str(Path(__file__).parent.parent.parent))
 
 from long_deck import drawing_s, solving_s
+from long_flight import doubts_cost
 from one_flight import SAMPLE, against_bare
 from plain_stock import plainly, planned, rails
 
@@ -54,6 +55,14 @@ def _growth(taken: dict[int, float]) -> None:
     )
 
 
+def doubts(folder: Path) -> None:
+    """What the readings' doubt costs, in solves of the flight alone, and how it grows."""
+    print("the readings' doubt of one flight's figures and findings, as often as a solve of it")
+    found = {risers: doubts_cost(folder, risers) for risers in (15, 30, 60)}
+    for risers, (solves, seconds) in found.items():
+        print(f"  {risers} risers: {solves:.0f} solves, {seconds / found[15][1]:.1f} x 15 risers")
+
+
 def stock() -> None:
     """The stock plan against the plain model, which gets as long, and ten seconds at least."""
     print("stock plan against the assignment model given to HiGHS plainly")
@@ -75,6 +84,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         one_flight(Path(name))
         solving(Path(name))
+        doubts(Path(name))
         stock()
 
 

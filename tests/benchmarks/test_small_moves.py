@@ -9,12 +9,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from long_flight import long_flight
 
 from railsheet.checks import opening, openings_of
 from railsheet.cli.solve import solve_job
 from railsheet.job.kit_infill import GapKit
 from railsheet.job.load import load_job
-from railsheet.layout import long_run
+from railsheet.layout import flight_again, long_run
 from railsheet.layout.punched import Punching
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
@@ -67,3 +68,26 @@ def test_circles_are_found_together_and_only_where_they_are_wanted(
     step = next(each for each in every if each.sort is openings_of.Sort.STEP)
     assert openings_of.openings_of(railing, {step.where}) == (step,)
     assert infill.calls == len(railing.bays)
+
+
+def test_a_small_move_makes_again_only_what_it_moves(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    job = load_job(long_flight(tmp_path, 30))
+    circles = Count(opening._circles_of)
+    bays = Count(flight_again.fill_bay)
+    posts = Count(flight_again.standing_posts)
+    monkeypatch.setattr(opening, "_circles_of", circles)
+    monkeypatch.setattr(flight_again, "fill_bay", bays)
+    monkeypatch.setattr(flight_again, "standing_posts", posts)
+    work = solve_job(job).works[0]
+    moves = 2 * len(work.survey.adjustment.unknowns)
+    assert moves > 100
+    assert any(finding.sigma for finding in work.checks.findings)
+    # For the flight itself, and hardly again: each move would ask for one at the least.
+    assert circles.calls <= 12
+    # The line is moved four times; the treads under the posts move posts, and bays with them.
+    made = len(work.railing.bays)
+    assert made >= 4
+    assert bays.calls <= 12 * made
+    assert posts.calls <= moves / 2

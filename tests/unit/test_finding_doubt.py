@@ -13,6 +13,7 @@ from railsheet.cli.solve import job_profile
 from railsheet.figures.finding_doubt import finding_sigmas
 from railsheet.job.load import load_job
 from railsheet.layout.flight import solve_flight
+from railsheet.layout.flight_again import FlightAgain
 from railsheet.survey.flight import survey_flight
 from railsheet.survey.spreads import tape_sigma_mm
 
@@ -25,10 +26,8 @@ def findings(job_file):
     survey = survey_flight(spec.readings)
     railing = solve_flight(survey.stair, spec, job.kit, job.file)
 
-    def again(stair, wishes):
-        return solve_flight(stair, wishes, job.kit, job.file)
-
-    doubting = partial(finding_sigmas, job, survey, spec, profile, solve=again)
+    again = FlightAgain(railing, job.file)
+    doubting = partial(finding_sigmas, job, survey, spec, profile, again, railing)
     return spec, check_flight(railing, job.building, profile, doubting).findings
 
 

@@ -16,8 +16,8 @@ import pytest
 from railsheet.cli.solve import solve_job
 from railsheet.cuts.pieces import cut_pieces
 from railsheet.figures.book import FigureBook, Kind
-from railsheet.figures.doubt import post_readings
 from railsheet.figures.flight import enter_flight
+from railsheet.figures.post_readings import post_readings
 from railsheet.job.load import load_job
 from railsheet.job.model import FlightSpec, Job
 from railsheet.layout.flight import solve_flight
