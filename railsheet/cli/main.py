@@ -114,12 +114,13 @@ def new(job: Path, units: str, risers: int) -> None:
     help="Rewrite that list to what is on hand once all is cut; the old one is kept as .bak.",
 )
 @click.option(
-    "--stock-time",
-    type=click.FloatRange(min=0.1),
-    default=10.0,
+    "--stock-effort",
+    type=click.FloatRange(min=0.01, max=1000.0),
+    default=1.0,
     show_default=True,
-    metavar="SECONDS",
-    help="How long a better way to cut the bars may be looked for.",
+    metavar="TIMES",
+    help="How hard a better way to cut the bars is sought: 1 takes some ten seconds at the most, "
+    "10 ten times as long. It is counted, not timed, so that any machine plans alike.",
 )
 @click.option(
     "--labels",
@@ -141,7 +142,7 @@ def draw(
     solids: bool,
     drops: Path | None,
     keep_drops: bool,
-    stock_time: float,
+    stock_effort: float,
     labels: str | None,
     since: Path | None,
 ) -> None:
@@ -168,7 +169,7 @@ def draw(
     """
     from railsheet.cli.draw import Stocked, draw_job
 
-    stocked = Stocked(drops, keep_drops, stock_time, labels)
+    stocked = Stocked(drops, keep_drops, stock_effort, labels)
     if len(jobs) == 1:
         draw_job(jobs[0], out, solids=solids, which=which, stocked=stocked, since=since)
         return
