@@ -302,7 +302,8 @@ def _price(
             listed_all = not only_best or problem.additive
             top = first_fit if listed_all and refused_for_sure else best
             if added > before:
-                added += _company(pool, least, worth, number, over, used)
+                if not at_a_glance:
+                    added += _company(pool, least, worth, number, over, used)
                 break
         tops.append(top)
         clean = clean and top <= over + LP_NOISE

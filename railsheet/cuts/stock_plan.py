@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from railsheet.cuts.close_gap import close_gap
 from railsheet.cuts.column_lp import Pool, generate, penalty, whole
+from railsheet.cuts.dive import LONG, dive
 from railsheet.cuts.effort import Effort
 from railsheet.cuts.first_plan import fill_bars
 from railsheet.cuts.grouped import GROUPS, grouped_plan
@@ -73,7 +74,7 @@ def _plan(problem: Problem, effort: Effort, share: float) -> SectionPlan:
     least = least_lengths(problem)
     best = _first(pool, least, mark(0.3))
     # On a long list the cost is still being settled when a short one is long done.
-    cost_part = 0.8 if len(problem.kinds) > 2 * GROUPS else 0.6
+    cost_part = 0.9 if len(problem.kinds) > 2 * GROUPS else 0.6
     best, bound = _cheapest(pool, least, best, mark, cost_part)
     best, drop_bound = lengthen_drop(pool, least, best, mark(0.9))
     best, settings_proven = _tidied(pool, least, best, drop_of(problem, best), mark(1.0))
@@ -100,12 +101,14 @@ def _cheapest(
     """Bring the plan and the bound together as far as the effort allows."""
     problem = pool.problem
     bound = max(_material_bound(problem, least), _dearest_need(pool))
+    if best.rank(problem) > bound and problem.demand.sum() > LONG:
+        best = dive(pool, least, best, bound, mark(0.8 * part))
     if best.rank(problem) > bound and problem.additive and len(problem.kinds) > 2 * GROUPS:
-        grouped, grouped_bound = grouped_plan(pool, least, mark(0.5 * part))
+        grouped, grouped_bound = grouped_plan(pool, least, mark(0.9 * part))
         best = min(best, grouped, key=lambda chosen: chosen.rank(problem))
         bound = max(bound, grouped_bound)
     if best.rank(problem) > bound:
-        relaxed = generate(pool, least, mark(0.7 * part), best.rank(problem))
+        relaxed = generate(pool, least, mark(0.95 * part), best.rank(problem))
         bound = max(bound, _in_bars(problem, whole(relaxed.bound)))
         best, closed = close_gap(pool, least, best, relaxed, bound, mark(part))
         if closed:

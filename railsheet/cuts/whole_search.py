@@ -85,7 +85,8 @@ def _solve(
     effort: Effort, goal: np.ndarray, rows: list[LinearConstraint], most: np.ndarray, share: int
 ) -> tuple[np.ndarray, bool] | None:
     """Minimise: the answer and whether it is proven; empty if impossible; None if unknown."""
-    first = sum(row.A.shape[0] for row in rows) ** 2 * len(goal) // _SIZES_A_STEP
+    height = sum(max(len(row.lb), len(row.ub)) for row in rows)
+    first = height**2 * len(goal) // _SIZES_A_STEP
     if first > max(_LEAST_STEPS, share):
         return None
     more = max(0, share - first) * _NODES_FOR_THE_FIRST // max(1, first)
