@@ -18,7 +18,12 @@ from numpy.typing import NDArray
 
 from railsheet.cuts.effort import Effort
 from railsheet.cuts.laying import Layers, Load
-from railsheet.cuts.patterns import LeastLengths, find_loads
+from railsheet.cuts.patterns import (
+    PARTIAL_LOADS_A_STEP,
+    STEPS_A_KIND,
+    LeastLengths,
+    find_loads,
+)
 from railsheet.cuts.stock_problem import Problem
 
 if TYPE_CHECKING:
@@ -263,6 +268,8 @@ def _price(
         if not at_a_glance and not problem.additive:
             looks.append((_PARTIAL_ALL, False))
         for most, only_best in looks:
+            if most > _GLANCE and pool.effort.past(until - _steps_at_most(len(worth.kinds), most)):
+                break
             found = find_loads(
                 least.kinds,
                 worth.kinds,
@@ -308,6 +315,11 @@ def _price(
         tops.append(top)
         clean = clean and top <= over + LP_NOISE
     return added, tops, clean
+
+
+def _steps_at_most(kinds: int, most: int) -> int:
+    """About what a look costs that carries all the partial loads it may for every kind."""
+    return kinds * (STEPS_A_KIND + most // PARTIAL_LOADS_A_STEP)
 
 
 def _company(

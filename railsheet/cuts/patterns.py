@@ -21,8 +21,8 @@ _VALUE_NOISE = 1e-9
 
 # What finding loads costs, in steps: for each kind looked at, for so many partial loads of it, and
 # for each load listed. Measured.
-_STEPS_A_KIND = 100
-_PARTIAL_LOADS_A_STEP = 11
+STEPS_A_KIND = 100
+PARTIAL_LOADS_A_STEP = 11
 _STEPS_A_LOAD = 10
 
 
@@ -124,7 +124,7 @@ def find_loads(
     for at in range(len(order)):
         copies = np.arange(m[at] + 1)
         new_w = (weight[None, :] + (copies * w[at])[:, None]).ravel()
-        effort.spend(_STEPS_A_KIND + len(new_w) // _PARTIAL_LOADS_A_STEP)
+        effort.spend(STEPS_A_KIND + len(new_w) // PARTIAL_LOADS_A_STEP)
         new_v = (value[None, :] + (copies * v[at])[:, None]).ravel()
         source = np.tile(np.arange(len(weight)), len(copies))
         count = np.repeat(copies, len(weight))

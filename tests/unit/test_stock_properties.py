@@ -1,12 +1,14 @@
 from __future__ import annotations
 
 import math
+import random
 from fractions import Fraction
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from railsheet.cuts.dive import LONG
 from railsheet.cuts.drops import drops_after
 from railsheet.cuts.stock_model import (
     AS_DRAWN_ONLY,
@@ -92,10 +94,8 @@ def edges(start: float, end: float, left: float, right: float) -> list[tuple[flo
     return out
 
 
-@quiet
-@given(cutting_lists())
-def test_every_plan_holds_together(work: CuttingList) -> None:
-    plan = plan_stock(work, 1.0).sections[0]
+def holds_together(work: CuttingList, plan: SectionPlan) -> None:
+    """Every piece once, each whole on its bar: end trim, kerf, holes, drop."""
     placed = [piece for bar in plan.bars for piece in bar.pieces]
     assert sorted([p.mark for p in placed] + [u.mark for u in plan.uncut]) == marks(work)
     by_mark = {piece.mark: piece for piece in work.pieces}
@@ -142,6 +142,41 @@ def test_every_plan_holds_together(work: CuttingList) -> None:
     if not plan.uncut:
         assert float(plan.cost) == pytest.approx(plan.length_bought_mm, abs=1e-3)
     assert plan.bound <= plan.cost
+
+
+@quiet
+@given(cutting_lists())
+def test_every_plan_holds_together(work: CuttingList) -> None:
+    holds_together(work, plan_stock(work, 1.0).sections[0])
+
+
+@pytest.mark.parametrize("punched", [False, True])
+def test_a_plan_of_a_long_list_holds_together(punched: bool) -> None:
+    pick = random.Random(17)
+    pieces = tuple(
+        Piece(
+            f"P{number}",
+            "rail",
+            "black",
+            length_mm=pick.uniform(500, 1500),
+            left_rad=pick.choice([0.0, 0.5]),
+            right_rad=pick.choice([0.0, 0.5]),
+            hole_mm=pick.uniform(0, PITCH) if punched else None,
+        )
+        for number in range(LONG + 1)
+    )
+    hole = 40.0 if punched else None
+    lengths = (
+        StockLength("rail", "black", 2438.4, first_hole_mm=hole),
+        StockLength("rail", "black", 3657.6, on_hand=5, first_hole_mm=hole),
+    )
+    drops = (Drop("K1", "rail", "black", 1400.0, hole), Drop("K2", "rail", "black", 900.0, hole))
+    section = Section("rail", "black", DEPTH, PITCH if punched else None)
+    work = CuttingList((section,), pieces, lengths, drops, SAW)
+    plan = plan_stock(work, 0.15).sections[0]
+    holds_together(work, plan)
+    assert not plan.uncut
+    assert sum(bar.source.length_mm == 3657.6 for bar in plan.bars) <= 5
 
 
 @quiet
