@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import gc
+import math
 import sys
 from pathlib import Path
 
@@ -23,6 +24,13 @@ class _Commands(click.Group):
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(self.commands)
+
+
+def _a_number(_: click.Context, __: click.Parameter, value: float) -> float:
+    # "nan" is a float to Python, and stands inside every range.
+    if math.isnan(value):
+        raise click.BadParameter("nan is not a number")
+    return value
 
 
 @click.group(
@@ -116,6 +124,7 @@ def new(job: Path, units: str, risers: int) -> None:
 @click.option(
     "--stock-effort",
     type=click.FloatRange(min=0.01, max=1000.0),
+    callback=_a_number,
     default=1.0,
     show_default=True,
     metavar="TIMES",
