@@ -12,7 +12,7 @@ from railsheet.checks.measured import merged
 from railsheet.job.kit import Kit
 from railsheet.job.model import Ground
 from railsheet.layout.footprint import footprint
-from railsheet.layout.notices import ground_words, post_words
+from railsheet.layout.notices import ground_words
 from railsheet.layout.railing import Post, Railing
 from railsheet.tolerance import SAME_MM
 from railsheet.units.display import Tape, angle_text, decimal_text
@@ -83,7 +83,7 @@ def _findings(railing: Railing) -> Iterator[Finding]:
 
 def _plate(railing: Railing, post: Post, edge: Limit, back: Limit) -> Iterator[Finding]:
     plate = footprint(railing, post)
-    who = f"{post_words(post)} on {ground_words(post)}"
+    who = f"{post.with_article} on {ground_words(post)}"
     surface = railing.stair.surface(post.spec.surface)
     if post.spec.in_from_side_mm is None:
         yield from not_checked(

@@ -11,7 +11,6 @@ from railsheet.checks.limit import Limit, Situation
 from railsheet.checks.profile import Profile
 from railsheet.checks.shared_load import NO_LEANS, Leans, shared_demands
 from railsheet.checks.statics import baluster_demands, post_demands, rail_demands
-from railsheet.layout.notices import post_words
 from railsheet.layout.railing import Railing
 
 
@@ -86,7 +85,7 @@ def _on_walls(railing: Railing, loads: Loads) -> list[tuple[Limit, tuple[str, ..
     """Rail loads at a wall plate, which is no cantilever: the wall's fixings carry the reaction."""
     plates = [post for post in railing.posts if not post.made]
     return [
-        (load, (f"how the wall carries the rail's end at {post_words(post)}: an engineer's",))
+        (load, (f"how the wall carries the rail's end at {post.with_article}: an engineer's",))
         for post in plates
         for load in (loads.concentrated, loads.uniform)
         if load is not None
@@ -105,7 +104,7 @@ def _rows(railing: Railing, loads: Loads, leans: Leans) -> list[LoadRow]:
     for index, post in enumerate(railing.posts):
         if not post.made:
             continue
-        shared, part = leans.get(post.spec.mark), post_words(post)
+        shared, part = leans.get(post.spec.mark), post.with_article
         if shared is not None:
             part += f", runs {' and '.join(lean.run for lean in shared)}"
             demands = shared_demands(shared, loads)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from railsheet.job.kit import Kit, RailPlace
@@ -64,6 +65,37 @@ def stations(spec: FlightSpec, number: int, bays: int) -> tuple[Station, Station
     return low, station_of(spec.top_post, spec.side) if number == bays else LINE_POST
 
 
+def fill_bays(
+    kit: Kit,
+    line: RailLine,
+    section: Section,
+    spans_mm: Sequence[tuple[float, float]],
+    members: Sequence[int],
+    wishes: FlightSpec,
+) -> tuple[Bay, ...]:
+    """Fill every bay of a run, going uphill; what goes on in line has as many in each.
+
+    Args:
+        spans_mm: s of each bay's downhill and uphill face.
+        members: how many balusters each takes; not used by infill that has no row.
+        wishes: what stands at the run's ends.
+    """
+
+    def filled(members: Sequence[int]) -> tuple[Bay, ...]:
+        return tuple(
+            fill_bay(
+                kit, number, line, section, span, count, stations(wishes, number, len(spans_mm))
+            )
+            for number, (span, count) in enumerate(zip(spans_mm, members, strict=True), start=1)
+        )
+
+    bays = filled(members)
+    if not kind_of(kit).in_line:
+        return bays
+    most = max(bay.infill.count for bay in bays)
+    return bays if all(b.infill.count == most for b in bays) else filled([most] * len(bays))
+
+
 def fill_bay(
     kit: Kit,
     number: int,
@@ -81,7 +113,8 @@ def fill_bay(
         line: the top of the top rail.
         section: how far apart the rails stand.
         faces_mm: s of the downhill and the uphill face; they must leave a gap at both ends.
-        members: how many balusters; not used by infill that has no row.
+        members: how many balusters; the least where infill goes on in line; not used by other
+            infill that has no row.
         stations: what stands at either face.
     """
     places = {

@@ -62,7 +62,7 @@ def bores_meet(railings: Mapping[str, Railing], post: SitePost) -> Iterator[Noti
     axes come nearer than their radii together. Two that are one straight hole, each run's member
     ending at its own face, are told without a stop.
     """
-    axes = {m.run: tuple(_axes(railings[m.run], m, post)) for m in post.meetings}
+    axes = {m.run: tuple(bore_axes(railings[m.run], m, post)) for m in post.meetings}
     for one, other in combinations(axes, 2):
         pairs = [
             (a, b)
@@ -99,10 +99,11 @@ def _listed(pairs: list[tuple[BoreAxis, BoreAxis]]) -> tuple[str, dict[str, floa
     return "; ".join(words), lengths
 
 
-def _axes(railing: Railing, meeting: Meeting, post: SitePost) -> Iterator[BoreAxis]:
+def bore_axes(railing: Railing, meeting: Meeting, post: SitePost) -> Iterator[BoreAxis]:
+    """The holes of one run through a post it shares."""
     way = math.cos(meeting.lies_rad), math.sin(meeting.lies_rad)
     point = post.at_mm[0] - post.middle_mm[0], post.at_mm[1] - post.middle_mm[1]
-    through = _through(railing.kit.post, post.turned_rad, point, way)
+    through = through_post(railing.kit.post, post.turned_rad, point, way)
     if through is None:
         return
     behind, face = through
@@ -116,7 +117,7 @@ def _axes(railing: Railing, meeting: Meeting, post: SitePost) -> Iterator[BoreAx
         yield BoreAxis(meeting.run, bore, height, start, stop_)
 
 
-def _through(
+def through_post(
     section: PostKit, turned_rad: float, point: tuple[float, float], way: tuple[float, float]
 ) -> tuple[float, float] | None:
     """From where to where a line in plan lies in a post, from its point along its way.

@@ -8,7 +8,7 @@ from dataclasses import replace
 from railsheet.errors import BadInput
 from railsheet.job.kit import Kit
 from railsheet.job.model import FlightSpec
-from railsheet.layout.bay import fill_bay, stations
+from railsheet.layout.bay import fill_bays
 from railsheet.layout.best_rail import rail_over
 from railsheet.layout.bores import with_bores
 from railsheet.layout.flight_faces import find_faces
@@ -65,10 +65,7 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
                 f"balusters {rule.width_mm:.1f} mm wide would stand in one another, {apart:.1f} mm "
                 "apart, level: the kit's pitch is too small for that rake",
             )
-    bays = tuple(
-        fill_bay(kit, number, line, section, span, count, stations(spec, number, len(spans)))
-        for number, (span, count) in enumerate(zip(spans, faces.balusters, strict=True), start=1)
-    )
+    bays = fill_bays(kit, line, section, spans, faces.balusters, spec)
     must_hold_rails(bays, file, f"{where} > bottom_post and top_post")
     railing = Railing(
         spec=spec,

@@ -24,7 +24,7 @@ from railsheet.job.model import (
     Skew,
 )
 from railsheet.job.nosings import Nosings
-from railsheet.layout.bay import LINE_POST, fill_bay, station_of, stations
+from railsheet.layout.bay import LINE_POST, fill_bays, station_of
 from railsheet.layout.bores import with_bores
 from railsheet.layout.ends.door import topped
 from railsheet.layout.flight_posts import post_face
@@ -113,10 +113,7 @@ def solve_level(spec: LevelSpec, ends: LevelEnds, kit: Kit, file: str) -> Railin
     def end_post(name: str, wish: PostSpec, end: End, face: float) -> Post:
         return post(name, wish, centre_from_face(kit, wish, end, face), ((end, face),))
 
-    bays = tuple(
-        fill_bay(kit, number, line, section, span, count, stations(wishes, number, len(spans)))
-        for number, (span, count) in enumerate(zip(spans, placed.balusters, strict=True), start=1)
-    )
+    bays = fill_bays(kit, line, section, spans, placed.balusters, wishes)
     must_hold_rails(bays, file, f"level {spec.mark} > L")
     posts = (
         end_post("start", wishes.bottom_post, End.DOWNHILL, starts[0]),

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from railsheet.job.model import SQUARE, Ground, Place
 from railsheet.layout.bay import corner_clearance_mm, mouth_covers_mm, past_face_mm
+from railsheet.layout.bore_mouths import own_mouths
 from railsheet.layout.footprint import footprint
 from railsheet.layout.freedom import Freedom, Window
 from railsheet.layout.infill.door import kind_of
@@ -22,6 +23,7 @@ def railing_notices(railing: Railing, rule: RowRule) -> tuple[Notice, ...]:
     found = [
         *_placing(railing, rule),
         *_posts(railing),
+        *own_mouths(railing),
         *_rails(railing),
         *_fit(railing),
     ]
@@ -34,11 +36,6 @@ def ground_words(post: Post) -> str:
     if post.spec.ground is Ground.TREAD:
         return f"tread {post.spec.surface}"
     return f"the {post.spec.ground.value}"
-
-
-def post_words(post: Post) -> str:
-    """A post in words: ``the bottom post``."""
-    return post.words if post.through or post.spec.mark else f"the {post.words}"
 
 
 def _placing(railing: Railing, rule: RowRule) -> Iterator[Notice]:
@@ -96,7 +93,7 @@ def _no_window(railing: Railing, freedom: Freedom, rule: RowRule) -> Notice:
     if low > high:
         return stop(
             "plate",
-            f"{post_words(post)} cannot stand on {ground}: with the kit's edge distances its "
+            f"{post.with_article} cannot stand on {ground}: with the kit's edge distances its "
             "plate is {over} too long for it. Nearest cure: stand it on another step",
             over=low - high,
         )
@@ -106,13 +103,13 @@ def _no_window(railing: Railing, freedom: Freedom, rule: RowRule) -> Notice:
     fixed = railing.uphill_post if post is railing.downhill_post else railing.downhill_post
     back = "downhill" if uphill else "uphill"
     cure = (
-        f"move {post_words(fixed)} {{shift}} {back}"
+        f"move {fixed.with_article} {{shift}} {back}"
         if fixed.spec.place is Place.SET
         else "stand it on the next step"
     )
     return stop(
         "window",
-        f"no place on {ground} gives {post_words(post)} both gaps from {{least}} to {{most}} "
+        f"no place on {ground} gives {post.with_article} both gaps from {{least}} to {{most}} "
         f"with its plate where the kit wants it: the nearest, with {window.balusters} "
         f"balusters, lies {{shift}} farther {toward}. Nearest cure: {cure}",
         **lengths,
@@ -136,7 +133,7 @@ def _wanted_moved(railing: Railing, freedom: Freedom) -> Iterator[Notice]:
         return
     usable = [w for w in freedom.windows if w.clipped is not None]
     words = (
-        f"{post_words(post)} was wanted {{wanted}} from the nose; with its plate where the kit "
+        f"{post.with_article} was wanted {{wanted}} from the nose; with its plate where the kit "
         "wants it the gaps do not come right there. It is drawn at {place}"
     )
     lengths = {
@@ -165,7 +162,7 @@ def _posts(railing: Railing) -> Iterator[Notice]:
             off=off_line,
         )
     for post in railing.posts:
-        who = post_words(post)
+        who = post.with_article
         edge = kit.plate.edge_distance_mm
         from_side = footprint(railing, post).from_side_mm
         if from_side < edge - SAME_MM:
@@ -201,7 +198,7 @@ def _given_plate(railing: Railing, post: Post) -> Iterator[Notice]:
     if over > SAME_MM:
         yield stop(
             "plate",
-            f"{post_words(post)}'s plate stands {{over}} past the kit's edge distance on "
+            f"{post.with_article}'s plate stands {{over}} past the kit's edge distance on "
             f"{ground_words(post)}",
             over=over,
         )
@@ -214,7 +211,7 @@ def _standing_height(post: Post) -> Iterator[Notice]:
     if stands < post.height_mm - SAME_MM:
         yield stop(
             "standing height",
-            f"{post_words(post)} stands {{stands}} tall and must be {{height}}: {{short}} short",
+            f"{post.with_article} stands {{stands}} tall and must be {{height}}: {{short}} short",
             stands=stands,
             height=post.height_mm,
             short=post.height_mm - stands,
@@ -222,7 +219,7 @@ def _standing_height(post: Post) -> Iterator[Notice]:
     elif stands > post.height_mm + SAME_MM:
         yield look(
             "standing height",
-            f"{post_words(post)} stands {{stands}} tall: cut it off at {{height}}",
+            f"{post.with_article} stands {{stands}} tall: cut it off at {{height}}",
             stands=stands,
             height=post.height_mm,
         )
@@ -235,7 +232,7 @@ def _cover_clear(railing: Railing, post: Post) -> Iterator[Notice]:
     if lowest < cover_top - SAME_MM:
         yield stop(
             "cover",
-            f"the lowest {post.mounts[-1].word} on {post_words(post)} reaches {{over}} below the "
+            f"the lowest {post.mounts[-1].word} on {post.with_article} reaches {{over}} below the "
             "plate cover's top",
             over=cover_top - lowest,
         )

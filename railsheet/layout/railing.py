@@ -255,6 +255,11 @@ class Post:
         return f"{kind} post {number}".rstrip()
 
     @property
+    def with_article(self) -> str:
+        """Its name in a sentence, with what it asks for: ``the bottom post``, ``line post 1``."""
+        return self.words if self.through or self.spec.mark else f"the {self.words}"
+
+    @property
     def title(self) -> str:
         """Its name at the start of a sentence."""
         return self.words[0].upper() + self.words[1:]

@@ -280,8 +280,8 @@ def _corners(
                     job.file,
                     f"post {post}",
                     f"runs {first} and {second} leave it {angle:.0f} degrees apart",
-                    f"no room for both their brackets{by}: give each run a post of its own, with "
-                    "a level run between",
+                    f"no room for the rails' ends of both{by}: give each run a post of its own, "
+                    "with a level run between",
                 )
         found |= {(run, post): one for (run, _), one in zip(coming, leaving, strict=True)}
     return found

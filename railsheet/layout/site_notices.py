@@ -11,6 +11,7 @@ from railsheet.job.model import PostKind
 from railsheet.layout.bores_meet import bores_meet
 from railsheet.layout.ends.door import turns
 from railsheet.layout.joints import Joined, packing_mm
+from railsheet.layout.mouths_covered import mouths_covered
 from railsheet.layout.notice import Notice, Weight, look, stop
 from railsheet.layout.plan import Misclosure
 from railsheet.layout.railing import Railing
@@ -43,6 +44,7 @@ def site_notices(
             *_turned(kit, post),
             *_height(kit, post),
             *bores_meet(railings, post),
+            *mouths_covered(railings, post),
         ]
     for turn in turns:
         found[turn.owner].append(_turn(turn))

@@ -7,7 +7,6 @@ from itertools import product
 
 from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import face_key
-from railsheet.layout.notices import post_words
 from railsheet.sheets.schedule import RunWork
 from railsheet.sheets.tables import TextTable
 
@@ -56,7 +55,7 @@ def check_table(work: RunWork, book: FigureBook) -> TextTable:
         for post, place in product(railing.posts[bay.number - 1 : bay.number + 1], _RAILS):
             rows.append(
                 (
-                    f"Bay {bay.number}: gap at {post_words(post)}, at the {place} rail",
+                    f"Bay {bay.number}: gap at {post.with_article}, at the {place} rail",
                     book.text(f"{at}.bay.{bay.number}.gap"),
                     gap_range,
                     "",
@@ -73,7 +72,7 @@ def check_table(work: RunWork, book: FigureBook) -> TextTable:
                 )
             )
     for post, face in ((p, f) for p in railing.posts for f in p.faces):
-        on = f"{post_words(post)}, {face.side} face" if post.through else post_words(post)
+        on = f"{post.with_article}, {face.side} face" if post.through else post.with_article
         for mount in face.mounts:
             key = f"{face_key(at, post, face)}.mount.{mount.place.value}"
             rows.append(

@@ -12,6 +12,8 @@ from railsheet.survey.stair import Nose
 
 # Paper mm that two plumb figures need from one to the next.
 _APART_MM = 3.2
+# And from the side of the post at a run's end.
+_BESIDE_END_MM = 5.0
 
 
 def heights_at_noses(
@@ -30,10 +32,20 @@ def _rail_height(
     """The height of the top of the top rail, plumb over one place."""
     s = foot[0]
     head = (s, railing.line.z_at(s))
-    # Beside the bottom post the figure stands over the post's top, not on it.
-    beside = s - railing.downhill_post.face_s_mm < pen.paper(5)
-    further = railing.kit.post.reveal_mm / pen.scale.denominator + 1 if beside else 0.0
+    further = _over_post_mm(pen, railing, head)
     pen.dim(foot, head, foot, PLUMB, key, outside="beyond", further_mm=further, layer=layer)
+
+
+def _over_post_mm(pen: Pen, railing: Railing, head: tuple[float, float]) -> float:
+    """How much further up a figure over a rail goes, paper mm, so as to clear a post's top."""
+    if head[0] - railing.downhill_post.face_s_mm < pen.paper(_BESIDE_END_MM):
+        return railing.kit.post.reveal_mm / pen.scale.denominator + 1
+    reach = railing.kit.post.width_mm / 2 + pen.paper(_APART_MM / 2)
+    for post in railing.posts[1:-1]:
+        if abs(head[0] - post.centre_s_mm) < reach:
+            over = max(railing.crown_z_mm(post) - head[1], 0.0)
+            return over / pen.scale.denominator + 1 if over else 0.0
+    return 0.0
 
 
 def draw_checked_heights(pen: Pen, work: RunWork) -> None:

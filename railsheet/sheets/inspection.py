@@ -62,6 +62,7 @@ class InspectionSet:
         level_sheets: the level runs' elevations, several to a sheet.
         findings, loads: pages of tables.
         site: the runs in plan; None where the job lays none out.
+        handrails: titles of the handrails' sheets, which are drawn elsewhere.
     """
 
     job: Job
@@ -74,6 +75,7 @@ class InspectionSet:
     findings: tuple[tuple[Placed, ...], ...]
     loads: tuple[tuple[Placed, ...], ...]
     site: Site | None = None
+    handrails: tuple[str, ...] = ()
 
     @property
     def count(self) -> int:
@@ -88,6 +90,7 @@ class InspectionSet:
         tables: Drawing,
         frame: SheetFrame,
         first: int,
+        handrails_at: Sequence[int] = (),
     ) -> list[InspectionPage]:
         """Draw the sheets, numbered from ``first``.
 
@@ -95,11 +98,12 @@ class InspectionSet:
             documents: each run's document, and how far up its model space is taken, mm.
             below_mm: how far down each run's is taken; kept up to date.
             tables: the document that sheets of text live in.
+            handrails_at: the sheet on which each handrail begins.
         """
         pages: list[InspectionPage] = []
         room = frame.room(False)
         left, right = _halves(room)
-        index = self._index(first)
+        index = [*self._index(first), *zip(handrails_at, self.handrails, strict=True)]
         for number, placed in enumerate(self._cover(left, index), start=1):
             title = "Inspection request"
             layout, _ = frame.start(tables, f"Cover {number}", title, first + len(pages), None)
@@ -175,12 +179,14 @@ def lay_out(
     told: FigureBook,
     frame: SheetFrame,
     site: Site | None = None,
+    handrails: Sequence[str] = (),
 ) -> InspectionSet:
     """Lay out the tables of an inspection set, so that its sheets can be counted.
 
     Args:
         told: the same book for its tables, which mark what changed since an earlier issue.
         site: the runs in plan; None where the job lays none out.
+        handrails: titles of the handrails' sheets, which are drawn elsewhere.
     """
     room = frame.room(False)
     runs: tuple[RunWork, ...] = (*works, *levels)
@@ -192,9 +198,20 @@ def lay_out(
     )
     # The index takes as much room whatever its numbers are.
     index = _index(_drawings(works, levels, level_sheets, site), 1, len(findings), 1)
+    index += [(0, title) for title in handrails]
     covers = len(set_tables(cover_tables(job, runs, profile, index), _halves(room)[0]))
     return InspectionSet(
-        job, tuple(works), tuple(levels), book, profile, covers, level_sheets, findings, loads, site
+        job,
+        tuple(works),
+        tuple(levels),
+        book,
+        profile,
+        covers,
+        level_sheets,
+        findings,
+        loads,
+        site,
+        tuple(handrails),
     )
 
 

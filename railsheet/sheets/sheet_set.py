@@ -140,11 +140,12 @@ def compose(
         if shop
         else ()
     )
-    inspection = _inspection(job, works, levels, site, book, told, which)
+    inspection = _inspection(job, works, levels, site, book, told, which, handrails)
     total = sum(len(sheets) for _, sheets in texts)
     drawings = len(drawn) + int(site is not None)
     total += drawings * shop + (inspection.count if inspection else 0)
-    total += sum(handrail_page_count(rail, book, blank, unit, bench=shop) for rail in handrails)
+    rail_sheets = [handrail_page_count(rail, book, blank, unit, bench=shop) for rail in handrails]
+    total += sum(rail_sheets)
     stock = _sawn(runs, which)
     if stock is not None:
         total += saw_page_count(stock, book, blank, unit)
@@ -188,10 +189,23 @@ def compose(
         if sheet.what == "heights and steps":
             for work in (work for work in works if work.mark in sheet.runs):
                 pictures[work.mark] = picture_alone(work, book, frame, len(pages))
-    for rail in handrails:
-        documents[rail.mark] = new_document(unit, float(job.tape.step))
-        draw_handrail(documents[rail.mark], rail, book, frame, len(pages) + 1, bench=shop)
-        pages += [SheetPage(layout, ()) for layout in sheet_layouts(documents[rail.mark])]
+
+    # Before the bench's sheets; of an inspector's set, whose cover comes first, after the last.
+    rails_at = [
+        1 + len(pages) + (0 if shop or inspection is None else inspection.count) + sum(before)
+        for before in (rail_sheets[:number] for number in range(len(handrails)))
+    ]
+
+    def draw_handrails() -> list[SheetPage]:
+        drawn_rails: list[SheetPage] = []
+        for rail, first in zip(handrails, rails_at, strict=True):
+            documents[rail.mark] = new_document(unit, float(job.tape.step))
+            draw_handrail(documents[rail.mark], rail, book, frame, first, bench=shop)
+            drawn_rails += [SheetPage(at, ()) for at in sheet_layouts(documents[rail.mark])]
+        return drawn_rails
+
+    if shop:
+        pages += draw_handrails()
     if stock is not None:
         documents[SAW_SHEET] = new_document(unit, float(job.tape.step))
         draw_saw(documents[SAW_SHEET], stock, book, frame, len(pages) + 1)
@@ -208,8 +222,10 @@ def compose(
             pages.append(SheetPage(layout, placed))
     if inspection:
         taken = {mark: (documents[mark], high) for mark, high in above.items()}
-        inspected = inspection.draw(taken, below, tables, frame, len(pages) + 1)
+        inspected = inspection.draw(taken, below, tables, frame, len(pages) + 1, rails_at)
         pages += [SheetPage(page.layout, page.placed, page.over) for page in inspected]
+    if not shop:
+        pages += draw_handrails()
     for doc in documents.values():
         sign(doc, job)
         if since is not None:
@@ -293,6 +309,7 @@ def _inspection(
     book: FigureBook,
     told: FigureBook,
     which: Which,
+    handrails: Sequence[HandrailWork],
 ) -> InspectionSet | None:
     if which not in (Which.ALL, Which.INSPECTION):
         return None
@@ -303,7 +320,8 @@ def _inspection(
             raise ValueError("an inspection set is drawn of runs that were checked")
         return None
     frame = _frame(job, runs, 0)
-    return lay_out(job, works, levels, checks.profile, book, told, frame, site)
+    titles = [f"{rail.title}: elevations and plan" for rail in handrails]
+    return lay_out(job, works, levels, checks.profile, book, told, frame, site, titles)
 
 
 def _frame(job: Job, works: Sequence[RunWork], total: int) -> SheetFrame:

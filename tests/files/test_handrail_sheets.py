@@ -14,6 +14,7 @@ import ezdxf
 import pytest
 import test_flight_sheets as sheets
 from pdf_lines import read_lines
+from pypdf import PdfReader
 
 from railsheet.cli.draw import draw_job
 from railsheet.sheets.dimensions import measured
@@ -159,3 +160,20 @@ def test_each_set_is_numbered_through(which: str, tmp_path) -> None:
     # An inspector is shown it in place, and not its pieces on the bench.
     assert {"Handrail H: elevation"} <= titles
     assert ("Handrail H: pieces" in titles) == (which != "inspection")
+
+
+@pytest.mark.parametrize("which", ["all", "inspection"])
+def test_the_inspectors_cover_lists_where_each_sheet_is(which: str, tmp_path) -> None:
+    draw_job(SAMPLES / "wall-handrail.toml", tmp_path, which=which)
+    texts = [page.extract_text() for page in PdfReader(tmp_path / "sheets.pdf").pages]
+    cover = next(text for text in texts if "Inspector's stamp" in text)
+    if which == "inspection":
+        assert cover is texts[0]
+    rows = re.findall(r"^(\d+)\n((?:Flight A|Findings|Load statement|Handrail H).*)$", cover, re.M)
+    assert len(rows) == 5
+    for number, title in rows:
+        named = re.split(r"[:,]", title)[0]
+        assert named in texts[int(number) - 1]
+    shown = (n for n, text in enumerate(texts, 1) if "Handrail H: elevation\n" in text)
+    first = next(shown)
+    assert (str(first), "Handrail H: elevations and plan") in rows

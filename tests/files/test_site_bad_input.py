@@ -52,7 +52,7 @@ BAD = {
     ),
     "a corner without room": (
         HEAD + level("D", "P1", "P2", 0, "120") + level("E", "P2", "P3", 170, "96"),
-        ["post P2", "no room for both their brackets", "a post of its own"],
+        ["post P2", "no room for the rails' ends of both", "a post of its own"],
     ),
 }
 

@@ -217,7 +217,7 @@ def test_moving_one_reading_changes_only_what_depends_on_it(solved) -> None:
         ([('[[level]]', '[[post]]\nmark = "P9"\n\n[[level]]')], "no run comes to this post"),
         ([('bearing = 90\nL = "146"', 'bearing = 90\nL = "146"\n')], ""),
         ([('to = "P4"\nbearing = 0', 'to = "P4"\nbearing = 100')],
-         r"leave it \d\d degrees apart.*no room for both"),
+         r"leave it \d\d degrees apart.*no room for the rails' ends of both"),
         (
             [('[[level]]', '[[post]]\nmark = "P2"\nat = ["133 1/2", "146"]\n\n[[level]]')],
             'miss closing by 1"',

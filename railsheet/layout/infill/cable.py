@@ -58,13 +58,13 @@ class _Set:
     pair: CablePair
 
 
-def _cables(frame: BayFrame) -> _Set:
-    """The fewest cables whose pass force is more than the push, equally spaced."""
+def _cables(frame: BayFrame, least: int) -> _Set:
+    """The fewest cables, but so many at least, that hold the push off, equally spaced."""
     infill = _kit(frame.kit)
     long = frame.clear_mm / math.cos(frame.rake_rad)
     braces = max(math.ceil((long - SAME_MM) / infill.greatest_free_mm) - 1, 0)
     most = int(frame.section.clear_square_mm // infill.diameter_mm) - 1
-    for count in range(1, max(most, 1) + 1):
+    for count in range(least, max(most, least) + 1):
         gap = (frame.section.clear_square_mm - count * infill.diameter_mm) / (count + 1)
         pair = CablePair(
             apart_mm=gap + infill.diameter_mm,
@@ -78,9 +78,9 @@ def _cables(frame: BayFrame) -> _Set:
     return _Set(count, gap, braces, pair)
 
 
-def _fill(frame: BayFrame, _: int) -> Filled:
+def _fill(frame: BayFrame, least: int) -> Filled:
     infill = _kit(frame.kit)
-    cables = _cables(frame)
+    cables = _cables(frame, least)
     ups = [
         cables.gap_mm * number + infill.diameter_mm * (number - 0.5)
         for number in range(1, cables.count + 1)
@@ -222,4 +222,4 @@ def _weighed(kit: Kit, infill: Infill) -> Weighed:
     return cables, WeighedBars("brace", "brace", "K", told.brace, wide * wide, long, len(braces))
 
 
-CABLE = Kind(_section, _rule, _fill, _notices, weighed=_weighed)
+CABLE = Kind(_section, _rule, _fill, _notices, weighed=_weighed, in_line=True)

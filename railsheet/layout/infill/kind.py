@@ -70,6 +70,8 @@ class Kind:
             stock plan cuts them, and what the lists and sheets call what they are cut from.
         facts: the kit's own dimensions that figures carry; their names stand after ``kit.``.
         weighed: what fills a bay, as it is weighed; None where that is not told.
+        in_line: whether its members go on in line from bay to bay, so that every bay of a run has
+            as many as the one that asks for most; ``fill`` then takes its count as the least.
     """
 
     section: Callable[[Kit, float], Section]
@@ -79,3 +81,4 @@ class Kind:
     supply: Callable[[Kit], Supply] = plain_bars
     facts: Callable[[Kit], tuple[Fact, ...]] = no_facts
     weighed: Callable[[Kit, Infill], Weighed | None] = unweighed
+    in_line: bool = False
