@@ -260,3 +260,11 @@ def test_two_drops_of_one_mark_are_refused(tmp_path: Path) -> None:
     rack.write_text('units = "mm"\n' + one + one, encoding="utf-8")
     with pytest.raises(BadInput, match="two drops carry this mark"):
         read_drops(rack)
+
+
+@pytest.mark.parametrize("leans", [(0.7, 0.7001), (0.7001, 0.7)])
+def test_two_leans_of_one_setting_pass_each_other_by_the_lesser(leans: tuple[float, float]) -> None:
+    # 0.0057° apart: one setting. The long points pass by no more than the squarer cut allows.
+    assert same_lean(*leans)
+    room = room_mm(*leans, 3.0, 40.0, shared=True)
+    assert room == pytest.approx(3.0 / math.cos(0.7001) - 40.0 * math.tan(0.7), abs=1e-9)
