@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from railsheet.cli.part_files import PREFIX, part_files, part_words
 from railsheet.cli.say import say
 from railsheet.cli.solve import SolvedJob, no_code, solve_job
-from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack
+from railsheet.cuts.job_stock import NO_RACK, STOCK_EFFORT, JobStock, Rack
 from railsheet.cuts.stock_model import Drop
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
@@ -53,13 +53,13 @@ class Stocked:
     Attributes:
         drops: the file that lists the drops on hand; None for no rack.
         keep_drops: rewrite that file to what is on hand once all is cut.
-        seconds: how long the stock plan may be looked for.
+        effort: how hard the stock plan is sought.
         labels: the label paper's grid; None for the one that goes with the job's paper.
     """
 
     drops: Path | None = None
     keep_drops: bool = False
-    seconds: float = STOCK_TIME_S
+    effort: float = STOCK_EFFORT
     labels: str | None = None
 
 
@@ -100,7 +100,7 @@ def draw_read(
         raise no_code(job)
     stocked = stocked or Stocked()
     rack = _rack(stocked)
-    solved = solve_job(job, rack, stocked.seconds)
+    solved = solve_job(job, rack, stocked.effort)
     # Imported only now: a mistake in the job is told without waiting for the drawing libraries.
     from railsheet.export.dxf import save_dxf
     from railsheet.export.label_pdf import write_labels

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import gc
+import math
 import sys
 from pathlib import Path
 
@@ -23,6 +24,13 @@ class _Commands(click.Group):
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(self.commands)
+
+
+def _a_number(_: click.Context, __: click.Parameter, value: float) -> float:
+    # "nan" is a float to Python, and stands inside every range.
+    if math.isnan(value):
+        raise click.BadParameter("nan is not a number")
+    return value
 
 
 @click.group(
@@ -114,12 +122,14 @@ def new(job: Path, units: str, risers: int) -> None:
     help="Rewrite that list to what is on hand once all is cut; the old one is kept as .bak.",
 )
 @click.option(
-    "--stock-time",
-    type=click.FloatRange(min=0.1),
-    default=10.0,
+    "--stock-effort",
+    type=click.FloatRange(min=0.01, max=1000.0),
+    callback=_a_number,
+    default=1.0,
     show_default=True,
-    metavar="SECONDS",
-    help="How long a better way to cut the bars may be looked for.",
+    metavar="TIMES",
+    help="How hard a better way to cut the bars is sought: 1 takes some ten seconds at the most, "
+    "10 ten times as long. It is counted, not timed, so that any machine plans alike.",
 )
 @click.option(
     "--labels",
@@ -141,7 +151,7 @@ def draw(
     solids: bool,
     drops: Path | None,
     keep_drops: bool,
-    stock_time: float,
+    stock_effort: float,
     labels: str | None,
     since: Path | None,
 ) -> None:
@@ -172,7 +182,7 @@ def draw(
     job = load_job(jobs[0]) if len(jobs) == 1 else None
     from railsheet.cli.draw import Stocked, draw_read
 
-    stocked = Stocked(drops, keep_drops, stock_time, labels)
+    stocked = Stocked(drops, keep_drops, stock_effort, labels)
     if job is not None:
         draw_read(job, out, solids=solids, which=which, stocked=stocked, since=since)
         return

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from railsheet.checks.flight_checks import check_flight
 from railsheet.checks.profile import Profile, find_profile, load_profile, shipped_profiles
 from railsheet.checks.shared_load import NO_LEANS, leans_of
-from railsheet.cuts.job_stock import NO_RACK, STOCK_TIME_S, JobStock, Rack, plan_job
+from railsheet.cuts.job_stock import NO_RACK, STOCK_EFFORT, JobStock, Rack, plan_job
 from railsheet.cuts.masses import run_masses
 from railsheet.cuts.pieces import Pieces, cut_pieces
 from railsheet.cuts.purchase import Purchase, purchases
@@ -96,12 +96,12 @@ class _Laid:
     pieces: Pieces
 
 
-def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S) -> SolvedJob:
+def solve_job(job: Job, rack: Rack = NO_RACK, stock_effort: float = STOCK_EFFORT) -> SolvedJob:
     """Solve every flight of a job, and the cutting of all of them together.
 
     Args:
         rack: drops on hand, used first.
-        stock_time_s: how long the stock plan may take; what is proven does not depend on it.
+        stock_effort: how hard the stock plan is sought; what is proven does not depend on it.
 
     Raises:
         BadInput: a flight that the kit cannot be laid out on, or a code profile that cannot be
@@ -131,7 +131,7 @@ def solve_job(job: Job, rack: Rack = NO_RACK, stock_time_s: float = STOCK_TIME_S
     railings = {railing.spec.mark: railing for railing in (*(f.railing for f in flights), *levels)}
     handrails = _handrails(job, surveys, railings, site, profile)
     extra = () if handrails is None else handrails.stock
-    stock = plan_job(job, work, rack, stock_time_s, fills, extra)
+    stock = plan_job(job, work, rack, stock_effort, fills, extra)
     enter_stock(book, stock, job.saw)
     works = []
     for flight in flights:

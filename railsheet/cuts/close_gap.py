@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-
 from railsheet.cuts.column_lp import Pool, Relaxed
 from railsheet.cuts.patterns import LeastLengths
 from railsheet.cuts.whole_bars import Chosen, all_loads
@@ -19,7 +17,7 @@ def close_gap(
     best: Chosen,
     relaxed: Relaxed,
     bound: int,
-    deadline: float,
+    until: int,
 ) -> tuple[Chosen, bool]:
     """Look for a plan cheaper than ``best``, down to ``bound``.
 
@@ -31,21 +29,18 @@ def close_gap(
     """
     from railsheet.cuts.whole_search import least_cost
 
-    problem = pool.problem
-
-    def left() -> float:
-        return deadline - time.process_time()
-
-    if best.rank(problem) > bound and left() > 0 and len(pool.columns) <= _MOST_FIRST_LOADS:
-        found = least_cost(pool, 0.6 * left(), best.rank(problem) - 1)
+    problem, effort = pool.problem, pool.effort
+    if best.rank(problem) > bound and len(pool.columns) <= _MOST_FIRST_LOADS:
+        share = round(0.6 * (until - effort.done))
+        found = least_cost(pool, share, best.rank(problem) - 1)
         if found is not None and found.rank(problem) < best.rank(problem):
             best = found
     if best.rank(problem) <= bound:
         return best, True
     target = best.rank(problem) - 1
-    if left() <= 0 or not all_loads(pool, least, relaxed, target, _MOST_LOADS, deadline):
+    if effort.past(until) or not all_loads(pool, least, relaxed, target, _MOST_LOADS, until):
         return best, False
-    found = least_cost(pool, max(0.0, left()), target)
+    found = least_cost(pool, until - effort.done, target)
     if found is not None and found.rank(problem) < best.rank(problem):
         best = found
     return best, found is not None and found.proven

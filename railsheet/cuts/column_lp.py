@@ -9,7 +9,6 @@ bound (Farley, 1990).
 from __future__ import annotations
 
 import math
-import time
 from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -17,8 +16,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from railsheet.cuts.effort import Effort
 from railsheet.cuts.laying import Layers, Load
-from railsheet.cuts.patterns import LeastLengths, find_loads
+from railsheet.cuts.patterns import (
+    PARTIAL_LOADS_A_STEP,
+    STEPS_A_KIND,
+    LeastLengths,
+    find_loads,
+)
 from railsheet.cuts.stock_problem import Problem
 
 if TYPE_CHECKING:
@@ -37,6 +42,12 @@ _ADD_PER_BAR = 40
 _LIST = 800
 _ALIKE = 3
 _COMPANY = 8
+
+# What a linear programme costs, in steps: at all, for each piece in its loads, and for so many
+# rows gone through by the simplex method. Measured.
+_STEPS_A_PROGRAMME = 3_000
+_STEPS_A_PIECE = 4
+_ROWS_A_STEP = 5
 
 
 @dataclass(frozen=True)
@@ -61,6 +72,11 @@ class Pool:
         self.columns: list[Column] = []
         self.priced = False
         self._seen: set[tuple[int, Load]] = set()
+
+    @property
+    def effort(self) -> Effort:
+        """What the plan has cost so far, and may."""
+        return self.layers.effort
 
     def add(self, bar: int, load: Load) -> bool:
         """Add a load if it fits and is not there; says whether it is there now."""
@@ -145,6 +161,11 @@ def solve_relaxed(pool: Pool) -> Worth:
     result = linprog(cost, A_ub=matrix, b_ub=right, method="highs")  # type: ignore[call-overload]
     if result.status != 0:
         raise RuntimeError(f"the linear programme ended with: {result.message}")
+    pool.effort.spend(
+        _STEPS_A_PROGRAMME
+        + _STEPS_A_PIECE * needs.nnz
+        + result.nit * matrix.shape[0] // _ROWS_A_STEP
+    )
     marginals = np.asarray(result.ineqlin.marginals)
     worth = np.maximum(0.0, -marginals[:kinds])
     bars = np.array([float(bar.cost) for bar in problem.bars])
@@ -169,30 +190,41 @@ class Relaxed:
     worth: Worth
 
 
-def generate(pool: Pool, least: LeastLengths, deadline: float, enough: float) -> Relaxed:
-    """Add loads to the pool until none is worth more than its bar, or time is up.
+def generate(pool: Pool, least: LeastLengths, until: int, enough: float) -> Relaxed:
+    """Add loads to the pool until none is worth more than its bar, or the steps are spent.
 
     Args:
         pool: must cover every kind that any bar takes.
         least: the relaxation of lengths.
-        deadline: on the ``time.process_time`` clock.
+        until: a mark of the pool's effort.
         enough: stop when the bound, rounded up, reaches this cost.
     """
     bound = 0.0
     pool.priced = True
     while True:
         worth = solve_relaxed(pool)
-        added, tops, clean = _price(pool, least, worth, deadline)
+        added, tops, clean = _price(pool, least, worth, until)
         bound = max(bound, _scaled_bound(pool.problem, worth, tops))
         if clean and not added:
             return Relaxed(max(bound, worth.cost), True, worth)
-        if not added or whole(bound) >= enough or time.process_time() > deadline:
+        if not added or whole(bound) >= enough or pool.effort.past(until):
             return Relaxed(bound, False, worth)
 
 
-def bound_from(problem: Problem, least: LeastLengths, worth: NDArray[np.float64]) -> float:
+def glance(pool: Pool, least: LeastLengths, until: int, rounds: int) -> Worth:
+    """Add the loads that are plainly worth more than their bar, a few rounds of them."""
+    worth = solve_relaxed(pool)
+    for _ in range(rounds):
+        added, _, _ = _price(pool, least, worth, until, at_a_glance=True)
+        if not added or pool.effort.past(until):
+            break
+        worth = solve_relaxed(pool)
+    return worth
+
+
+def bound_from(pool: Pool, least: LeastLengths, worth: NDArray[np.float64]) -> float:
     """A bound from any worths of the kinds, scaled until no load beats its bar."""
-    tops = []
+    problem, tops = pool.problem, []
     for bar in problem.bars:
         over = 0.9 * bar.cost
         found = find_loads(
@@ -201,6 +233,7 @@ def bound_from(problem: Problem, least: LeastLengths, worth: NDArray[np.float64]
             problem.demand,
             least.room(bar),
             over,
+            effort=pool.effort,
             only_best=True,
             most=_PARTIAL_BEST,
             list_at_most=1,
@@ -216,9 +249,9 @@ def whole(bound: float) -> int:
 
 
 def _price(
-    pool: Pool, least: LeastLengths, worth: Worth, deadline: float
+    pool: Pool, least: LeastLengths, worth: Worth, until: int, *, at_a_glance: bool = False
 ) -> tuple[int, list[float], bool]:
-    """Add loads worth more than their bar.
+    """Add loads worth more than their bar; ``at_a_glance``, only those that are plain to see.
 
     Returns:
         How many were added; for each bar kind, a value no load on it passes; and whether every
@@ -229,16 +262,21 @@ def _price(
     for number, bar in enumerate(problem.bars):
         over = worth.bars[number] + LP_NOISE * max(1.0, worth.bars[number])
         top = over
-        looks = [(_GLANCE, True), (_PARTIAL_BEST, True)]
-        if not problem.additive:
+        looks = [(_GLANCE, True)]
+        if not at_a_glance:
+            looks.append((_PARTIAL_BEST, True))
+        if not at_a_glance and not problem.additive:
             looks.append((_PARTIAL_ALL, False))
         for most, only_best in looks:
+            if most > _GLANCE and pool.effort.past(until - _steps_at_most(len(worth.kinds), most)):
+                break
             found = find_loads(
                 least.kinds,
                 worth.kinds,
                 problem.demand,
                 least.room(bar),
                 over,
+                effort=pool.effort,
                 only_best=only_best,
                 most=most,
                 list_at_most=_LIST if only_best else most,
@@ -263,7 +301,7 @@ def _price(
                         break
                 elif pool.layers.gave_up > gave_up:
                     refused_for_sure = False
-                if time.process_time() > deadline:
+                if pool.effort.past(until):
                     refused_for_sure = False
                     break
             # Loads come best first, so once every better one is refused for sure, the first that
@@ -271,11 +309,17 @@ def _price(
             listed_all = not only_best or problem.additive
             top = first_fit if listed_all and refused_for_sure else best
             if added > before:
-                added += _company(pool, least, worth, number, over, used)
+                if not at_a_glance:
+                    added += _company(pool, least, worth, number, over, used)
                 break
         tops.append(top)
         clean = clean and top <= over + LP_NOISE
     return added, tops, clean
+
+
+def _steps_at_most(kinds: int, most: int) -> int:
+    """About what a look costs that carries all the partial loads it may for every kind."""
+    return kinds * (STEPS_A_KIND + most // PARTIAL_LOADS_A_STEP)
 
 
 def _company(
@@ -297,6 +341,7 @@ def _company(
             limits,
             least.room(pool.problem.bars[number]),
             over,
+            effort=pool.effort,
             only_best=True,
             most=_GLANCE,
             list_at_most=_ALIKE,

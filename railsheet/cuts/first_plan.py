@@ -75,6 +75,7 @@ def _fill(
         limits,
         room,
         0.0,
+        effort=pool.effort,
         only_best=True,
         most=_PARTIAL_LOADS,
         list_at_most=_TRY,

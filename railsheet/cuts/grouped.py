@@ -6,7 +6,6 @@ bound of the real list.
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 
 import numpy as np
@@ -20,10 +19,10 @@ from railsheet.cuts.stock_problem import Kind, Problem, Way
 from railsheet.cuts.whole_bars import Chosen, choose
 
 GROUPS = 100
-"""How many lengths a long list is reduced to: the programme over these takes seconds."""
+"""How many lengths a long list is reduced to: the programme over these is soon solved."""
 
 
-def grouped_plan(pool: Pool, least: LeastLengths, deadline: float) -> tuple[Chosen, int]:
+def grouped_plan(pool: Pool, least: LeastLengths, until: int) -> tuple[Chosen, int]:
     """A plan for the pool's problem, made group by group, and a bound on its cost.
 
     The plan's loads are added to the pool. The bound holds for the real pieces: each is given
@@ -34,12 +33,13 @@ def grouped_plan(pool: Pool, least: LeastLengths, deadline: float) -> tuple[Chos
         raise ValueError("pieces that lean or keep to holes cannot be grouped by length")
     members = _groups(problem)
     coarse = _coarse(problem, members)
-    rough = Pool(coarse, Layers(coarse))
+    effort = pool.effort
+    rough = Pool(coarse, Layers(coarse, effort))
     rounded = least_lengths(coarse)
     best = choose(rough, fill_bars(rough, rounded, None))
-    began = time.process_time()
-    relaxed = generate(rough, rounded, began + 0.6 * (deadline - began), best.rank(coarse))
-    best, _ = close_gap(rough, rounded, best, relaxed, whole(relaxed.bound), deadline)
+    programme_until = effort.done + round(0.6 * (until - effort.done))
+    relaxed = generate(rough, rounded, programme_until, best.rank(coarse))
+    best, _ = close_gap(rough, rounded, best, relaxed, whole(relaxed.bound), until)
     queue = [[kind for kind in group for _ in problem.kinds[kind].marks] for group in members]
     plan = []
     for column, count in best.columns:
@@ -50,7 +50,7 @@ def grouped_plan(pool: Pool, least: LeastLengths, deadline: float) -> tuple[Chos
     worth = np.interp(
         least.kinds, rounded.kinds[::-1], np.maximum.accumulate(relaxed.worth.kinds[::-1])
     )
-    return choose(pool, plan), whole(bound_from(problem, least, worth))
+    return choose(pool, plan), whole(bound_from(pool, least, worth))
 
 
 def _groups(problem: Problem) -> list[list[int]]:

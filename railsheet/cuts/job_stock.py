@@ -44,8 +44,8 @@ from railsheet.tolerance import SAME_MM
 if TYPE_CHECKING:
     from railsheet.cuts.handrail_cuts import ExtraStock
 
-STOCK_TIME_S = 10.0
-"""Processor time a plan may be looked for where nobody says; small jobs are proven in far less."""
+STOCK_EFFORT = 1.0
+"""How hard a plan is sought where nobody says; small jobs are proven with far less."""
 
 
 @dataclass(frozen=True)
@@ -169,7 +169,7 @@ def plan_job(
     job: Job,
     work: Sequence[tuple[FlightSpec, Sequence[RailPiece]]],
     rack: Rack = NO_RACK,
-    time_limit_s: float = STOCK_TIME_S,
+    effort: float = STOCK_EFFORT,
     fills: Iterable[FillPiece] = (),
     extra: Sequence[ExtraStock] = (),
 ) -> JobStock:
@@ -181,7 +181,7 @@ def plan_job(
     Args:
         work: each flight with the rails to cut from bars.
         rack: drops on hand; those of other profiles and finishes are left alone.
-        time_limit_s: as in `plan_stock`.
+        effort: as in `plan_stock`.
         fills: what fills the bays; what is not cut from bars is left alone.
         extra: pieces with sections and bars of their own.
 
@@ -222,7 +222,7 @@ def plan_job(
         saw=saw,
     )
     try:
-        plan = _marked(_plan(cutting, time_limit_s), {fill.mark for fill in filling})
+        plan = _marked(_plan(cutting, effort), {fill.mark for fill in filling})
         rules = [by_rules(cutting, section) for section in sections]
     except StockInputError as error:
         raise BadInput(job.file, "the pieces to cut", "", str(error)) from None
@@ -234,19 +234,20 @@ def plan_job(
     return _in_order(lying, plan, rules, saw, rack)
 
 
-def _plan(cutting: CuttingList, time_limit_s: float) -> StockPlan:
+def _plan(cutting: CuttingList, effort: float) -> StockPlan:
     """The plan that lays all pieces alike, section by section, where no other cuts for less."""
-    free = plan_stock(cutting, time_limit_s / 2)
+    free = plan_stock(cutting, effort / 2)
     alike = replace(cutting, pieces=tuple(replace(p, may=p.may[:1]) for p in cutting.pieces))
-    straight = plan_stock(alike, time_limit_s / 2)
+    straight = plan_stock(alike, effort / 2)
     chosen = []
     for one, other in zip(straight.sections, free.sections, strict=True):
         if (len(one.uncut), one.cost) <= (len(other.uncut), other.cost):
             # What bounds every plan bounds this one.
             better = len(one.uncut) == len(other.uncut)
-            chosen.append(replace(one, bound=other.bound) if better else one)
+            best = replace(one, bound=other.bound) if better else one
         else:
-            chosen.append(other)
+            best = other
+        chosen.append(replace(best, by_clock=one.by_clock or other.by_clock))
     return StockPlan(tuple(chosen))
 
 

@@ -8,7 +8,6 @@ closes on the longest.
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 
 from railsheet.cuts.close_gap import close_gap
@@ -23,24 +22,23 @@ from railsheet.cuts.whole_bars import Chosen, choose, drop_of
 
 _STEP = round(DROP_STEP_MM * PER_MM)
 _ONE_TRY_SHARE = 0.3
+_ONE_TRY_STEPS = 1_000_000
 _MOST_LOADS = 3_000
 
 
-def lengthen_drop(
-    pool: Pool, least: LeastLengths, best: Chosen, deadline: float
-) -> tuple[Chosen, int]:
+def lengthen_drop(pool: Pool, least: LeastLengths, best: Chosen, until: int) -> tuple[Chosen, int]:
     """The plan of this cost with the longest drop, and a length no such drop passes.
 
     Args:
         pool: loads known; those found on the way are added.
         least: the relaxation of lengths.
         best: a plan of the cost that is to be kept.
-        deadline: on the ``time.process_time`` clock.
+        until: a mark of the pool's effort.
 
     Returns:
         The plan, and the bound in nanometres (0 where no drop long enough to keep is possible).
     """
-    problem = pool.problem
+    problem, effort = pool.problem, pool.effort
     floor = up(problem.saw.reusable_mm)
     on_one = _left_on_one(pool, best)
     if on_one is not None:
@@ -54,10 +52,10 @@ def lengthen_drop(
         # The first try is for the least drop worth keeping, the second near the top: between
         # them they often settle it.
         guess = floor if low < floor else high - _STEP
-        while high - low > _STEP and time.process_time() < deadline:
-            span = deadline - time.process_time()
-            until = min(deadline, time.process_time() + max(1.0, _ONE_TRY_SHARE * span))
-            found, settled = _with_drop(pool, least, best, number, guess, until)
+        while high - low > _STEP and not effort.past(until):
+            share = max(_ONE_TRY_STEPS, round(_ONE_TRY_SHARE * (until - effort.done)))
+            one_try = min(until, effort.done + share)
+            found, settled = _with_drop(pool, least, best, number, guess, one_try)
             if found is not None:
                 best = found
                 low = max(guess, drop_of(problem, best))
@@ -93,7 +91,7 @@ def _left_on_one(pool: Pool, best: Chosen) -> int | None:
 
 
 def _with_drop(
-    pool: Pool, least: LeastLengths, best: Chosen, number: int, drop: int, deadline: float
+    pool: Pool, least: LeastLengths, best: Chosen, number: int, drop: int, until: int
 ) -> tuple[Chosen | None, bool]:
     """A plan of the same cost with a drop this long, or whether there is proven to be none."""
     problem = pool.problem
@@ -110,7 +108,7 @@ def _with_drop(
     target = best.rank(problem) - bar.cost
     plan = choose(lent, fill_bars(lent, least, None))
     if plan.rank(lent.problem) > target:
-        relaxed = generate(lent, least, deadline, target + 1)
+        relaxed = generate(lent, least, until, target + 1)
         # What this try has learnt, the next need not learn again.
         for column in lent.columns[known:]:
             if len(pool.columns) < _MOST_LOADS:
@@ -118,7 +116,7 @@ def _with_drop(
         bound = whole(relaxed.bound)
         if bound > target:
             return None, True
-        plan, closed = close_gap(lent, least, plan, relaxed, round(target), deadline)
+        plan, closed = close_gap(lent, least, plan, relaxed, round(target), until)
         if plan.rank(lent.problem) > target:
             return None, closed
     columns = [

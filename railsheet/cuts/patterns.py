@@ -13,10 +13,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from railsheet.cuts.effort import Effort
 from railsheet.cuts.laying import Load
 from railsheet.cuts.stock_problem import HOLE_SLACK, BarKind, Problem
 
 _VALUE_NOISE = 1e-9
+
+# What finding loads costs, in steps: for each kind looked at, for so many partial loads of it, and
+# for each load listed. Measured.
+STEPS_A_KIND = 100
+PARTIAL_LOADS_A_STEP = 11
+_STEPS_A_LOAD = 10
 
 
 @dataclass(frozen=True)
@@ -78,6 +85,7 @@ def find_loads(
     capacity: int,
     over: float,
     *,
+    effort: Effort,
     only_best: bool,
     most: int,
     list_at_most: int,
@@ -90,6 +98,7 @@ def find_loads(
         limits: how many of each kind at most.
         capacity: nanometres.
         over: loads worth this or less are left out.
+        effort: what is done is counted here.
         only_best: of two loads, drop the one that is both longer and worth no more. The best
             load is still found; a list of all of them is not.
         most: how many partial loads to carry before the least promising are dropped.
@@ -115,6 +124,7 @@ def find_loads(
     for at in range(len(order)):
         copies = np.arange(m[at] + 1)
         new_w = (weight[None, :] + (copies * w[at])[:, None]).ravel()
+        effort.spend(STEPS_A_KIND + len(new_w) // PARTIAL_LOADS_A_STEP)
         new_v = (value[None, :] + (copies * v[at])[:, None]).ravel()
         source = np.tile(np.arange(len(weight)), len(copies))
         count = np.repeat(copies, len(weight))
@@ -140,6 +150,7 @@ def find_loads(
         if not only_best:
             missed = max(missed, float(value[final[list_at_most]]))
         final = final[:list_at_most]
+    effort.spend(_STEPS_A_LOAD * len(final))
     picks = _counts(steps, final)
     loads = []
     for row, chosen in enumerate(final.tolist()):

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
-import time
+from collections.abc import Callable
 from fractions import Fraction
 
 from railsheet.cuts.close_gap import close_gap
 from railsheet.cuts.column_lp import Pool, generate, penalty, whole
+from railsheet.cuts.dive import LONG, dive
+from railsheet.cuts.effort import Effort
 from railsheet.cuts.first_plan import fill_bars
 from railsheet.cuts.grouped import GROUPS, grouped_plan
 from railsheet.cuts.lay_out import lay_out
@@ -30,7 +32,7 @@ from railsheet.cuts.whole_bars import (
 _MOST_LOADS = 4_000
 
 
-def plan_stock(work: CuttingList, time_limit_s: float = 30.0) -> StockPlan:
+def plan_stock(work: CuttingList, effort: float = 3.0) -> StockPlan:
     """Plan a whole job's cutting, section by section.
 
     In order: the most pieces cut, the least cost (see `SectionPlan`), the longest reusable drop
@@ -39,15 +41,16 @@ def plan_stock(work: CuttingList, time_limit_s: float = 30.0) -> StockPlan:
 
     Args:
         work: the pieces, sections, bars, drops and saw.
-        time_limit_s: of processor time, so that a busy machine does not plan otherwise than an
-            idle one; shared among the sections. When it runs out the best plan so far is given
-            with its bound. Proven results do not depend on it.
+        effort: how hard a better plan is sought, in the unit of `effort.STEPS`; shared among the
+            sections. It is counted, not timed: the same list gives the same plan on any machine.
+            When it is spent the best plan so far is given with its bound. Proven results do not
+            depend on it.
 
     Raises:
         StockInputError: for figures that cannot be meant.
     """
     check_list(work)
-    deadline = time.process_time() + time_limit_s
+    spent = Effort(effort)
     problems = [problem_for(work, section) for section in work.sections]
     busy = [p for p in problems if p.kinds]
     plans: list[SectionPlan] = []
@@ -55,27 +58,30 @@ def plan_stock(work: CuttingList, time_limit_s: float = 30.0) -> StockPlan:
     for problem in problems:
         share = len(problem.kinds) / waiting if waiting else 0.0
         waiting -= len(problem.kinds)
-        plans.append(_plan(problem, max(0.0, deadline - time.process_time()) * share))
+        plans.append(_plan(problem, spent, share))
     return StockPlan(tuple(plans))
 
 
-def _plan(problem: Problem, time_limit_s: float) -> SectionPlan:
+def _plan(problem: Problem, effort: Effort, share: float) -> SectionPlan:
     if not problem.kinds:
         return _empty(problem)
-    began = time.process_time()
-    pool = Pool(problem, Layers(problem))
+    began, mine = effort.done, share * max(0, effort.limit - effort.done)
+
+    def mark(part: float) -> int:
+        return began + round(part * mine)
+
+    pool = Pool(problem, Layers(problem, effort))
     least = least_lengths(problem)
-    best = _first(pool, least, began + 0.3 * time_limit_s)
+    best = _first(pool, least, mark(0.3))
     # On a long list the cost is still being settled when a short one is long done.
-    share = 0.8 if len(problem.kinds) > 2 * GROUPS else 0.6
-    best, bound = _cheapest(pool, least, best, began, share * time_limit_s)
-    best, drop_bound = lengthen_drop(pool, least, best, began + 0.9 * time_limit_s)
-    left = began + time_limit_s - time.process_time()
-    best, settings_proven = _tidied(pool, least, best, drop_of(problem, best), left)
+    cost_part = 0.9 if len(problem.kinds) > 2 * GROUPS else 0.6
+    best, bound = _cheapest(pool, least, best, mark, cost_part)
+    best, drop_bound = lengthen_drop(pool, least, best, mark(0.9))
+    best, settings_proven = _tidied(pool, least, best, drop_of(problem, best), mark(1.0))
     return _result(problem, pool, best, bound, drop_bound, settings_proven)
 
 
-def _first(pool: Pool, least: LeastLengths, deadline: float) -> Chosen:
+def _first(pool: Pool, least: LeastLengths, until: int) -> Chosen:
     problem = pool.problem
     free = [n for n, bar in enumerate(problem.bars) if bar.count is None]
     plans = [fill_bars(pool, least, None)]
@@ -83,26 +89,28 @@ def _first(pool: Pool, least: LeastLengths, deadline: float) -> Chosen:
         if all(pool.add(bar, load) for bar, load in plan):
             plans.append(plan)
     for only in free if len(free) > 1 else []:
-        if time.process_time() > deadline:
+        if pool.effort.past(until):
             break
         plans.append(fill_bars(pool, least, only))
     return min((choose(pool, plan) for plan in plans), key=lambda chosen: chosen.rank(problem))
 
 
 def _cheapest(
-    pool: Pool, least: LeastLengths, best: Chosen, began: float, limit_s: float
+    pool: Pool, least: LeastLengths, best: Chosen, mark: Callable[[float], int], part: float
 ) -> tuple[Chosen, int]:
-    """Bring the plan and the bound together as far as time allows."""
+    """Bring the plan and the bound together as far as the effort allows."""
     problem = pool.problem
     bound = max(_material_bound(problem, least), _dearest_need(pool))
+    if best.rank(problem) > bound and problem.demand.sum() > LONG:
+        best = dive(pool, least, best, bound, mark(0.8 * part))
     if best.rank(problem) > bound and problem.additive and len(problem.kinds) > 2 * GROUPS:
-        grouped, grouped_bound = grouped_plan(pool, least, began + 0.5 * limit_s)
+        grouped, grouped_bound = grouped_plan(pool, least, mark(0.9 * part))
         best = min(best, grouped, key=lambda chosen: chosen.rank(problem))
         bound = max(bound, grouped_bound)
     if best.rank(problem) > bound:
-        relaxed = generate(pool, least, began + 0.7 * limit_s, best.rank(problem))
+        relaxed = generate(pool, least, mark(0.95 * part), best.rank(problem))
         bound = max(bound, _in_bars(problem, whole(relaxed.bound)))
-        best, closed = close_gap(pool, least, best, relaxed, bound, began + limit_s)
+        best, closed = close_gap(pool, least, best, relaxed, bound, mark(part))
         if closed:
             bound = round(best.rank(problem))
     return best, min(bound, round(best.rank(problem)))
@@ -137,20 +145,19 @@ def _in_bars(problem: Problem, bound: int) -> int:
 
 
 def _tidied(
-    pool: Pool, least: LeastLengths, best: Chosen, drop: int, limit_s: float
+    pool: Pool, least: LeastLengths, best: Chosen, drop: int, until: int
 ) -> tuple[Chosen, bool]:
     """Among plans of this cost and longest drop, the one with the fewest settings."""
     problem = pool.problem
-    deadline = time.process_time() + limit_s
     fewest = len({kind.setting for kind, u in _cut(problem, best) if u})
     if settings_of(problem, best) > fewest and len(pool.columns) <= _MOST_LOADS:
         from railsheet.cuts.whole_search import fewest_settings
 
         if not pool.priced:
             # The cost was settled at once; other loads of that cost may take fewer settings.
-            generate(pool, least, deadline, math.inf)
+            generate(pool, least, until, math.inf)
         add_parts(pool, best)
-        tidy = fewest_settings(pool, best, drop, deadline - time.process_time())
+        tidy = fewest_settings(pool, best, drop, until - pool.effort.done)
         if tidy is not None and settings_of(problem, tidy) < settings_of(problem, best):
             best = tidy
     return best, settings_of(problem, best) == fewest
@@ -188,6 +195,7 @@ def _result(
         drop_bound_mm=max([drop_bound / PER_MM, *kept]),
         settings=settings_of(problem, best),
         settings_proven=settings_proven,
+        by_clock=pool.effort.by_clock,
     )
 
 
@@ -212,4 +220,6 @@ def _uncut(problem: Problem, pool: Pool, best: Chosen) -> tuple[Uncut, ...]:
 
 def _empty(problem: Problem) -> SectionPlan:
     none = Fraction(0)
-    return SectionPlan(problem.section, (), (), problem.priced, none, none, None, 0.0, 0.0, 0, True)
+    return SectionPlan(
+        problem.section, (), (), problem.priced, none, none, None, 0.0, 0.0, 0, True, False
+    )

@@ -10,6 +10,7 @@ import math
 from collections import defaultdict
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -177,23 +178,7 @@ def problem_for(work: CuttingList, section: Section) -> Problem:
         mine = _ways(number, kind, pitch)
         ways_of.append(tuple(range(len(ways), len(ways) + len(mine))))
         ways += mine
-    shared = tuple(tuple(_may_share(a, b, section) for b in ways) for a in ways)
-    room = tuple(
-        tuple(
-            up(
-                room_mm(
-                    a.right_rad,
-                    b.left_rad,
-                    work.saw.kerf_mm,
-                    section.depth_mm,
-                    shared=shared[i][j],
-                    bevels_rad=(a.bevels_rad[1], b.bevels_rad[0]),
-                )
-            )
-            for j, b in enumerate(ways)
-        )
-        for i, a in enumerate(ways)
-    )
+    shared, room = _between(ways, work.saw, section)
     free = all(kind.hole < 0 and not any(kind.bevels_rad) for kind in kinds)
     return Problem(
         section=section,
@@ -312,10 +297,44 @@ def _ways(number: int, kind: Kind, pitch: int) -> list[Way]:
     return ways
 
 
-def _may_share(first: Way, second: Way, section: Section) -> bool:
-    if first.bevels_rad[1] or second.bevels_rad[0]:
-        return False
-    return same_lean(first.right_rad, second.left_rad) and all(
+def _between(
+    ways: list[Way], saw: Saw, section: Section
+) -> tuple[tuple[tuple[bool, ...], ...], tuple[tuple[int, ...], ...]]:
+    """Whether each way may share a cut with each that follows, and the room between them."""
+    long_enough = [
         can_share(way.length / PER_MM, way.left_rad, way.right_rad, section.depth_mm)
-        for way in (first, second)
+        for way in ways
+    ]
+
+    # Of a thousand pieces few cuts differ: each pair of cuts is worked out once.
+    @cache
+    def meeting(
+        right: tuple[float, float], left: tuple[float, float], both_long: bool
+    ) -> tuple[bool, int]:
+        (lean, bevel), (next_lean, next_bevel) = right, left
+        share = both_long and not (bevel or next_bevel) and same_lean(lean, next_lean)
+        between = room_mm(
+            lean,
+            next_lean,
+            saw.kerf_mm,
+            section.depth_mm,
+            shared=share,
+            bevels_rad=(bevel, next_bevel),
+        )
+        return share, up(between)
+
+    rows = [
+        [
+            meeting(
+                (first.right_rad, first.bevels_rad[1]),
+                (second.left_rad, second.bevels_rad[0]),
+                long_enough[i] and long_enough[j],
+            )
+            for j, second in enumerate(ways)
+        ]
+        for i, first in enumerate(ways)
+    ]
+    return (
+        tuple(tuple(share for share, _ in row) for row in rows),
+        tuple(tuple(between for _, between in row) for row in rows),
     )

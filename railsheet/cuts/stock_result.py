@@ -111,6 +111,8 @@ class SectionPlan:
         drop_bound_mm: no plan of this cost leaves a drop longer than this.
         settings: bar by bar, how many different stop settings its pieces take, summed.
         settings_proven: no plan of this cost and longest drop takes fewer.
+        by_clock: whether the clock stopped the search, its last resort: on another machine, or
+            another day, the plan may be otherwise.
     """
 
     section: Section
@@ -124,6 +126,7 @@ class SectionPlan:
     drop_bound_mm: float
     settings: int
     settings_proven: bool
+    by_clock: bool
 
     @property
     def proven(self) -> bool:

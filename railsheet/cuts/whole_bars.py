@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections import Counter
 from dataclasses import dataclass
 from itertools import combinations
@@ -47,7 +46,7 @@ def settings(problem: Problem, load: Load) -> int:
 
 
 def all_loads(
-    pool: Pool, least: LeastLengths, relaxed: Relaxed, cost: float, most: int, deadline: float
+    pool: Pool, least: LeastLengths, relaxed: Relaxed, cost: float, most: int, until: int
 ) -> bool:
     """Add every load that a plan of this cost or less could hold.
 
@@ -55,7 +54,8 @@ def all_loads(
     falls short of its bar; a load that falls short by more than the gap is in no such plan.
 
     Returns:
-        Whether they are all in the pool; not where there are more than ``most``, or time is up.
+        Whether they are all in the pool; not where there are more than ``most``, or the steps
+        are spent.
     """
     if not relaxed.exact:
         return False
@@ -70,13 +70,14 @@ def all_loads(
             problem.demand,
             least.room(problem.bars[number]),
             over,
+            effort=pool.effort,
             only_best=False,
             most=_PARTIAL_LOADS,
             list_at_most=_PARTIAL_LOADS,
         )
         for at, (_, load) in enumerate(found.loads):
             pool.add(number, load)
-            if len(pool.columns) > most or (at % 256 == 0 and time.process_time() > deadline):
+            if len(pool.columns) > most or (at % 256 == 0 and pool.effort.past(until)):
                 return False
         if found.missed > over + LP_NOISE:
             return False

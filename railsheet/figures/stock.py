@@ -73,7 +73,14 @@ def _section(book: FigureBook, key: str, section: SectionCuts) -> None:
 
 
 def proof_text(book: FigureBook, number: int, section: SectionCuts) -> str:
-    """How good a section's plan is known to be."""
+    """How good a section's plan is known to be, and whether it may come out otherwise elsewhere."""
+    words = _proof_words(book, number, section)
+    if section.plan.by_clock:
+        words += "; stopped by the clock: another run may plan otherwise"
+    return words
+
+
+def _proof_words(book: FigureBook, number: int, section: SectionCuts) -> str:
     plan = section.plan
     if plan.uncut:
         return f"on no bar: {book.text(f'{section_key(number)}.uncut')}"

@@ -48,7 +48,7 @@ def drawing_s(bays: int, folder: Path) -> float:
     start = time.process_time()
     job = load_job(path)
     # The stock plan has a limit of its own, whatever the bays.
-    solved = solve_job(job, stock_time_s=1.0)
+    solved = solve_job(job, stock_effort=0.1)
     (level,) = solved.levels
     assert abs(len(level.railing.bays) - bays) <= 1 + bays // 20
     sheets = compose(

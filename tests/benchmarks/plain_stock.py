@@ -60,10 +60,10 @@ class Found:
     cpu_s: float
 
 
-def planned(work: CuttingList, limit_s: float) -> Found:
+def planned(work: CuttingList, effort: float) -> Found:
     """The product's plan."""
     start = time.process_time()
-    plan = plan_stock(work, time_limit_s=limit_s).sections[0]
+    plan = plan_stock(work, effort).sections[0]
     spent = time.process_time() - start
     assert not plan.uncut
     return Found(plan.bars_bought, round(plan.bound / plan.cost * plan.bars_bought), spent)

@@ -66,10 +66,10 @@ def doubts(folder: Path) -> None:
 def stock() -> None:
     """The stock plan against the plain model, which gets as long, and ten seconds at least."""
     print("stock plan against the assignment model given to HiGHS plainly")
-    planned(rails(5, 1), 30.0)  # what is loaded once is loaded now
+    planned(rails(5, 1), 3.0)  # what is loaded once is loaded now
     for count in (20, 60, 200, 1000):
         work = rails(count, 3)
-        ours = planned(work, 30.0)
+        ours = planned(work, 3.0)
         assert ours.bars is not None
         plain = plainly(work, ours.bars + 1, max(10.0, ours.cpu_s))
         found = "no plan" if plain.bars is None else f"{plain.bars} bars"

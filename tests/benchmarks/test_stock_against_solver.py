@@ -8,7 +8,7 @@ from plain_stock import plainly, planned, rails
 def test_sixty_pieces_are_proven_and_no_worse_than_the_plain_model_in_the_same_time() -> None:
     """Of few pieces the plain model is done sooner: it answers for the count of bars alone."""
     work = rails(60, 3)
-    ours = planned(work, 30.0)
+    ours = planned(work, 3.0)
     assert ours.bars is not None
     assert ours.bars == ours.bound
     plain = plainly(work, ours.bars + 1, ours.cpu_s)

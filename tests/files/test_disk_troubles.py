@@ -134,7 +134,16 @@ def test_two_programs_at_once_leave_one_whole_set(job_file, tmp_path: Path) -> N
         job_file(('rail_height = "36"', f'rail_height = "{high}"'), name=f"{high}.toml")
         for high in (36, 37)
     ]
-    command = [sys.executable, "-m", "railsheet", "draw", "--stock-time", "0.1", "--out", str(out)]
+    command = [
+        sys.executable,
+        "-m",
+        "railsheet",
+        "draw",
+        "--stock-effort",
+        "0.01",
+        "--out",
+        str(out),
+    ]
     both = [
         subprocess.Popen([*command, str(job)], stdout=subprocess.PIPE, stderr=subprocess.PIPE)
         for job in jobs

@@ -35,7 +35,7 @@ def solved(job_file, tmp_path: Path):
             (R, str(risers).replace("'", '"')),
             (T, str(runs).replace("'", '"')),
         )
-        return solve_job(load_job(job), stock_time_s=0.5)
+        return solve_job(load_job(job), stock_effort=0.05)
 
     return run
 
@@ -83,6 +83,6 @@ def test_balusters_that_would_stand_in_one_another(solved) -> None:
 
 def test_a_level_run_has_no_rake_at_all() -> None:
     sample = Path(__file__).parent.parent.parent / "samples" / "deck-two-flights.toml"
-    job = finite(solve_job(load_job(sample), stock_time_s=0.5))
+    job = finite(solve_job(load_job(sample), stock_effort=0.05))
     assert job.book.value("D.rake") == 0
     assert job.book.text("D.rake") == "0.0°"

@@ -87,7 +87,16 @@ def test_the_whole_program_killed_while_it_redraws(job_file, tmp_path: Path) -> 
         for high in (36, 37)
     ]
     out = tmp_path / "out"
-    command = [sys.executable, "-m", "railsheet", "draw", "--stock-time", "0.1", "--out", str(out)]
+    command = [
+        sys.executable,
+        "-m",
+        "railsheet",
+        "draw",
+        "--stock-effort",
+        "0.01",
+        "--out",
+        str(out),
+    ]
     sets = []
     start = time.monotonic()
     for job in jobs:

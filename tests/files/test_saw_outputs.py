@@ -291,7 +291,8 @@ def test_a_crowded_bar_stays_on_its_sheet(tmp_path) -> None:
         (["--keep-drops"], "--keep-drops: --drops: name the file"),
         (["--drops", "nowhere.toml"], "nowhere.toml: the file: there is no such file"),
         (["--labels", "a5-1x1"], "'a5-1x1' is not one of"),
-        (["--stock-time", "0"], "0.0 is not in the range"),
+        (["--stock-effort", "0"], "0.0 is not in the range"),
+        (["--stock-effort", "nan"], "nan is not a number"),
     ],
 )
 def test_options_that_cannot_be_meant_are_told_plainly(tmp_path, options, says) -> None:

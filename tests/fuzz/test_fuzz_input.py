@@ -67,7 +67,7 @@ def check_solve(rng: random.Random, folder: Path) -> None:
     """Solve a job whose lengths were changed: finite figures, each with its text, or refused."""
     path = job_and_kit(rng, folder, JOBS, KIT_TEXTS, gently_changed)
     try:
-        solved = solve_job(load_job(path), stock_time_s=0.2)
+        solved = solve_job(load_job(path), stock_effort=0.02)
     except BadInput as bad:
         told(bad)
         return

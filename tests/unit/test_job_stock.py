@@ -12,8 +12,9 @@ from railsheet.cuts.job_stock import Rack, plan_job
 from railsheet.cuts.pieces import cut_pieces
 from railsheet.cuts.purchase import purchases
 from railsheet.cuts.rail_stock import cutting_piece
-from railsheet.cuts.stock_model import Attitude, Drop
-from railsheet.cuts.stock_result import Uncut
+from railsheet.cuts.stock_model import Attitude, CuttingList, Drop
+from railsheet.cuts.stock_plan import plan_stock
+from railsheet.cuts.stock_result import StockPlan, Uncut
 from railsheet.cuts.take_off import TakeOffLine, take_off
 from railsheet.errors import BadInput
 from railsheet.figures.book import FigureBook
@@ -189,6 +190,25 @@ def test_take_off_leaves_planned_rails_to_the_plan(laid) -> None:
     assert "rail" not in {line.group for line in take_off(railing, pieces, marks)}
 
 
+@pytest.mark.parametrize("which", [0, 1])
+def test_a_job_says_so_where_the_clock_stopped_either_plan(
+    laid, monkeypatch: pytest.MonkeyPatch, which: int
+) -> None:
+    """One plan has the pieces any way about, the other all alike: the better of both is taken."""
+    job, work = laid()
+    made = []
+
+    def plan_one(cutting: CuttingList, effort: float) -> StockPlan:
+        made.append(plan_stock(cutting, effort))
+        stopped = len(made) - 1 == which
+        sections = tuple(replace(s, by_clock=stopped) for s in made[-1].sections)
+        return StockPlan(sections)
+
+    monkeypatch.setattr("railsheet.cuts.job_stock.plan_stock", plan_one)
+    assert all(section.plan.by_clock for section in plan_job(job, rails(work)).sections)
+    assert len(made) == 2
+
+
 def test_how_good_a_plan_is_known_to_be(laid) -> None:
     job, work = laid(flights=2)
     stock = plan_job(job, rails(work))
@@ -200,6 +220,10 @@ def test_how_good_a_plan_is_known_to_be(laid) -> None:
     short = replace(plan, uncut=(Uncut("A1-TR", "too long"),))
     for changed, says in (
         (plan, "proven least"),
+        (
+            replace(plan, by_clock=True),
+            "proven least; stopped by the clock: another run may plan otherwise",
+        ),
         (loose, "within 1 bar of the bound"),
         (dear, "within 1.00 in price of the bound"),
         (mixed, 'within 1" of bought length of the bound'),

@@ -2,9 +2,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+from railsheet.cuts.drops import name_remainders, read_drops
 from railsheet.cuts.joint import can_share, kerf_along_mm, room_mm, same_lean
 from railsheet.cuts.patterns import least_lengths
 from railsheet.cuts.rules_of_thumb import Rule, by_rules
@@ -20,6 +22,7 @@ from railsheet.cuts.stock_model import (
 )
 from railsheet.cuts.stock_plan import _material_bound, plan_stock
 from railsheet.cuts.stock_problem import problem_for
+from railsheet.errors import BadInput
 
 SECTION = Section("rail", "black", 40.0)
 PUNCHED = replace(SECTION, pitch_mm=100.0)
@@ -204,3 +207,64 @@ def test_no_bound_passes_what_bars_enough_to_hold_the_pieces_cost(on_hand: int |
         assert bound * problem.money <= plan.cost
         assert plan.bound == plan.cost
         assert plan.bars_bought == (1 if drops else 2)
+
+
+def test_the_last_hole_of_a_drop_is_measured_from_its_sound_end() -> None:
+    # Punched at 50, 150 ... 2750, the last 20 mm crushed: 250 - 20 from where sound metal ends.
+    bar = replace(BAR, first_hole_mm=50.0, last_hole_mm=250.0, damaged_right_mm=20.0)
+    work = replace(
+        WORK, sections=(PUNCHED,), pieces=(replace(PIECE, hole_mm=44.0),), lengths=(bar,)
+    )
+    (cut,) = plan_stock(work).sections[0].bars
+    (laid,) = cut.pieces
+    assert cut.leftover.length_mm == pytest.approx(3000.0 - 20.0 - laid.end_mm - SAW.kerf_mm)
+    assert cut.leftover.last_hole_mm == pytest.approx(230.0)
+
+
+@pytest.mark.parametrize(("damaged", "holes"), [(240.0, True), (260.0, False)])
+def test_no_hole_is_told_of_that_lies_in_the_damaged_end(damaged: float, holes: bool) -> None:
+    # The bar's last hole is at 2750. A piece to 2650 or so leaves that one, if it is sound.
+    bar = replace(BAR, first_hole_mm=50.0, damaged_right_mm=damaged)
+    piece = replace(PIECE, length_mm=2660.0, hole_mm=44.0)
+    saw = replace(SAW, end_trim_mm=0.0, reusable_mm=1.0)
+    work = replace(WORK, sections=(PUNCHED,), pieces=(piece,), lengths=(bar,), saw=saw)
+    (cut,) = plan_stock(work).sections[0].bars
+    ends = cut.pieces[0].end_mm + saw.kerf_mm
+    assert 2650.0 < ends < 2750.0
+    wanted = pytest.approx(2750.0 - ends) if holes else None
+    assert cut.leftover.first_hole_mm == wanted
+
+
+def test_remainders_are_named_and_those_without_holes_are_not_kept() -> None:
+    """A drop's remainder keeps its mark; a new bar's takes the next that nobody has."""
+    drop = Drop("D1", "rail", "black", 1500.0)
+    pieces = (PIECE, replace(PIECE, mark="B", length_mm=2000.0))
+    work = replace(WORK, pieces=pieces, drops=(drop,), saw=replace(SAW, reusable_mm=100.0))
+    named = {kept.mark: kept.length_mm for _, kept in name_remainders(work.drops, plan_stock(work))}
+    # Trim, piece, kerf: 1500 - 5 - 1000 - 3 and 3000 - 5 - 2000 - 3.
+    assert named == {"D1": pytest.approx(492.0), "D2": pytest.approx(992.0)}
+    blank = replace(BAR, first_hole_mm=50.0, last_hole_mm=250.0)
+    punched = replace(PIECE, length_mm=2760.0, hole_mm=44.0)
+    saw = replace(SAW, end_trim_mm=0.0, reusable_mm=10.0)
+    work = replace(WORK, sections=(PUNCHED,), pieces=(punched,), lengths=(blank,), saw=saw)
+    plan = plan_stock(work)
+    assert plan.sections[0].bars[0].leftover.kept
+    assert name_remainders((), plan) == ()
+
+
+def test_two_drops_of_one_mark_are_refused(tmp_path: Path) -> None:
+    rack = tmp_path / "rack.toml"
+    one = '[[drop]]\nmark = "D1"\nprofile = "rail"\nfinish = "black"\nlength = 900\n'
+    rack.write_text('units = "mm"\n' + one, encoding="utf-8")
+    assert [drop.length_mm for drop in read_drops(rack)] == [900.0]
+    rack.write_text('units = "mm"\n' + one + one, encoding="utf-8")
+    with pytest.raises(BadInput, match="two drops carry this mark"):
+        read_drops(rack)
+
+
+@pytest.mark.parametrize("leans", [(0.7, 0.7001), (0.7001, 0.7)])
+def test_two_leans_of_one_setting_pass_each_other_by_the_lesser(leans: tuple[float, float]) -> None:
+    # 0.0057° apart: one setting. The long points pass by no more than the squarer cut allows.
+    assert same_lean(*leans)
+    room = room_mm(*leans, 3.0, 40.0, shared=True)
+    assert room == pytest.approx(3.0 / math.cos(0.7001) - 40.0 * math.tan(0.7), abs=1e-9)

@@ -145,7 +145,7 @@ def small_list(seed: int, *, punched: bool) -> CuttingList:
 @pytest.mark.parametrize("seed", range(7))
 def test_cost_is_the_least_of_all(seed: int, punched: bool) -> None:
     work = small_list(seed, punched=punched)
-    plan = plan_stock(work, time_limit_s=20.0).sections[0]
+    plan = plan_stock(work, effort=2.0).sections[0]
     least = least_cost(work)
     assert least is not None
     assert not plan.uncut
@@ -166,7 +166,7 @@ def test_longest_drop_is_the_longest_of_all(seed: int) -> None:
         (),
         Saw(KERF, TRIM, 200.0),
     )
-    plan = plan_stock(work, time_limit_s=20.0).sections[0]
+    plan = plan_stock(work, effort=2.0).sections[0]
     bars = len(plan.bars)
     longest = [0.0]
 

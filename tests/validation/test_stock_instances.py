@@ -23,7 +23,7 @@ def bars_for(capacity: float, demand: list[tuple[float, int]]) -> tuple[int, boo
         drops=(),
         saw=NO_SAW,
     )
-    plan = plan_stock(work, time_limit_s=60.0).sections[0]
+    plan = plan_stock(work, effort=6.0).sections[0]
     cut = sorted(piece.mark for bar in plan.bars for piece in bar.pieces)
     assert len(cut) == len(set(cut)) == sum(count for _, count in demand)
     for bar in plan.bars:
