@@ -125,11 +125,14 @@ def _projection(handrail: Handrail, on_stair: Situation) -> Measured:
 def _apart(railing: Railing, handrail: Handrail, on_stair: Situation) -> Iterator[Measured]:
     """A handrail of its own, of which only what was read is known."""
     height = handrail.height_mm
-    heights = (None,) if height is None else tuple(dict.fromkeys(height))
-    for figure in heights:
+    least, most = (None, None) if height is None else height
+    places: tuple[tuple[str, float | None], ...] = (("handrail, as read", least),)
+    if least != most:
+        places = ("handrail, lowest as read", least), ("handrail, highest as read", most)
+    for where, figure in places:
         yield _measured(
             Quantity.HANDRAIL_HEIGHT,
-            "handrail, as read",
+            where,
             on_stair,
             figure,
             "H, the handrail's height over the noses (handrail > H)",

@@ -33,6 +33,7 @@ from railsheet.checks.stair_opening import (
 )
 from railsheet.job.site import FlightSite
 from railsheet.layout.railing import Bay, Railing
+from railsheet.survey.stair import Nose
 from railsheet.tolerance import SAME_MM
 
 # An outline smaller than this lets nothing through; it is what clipping leaves along an edge.
@@ -245,6 +246,11 @@ def _under(
         yield _Unfitted(of, left_of(index), partial(wider, index))
 
 
+def _holds(bay: Bay, nose: Nose, ahead: Nose) -> bool:
+    """Whether any of the step between two noses lies within a bay."""
+    return ahead.s_mm > bay.downhill_face_mm and nose.s_mm < bay.uphill_face_mm
+
+
 def _voids(railing: Railing, bay: Bay) -> Iterator[tuple[str, Sort, Beside, Callable[[], Void]]]:
     """Under the bottom rail, going uphill: the bottom flat, each step, the deck; each undrawn."""
     stair, rail = railing.stair, underside(bay)
@@ -268,9 +274,13 @@ def _voids(railing: Railing, bay: Bay) -> Iterator[tuple[str, Sort, Beside, Call
         step = step_below(stair, (start, floor), 1)
         yield "under the rail, step 0", Sort.STEP, Beside.STAIR, partial(step_void, step, rail)
     for number, (nose, ahead) in enumerate(pairwise(stair.noses), start=1):
-        if ahead.s_mm > bay.downhill_face_mm and nose.s_mm < bay.uphill_face_mm:
+        # A line post parts a step: what it leaves in either bay is an opening of its own.
+        within = [each for each in railing.bays if _holds(each, nose, ahead)]
+        if bay in within:
             step = step_below(stair, (nose.s_mm, nose.z_mm), number + 1)
             where = f"under the rail, step {number}"
+            if len(within) > 1:
+                where += f", bay {bay.number}"
             yield where, Sort.STEP, Beside.STAIR, partial(step_void, step, rail)
     if bay.uphill_face_mm > last.s_mm + SAME_MM:
         starts_at_nose = bay.downhill_face_mm < last.s_mm

@@ -10,7 +10,6 @@ algebra.
 from __future__ import annotations
 
 import re
-from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -32,18 +31,17 @@ def sphere_figures(
     run: RaisedRun, bays: Sequence[BayTaken], figures: Mapping[str, Any]
 ) -> Iterator[Derived]:
     """The greatest sphere in each opening that the record names."""
-    keys: dict[str, list[str]] = defaultdict(list)
+    keys: dict[str, str] = {}
     for key, entry in figures.items():
         named = _NAMED.match(str(entry.get("about", "")))
         if named and _OPENING.search(key) and key.startswith(f"{run.out.mark}.opening."):
-            keys[named[1]].append(key)
+            keys[named[1]] = key
     if not keys:
         return
     section = section_of(run)
     for number, taken in enumerate(bays, start=1):
         for where, diameter in _in_bay(run, section, number, taken, keys):
-            # Two bays may stand over one step: its name then comes once for each, uphill.
-            yield Derived(keys[where].pop(0), diameter)
+            yield Derived(keys[where], diameter)
 
 
 def _in_bay(
@@ -51,14 +49,14 @@ def _in_bay(
     section: Section,
     number: int,
     taken: BayTaken,
-    keys: Mapping[str, Sequence[str]],
+    keys: Mapping[str, str],
 ) -> Iterator[tuple[str, float]]:
     none = walls_of(())
     placed = run.out.bays[number - 1].given is not None
     cells = () if placed else section.cells(*_left_open(run, number, taken))
     for index, cell in enumerate(cells, start=1):
         where = f"bay {number}, opening {index}"
-        if keys.get(where):
+        if where in keys:
             pushed = [section.push(start, none) for start in inside_of(cell)]
             yield where, 2 * max(p.radius_mm for p in pushed)
     underside = taken.bottom.back.flat
@@ -68,8 +66,10 @@ def _in_bay(
         if any(section.free(start) for start in zone.starts(underside))
     ]
     for index, zone in enumerate(zones):
-        if keys.get(zone.where):
-            yield zone.where, 2 * _under(section, taken, zones, index)
+        # A step that two bays stand over is an opening of each.
+        for where in (zone.where, f"{zone.where}, bay {number}"):
+            if where in keys:
+                yield where, 2 * _under(section, taken, zones, index)
 
 
 def _left_open(run: RaisedRun, number: int, taken: BayTaken) -> tuple[list[Any], list[str]]:
