@@ -13,7 +13,8 @@ from railsheet.job.kit import Kit
 from railsheet.job.model import Ground
 from railsheet.layout.footprint import footprint
 from railsheet.layout.notices import ground_words
-from railsheet.layout.railing import Post, Railing
+from railsheet.layout.post import Post
+from railsheet.layout.railing import Railing
 from railsheet.tolerance import SAME_MM
 from railsheet.units.display import Tape, angle_text, decimal_text
 from railsheet.units.length import Unit, parse_length

@@ -9,7 +9,8 @@ from shapely.geometry import LineString, Polygon
 from railsheet.checks.stair_opening import EdgeLine, Step
 from railsheet.job.model import Ground
 from railsheet.layout.footprint import footprint
-from railsheet.layout.railing import Bay, Post, Rail, Railing
+from railsheet.layout.post import Post
+from railsheet.layout.railing import Bay, Rail, Railing
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_MM
 

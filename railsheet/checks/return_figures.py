@@ -9,8 +9,9 @@ from railsheet.checks.limit import Place, Quantity, Situation
 from railsheet.checks.measured import Measured
 from railsheet.job.model import Ground
 from railsheet.job.site import FlightSite
+from railsheet.layout.post import Post
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Post, Railing, Return
+from railsheet.layout.railing import Railing, Return
 
 
 def returns_of(railing: Railing) -> tuple[tuple[Post, Return], ...]:

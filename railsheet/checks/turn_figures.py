@@ -10,7 +10,8 @@ from railsheet.checks.limit import Quantity, Situation
 from railsheet.checks.measured import Measured, level_situation, situation_of
 from railsheet.checks.return_figures import at_post
 from railsheet.job.site import Building
-from railsheet.layout.railing import Post, Railing
+from railsheet.layout.post import Post
+from railsheet.layout.railing import Railing
 from railsheet.layout.site_model import Site
 from railsheet.layout.turn import Turn, TurnKind
 from railsheet.layout.turn_spread import turn_sigmas_mm

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import Generic, Protocol, TypeVar
 
 from railsheet.cuts.pieces import PostPiece, RailPiece
+from railsheet.layout.post import PostFace
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import PostFace, Railing
+from railsheet.layout.railing import Railing
 
 # Far below any saw, far above the rounding of equal bays placed one after another.
 _SAME_DIGITS = 3

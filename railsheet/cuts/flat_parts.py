@@ -14,8 +14,9 @@ from dataclasses import dataclass, replace
 from railsheet.cuts.pieces import FillPiece, PostPiece, RailPiece
 from railsheet.job.kit import Kit, RailPlace
 from railsheet.job.model import Place, Side
+from railsheet.layout.post import PostFace
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Bay, PostFace, Rail, Railing, Working
+from railsheet.layout.railing import Bay, Rail, Railing, Working
 
 Point = tuple[float, float]
 Outline = tuple[Point, ...]

@@ -18,7 +18,8 @@ from railsheet.job.kit_ends import CopedKit
 from railsheet.job.model import Place, PostKind
 from railsheet.layout.infill.door import kind_of
 from railsheet.layout.infill.parts import WeighedSheet
-from railsheet.layout.railing import Bay, Post, Rail, Railing
+from railsheet.layout.post import Post
+from railsheet.layout.railing import Bay, Rail, Railing
 
 
 @dataclass(frozen=True)

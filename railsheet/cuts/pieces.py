@@ -10,8 +10,9 @@ from railsheet.job.model import Place, Side
 from railsheet.layout.infill.door import supply_of
 from railsheet.layout.infill.parts import InfillPiece
 from railsheet.layout.notice import Notice, stop
+from railsheet.layout.post import Post
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Bay, Post, Rail, Railing, Return
+from railsheet.layout.railing import Bay, Rail, Railing, Return
 
 _RAIL_LETTERS = {RailPlace.TOP: "TR", RailPlace.BOTTOM: "BR"}
 _RETURN_LETTERS = {End.UPHILL: "UR", End.DOWNHILL: "DR"}

@@ -216,7 +216,8 @@ class Pieces:
 
         loops = hatch_boundary_paths(hatch)
         if hatch.dxf.solid_fill:
-            return (_fill(pen, _outlines(loops, place), place),) if loops else ()
+            areas = _outlines(loops, place)
+            return (_fill(pen, areas, place),) if areas else ()
         # ezdxf's own way moves a pattern by a little chance, and gives up by the clock: either
         # would make another page of the same drawing.
         lines = [
@@ -225,7 +226,8 @@ class Pieces:
             for line in hatch_paths(baseline, loops)
             for start, end in baseline.pattern_renderer(line.distance).render(line.start, line.end)
         ]
-        return (_stroke(pen.whole, lines, place),)
+        # Of a pattern wider than its area no line may fall within it.
+        return (_stroke(pen.whole, lines, place),) if lines else ()
 
     def _text(self, text: Text, pen: Pen, place: _Place) -> Iterable[Piece]:
         if isinstance(text, Attrib):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from railsheet.figures.book import FigureBook
 from railsheet.layout.easing import Easing
-from railsheet.layout.railing import Post
+from railsheet.layout.post import Post
 
 
 def enter_easing(book: FigureBook, key: str, post: Post, easing: Easing) -> None:

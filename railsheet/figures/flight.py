@@ -12,10 +12,11 @@ from railsheet.layout.footprint import footprint
 from railsheet.layout.infill.door import row_rule
 from railsheet.layout.infill.parts import Fact, FactUnit
 from railsheet.layout.notice import Notice
+from railsheet.layout.post import Post, PostFace
 from railsheet.layout.post_place import nose_from_face
 from railsheet.layout.rail_ends import End
 from railsheet.layout.rail_line import RailLine
-from railsheet.layout.railing import Bay, Post, PostFace, Railing
+from railsheet.layout.railing import Bay, Railing
 from railsheet.survey.stair import Stair
 from railsheet.units.length import Unit
 

@@ -8,7 +8,8 @@ from dataclasses import replace
 from railsheet.cuts.pieces import cut_pieces
 from railsheet.figures.book import FigureBook, Kind
 from railsheet.figures.flight import enter_bay, enter_fill, enter_posts, enter_rail, enter_walk
-from railsheet.layout.railing import Bay, Post, Railing
+from railsheet.layout.post import Post
+from railsheet.layout.railing import Bay, Railing
 from railsheet.units.display import Tape
 
 Lengths = dict[str, float]

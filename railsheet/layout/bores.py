@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from railsheet.layout.post import Post, PostFace
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Bay, Post, PostFace
+from railsheet.layout.railing import Bay
 
 
 def with_bores(posts: Sequence[Post], bays: Sequence[Bay]) -> tuple[Post, ...]:

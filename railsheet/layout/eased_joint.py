@@ -31,8 +31,9 @@ from railsheet.layout.joined_rail import (
     with_top_rail,
 )
 from railsheet.layout.notice import Notice, Weight
+from railsheet.layout.post import PostFace
 from railsheet.layout.rail_ends import End, RailEnd, along
-from railsheet.layout.railing import PostFace, Railing
+from railsheet.layout.railing import Railing
 from railsheet.layout.site_model import EasingChoice, Meeting, Partner
 from railsheet.tolerance import SAME_MM, SAME_RAD
 

@@ -17,9 +17,10 @@ from railsheet.layout.flight_posts import flight_posts
 from railsheet.layout.infill.door import rake_section, row_rule
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.notices import railing_notices
+from railsheet.layout.post import Post
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.rail_room import must_hold_rails
-from railsheet.layout.railing import Bay, Post, Railing
+from railsheet.layout.railing import Bay, Railing
 from railsheet.layout.section import Section
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_MM, SAME_RAD

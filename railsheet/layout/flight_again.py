@@ -13,8 +13,9 @@ from railsheet.layout.flight import Making, flight_along, standing_posts
 from railsheet.layout.flight_faces import Faces, Placing
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.long_run import place_line_posts
+from railsheet.layout.post import Post
 from railsheet.layout.rail_line import RailLine
-from railsheet.layout.railing import Bay, Post, Railing
+from railsheet.layout.railing import Bay, Railing
 from railsheet.layout.section import Section
 from railsheet.survey.stair import Nose, Stair, Surface
 

@@ -11,10 +11,10 @@ from railsheet.layout.bay import LINE_POST, POST, Station, station_of
 from railsheet.layout.ends.door import end_mount, end_parts, topped
 from railsheet.layout.flight_faces import Faces, LinePlace, line_spec
 from railsheet.layout.infill.row_rule import RowRule
+from railsheet.layout.post import Post, PostFace
 from railsheet.layout.post_place import centre_from_face, plate_bounds
 from railsheet.layout.rail_ends import End
 from railsheet.layout.rail_line import RailLine
-from railsheet.layout.railing import Post, PostFace
 from railsheet.layout.section import Section
 from railsheet.survey.stair import Stair
 

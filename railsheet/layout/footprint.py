@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from railsheet.job.model import Side
+from railsheet.layout.post import Post
 from railsheet.layout.post_section import post_in_plan
-from railsheet.layout.railing import Post, Railing
+from railsheet.layout.railing import Railing
 from railsheet.layout.turned_post import aside_mm
 
 if TYPE_CHECKING:

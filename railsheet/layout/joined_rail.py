@@ -8,8 +8,9 @@ from dataclasses import replace
 from railsheet.job.kit import Kit
 from railsheet.layout.empty_holes import with_empty_holes
 from railsheet.layout.infill.door import supply_of
+from railsheet.layout.post import Post
 from railsheet.layout.rail_ends import End, RailEnd
-from railsheet.layout.railing import Post, Rail, Railing, Working
+from railsheet.layout.railing import Rail, Railing, Working
 from railsheet.layout.site_model import Meeting, Partner
 
 

@@ -41,11 +41,12 @@ from railsheet.layout.long_run import (
 )
 from railsheet.layout.notice import look
 from railsheet.layout.notices import railing_notices
+from railsheet.layout.post import Post
 from railsheet.layout.post_place import centre_from_face
 from railsheet.layout.rail_ends import End
 from railsheet.layout.rail_line import RailLine
 from railsheet.layout.rail_room import must_hold_rails
-from railsheet.layout.railing import Post, Railing
+from railsheet.layout.railing import Railing
 from railsheet.survey.stair import Stair
 from railsheet.tolerance import SAME_MM
 

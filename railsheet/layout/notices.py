@@ -12,9 +12,10 @@ from railsheet.layout.freedom import Freedom, Window
 from railsheet.layout.infill.door import kind_of
 from railsheet.layout.infill.row_rule import RowRule
 from railsheet.layout.notice import Notice, Weight, look, stop
+from railsheet.layout.post import Post
 from railsheet.layout.post_place import nose_from_face, plate_bounds
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Post, Rail, Railing
+from railsheet.layout.railing import Rail, Railing
 from railsheet.tolerance import SAME_MM
 
 

@@ -26,8 +26,9 @@ from railsheet.layout.joints import Joined, meetings_of, top_under_rails_mm, wit
 from railsheet.layout.level import LevelEnds, solve_level
 from railsheet.layout.plan import Leg, Point, Traverse, traverse
 from railsheet.layout.plan_survey import as_adjusted, plan_notices, survey_plan
+from railsheet.layout.post import Post
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Post, Railing
+from railsheet.layout.railing import Railing
 from railsheet.layout.site_heights import foot_heights
 from railsheet.layout.site_model import Meeting, Meets, Site, SitePost
 from railsheet.layout.site_notices import site_notices

@@ -10,8 +10,9 @@ from railsheet.job.model import PostKind, Skew
 from railsheet.layout.level import LevelEnds
 from railsheet.layout.notice import Notice
 from railsheet.layout.plan import Leg, Misclosure, Point
+from railsheet.layout.post import Post, PostFace
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Post, PostFace, Railing
+from railsheet.layout.railing import Railing
 from railsheet.layout.turn import Turn
 from railsheet.survey.plan_adjust import PlanSurvey
 

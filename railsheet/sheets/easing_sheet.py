@@ -12,7 +12,7 @@ from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import post_key
 from railsheet.job.kit_easing import Bend
 from railsheet.layout.easing import Easing
-from railsheet.layout.railing import Post
+from railsheet.layout.post import Post
 from railsheet.sheets.packing import Hook, Hung, Picture, fewest_sheets, fits
 from railsheet.sheets.panel import Line, lines_high_mm, set_lines
 from railsheet.sheets.paper import Rect, add_view

@@ -11,7 +11,8 @@ from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import face_key, post_key
 from railsheet.layout.notice import Weight
 from railsheet.layout.notices import ground_words
-from railsheet.layout.railing import Bay, Post
+from railsheet.layout.post import Post
+from railsheet.layout.railing import Bay
 from railsheet.sheets.dimensions import TEXT_GAP_MM
 from railsheet.sheets.drawing import FIGURE_MM
 from railsheet.sheets.flight_part import FlightPart, whole_flight

@@ -7,7 +7,8 @@ from itertools import pairwise
 
 from shapely import LineString, box
 
-from railsheet.layout.railing import Bay, Post, PostFace, Railing
+from railsheet.layout.post import Post, PostFace
+from railsheet.layout.railing import Bay, Railing
 from railsheet.sheets.paper import Rect
 from railsheet.sheets.pen import Pen
 from railsheet.sheets.profile import draw_bays, stair_outlines

@@ -9,7 +9,8 @@ from railsheet.figures.book import FigureBook
 from railsheet.figures.flight import post_key
 from railsheet.job.model import Side
 from railsheet.layout.footprint import footprint
-from railsheet.layout.railing import Post, Railing
+from railsheet.layout.post import Post
+from railsheet.layout.railing import Railing
 from railsheet.sheets.drawing import DETAIL, document_unit
 from railsheet.sheets.flight_part import whole_flight
 from railsheet.sheets.heights import draw_checked_heights

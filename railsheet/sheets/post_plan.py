@@ -14,7 +14,8 @@ from railsheet.figures.flight import post_key
 from railsheet.job.model import Side
 from railsheet.layout.footprint import footprint
 from railsheet.layout.freedom import Window
-from railsheet.layout.railing import Post, Railing
+from railsheet.layout.post import Post
+from railsheet.layout.railing import Railing
 from railsheet.sheets.drawing import DETAIL, FIGURE_MM, HEADING_MM, add_text
 from railsheet.sheets.drawing import document_unit as unit_of
 from railsheet.sheets.lettering import text_width_mm

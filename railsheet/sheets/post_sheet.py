@@ -16,8 +16,9 @@ from railsheet.job.model import Place, Side
 from railsheet.layout.infill.parts import Bore
 from railsheet.layout.mount import Mount
 from railsheet.layout.notices import ground_words
+from railsheet.layout.post import Post, PostFace
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Post, PostFace, Railing
+from railsheet.layout.railing import Railing
 from railsheet.sheets.dimensions import TEXT_GAP_MM
 from railsheet.sheets.drawing import FIGURE_MM
 from railsheet.sheets.lettering import text_width_mm

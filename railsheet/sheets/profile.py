@@ -9,8 +9,9 @@ from railsheet.figures.flight import post_key
 from railsheet.job.kit_infill import CableKit
 from railsheet.layout.footprint import footprint
 from railsheet.layout.infill.parts import Member
+from railsheet.layout.post import Post
 from railsheet.layout.rail_ends import End, along
-from railsheet.layout.railing import Bay, Post, Rail, Railing, Return
+from railsheet.layout.railing import Bay, Rail, Railing, Return
 from railsheet.sheets.part_blocks import PartTag, Shape, insert_part, over_all_mm
 from railsheet.sheets.pen import Pen, Point
 from railsheet.survey.stair import Stair

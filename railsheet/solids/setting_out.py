@@ -34,8 +34,9 @@ from railsheet.job.kit_infill import (
 from railsheet.job.kit_return import ReturnKit
 from railsheet.job.model import Ground, Place, PostKind, Side
 from railsheet.layout.infill.parts import Corner, Infill, Member
+from railsheet.layout.post import Post
 from railsheet.layout.rail_ends import End
-from railsheet.layout.railing import Bay, Post, Railing
+from railsheet.layout.railing import Bay, Railing
 from railsheet.layout.site_model import Site, SitePost
 from railsheet.layout.turned_post import end_bracket
 from railsheet.survey.stair import Stair

@@ -17,7 +17,8 @@ from railsheet.cli.solve import SolvedJob, solve_job
 from railsheet.job.kit import RailPlace
 from railsheet.job.load import load_job
 from railsheet.layout.joined_rail import with_end
-from railsheet.layout.railing import Post, Rail, Railing
+from railsheet.layout.post import Post
+from railsheet.layout.railing import Rail, Railing
 from railsheet.solids.raised import RaisedJob
 
 SAMPLES = Path(__file__).parents[2] / "samples"

@@ -10,9 +10,10 @@ from railsheet.job.model import PostKind
 from railsheet.layout.ends.kind import EndKind, EndPlace
 from railsheet.layout.infill.parts import Part
 from railsheet.layout.mount import Mount
+from railsheet.layout.post import Post
 from railsheet.layout.rail_ends import RailEnd
 from railsheet.layout.rail_line import RailLine
-from railsheet.layout.railing import Post, Return
+from railsheet.layout.railing import Return
 
 
 def _kind(end: EndKit) -> EndKind:

@@ -11,9 +11,10 @@ from railsheet.job.kit_bracket import EndCut, Screw
 from railsheet.job.model import SQUARE, PostKind, Skew
 from railsheet.layout.infill.parts import Part
 from railsheet.layout.mount import Mount
+from railsheet.layout.post import Post
 from railsheet.layout.rail_ends import End, OnRail, RailEnd, along
 from railsheet.layout.rail_line import RailLine
-from railsheet.layout.railing import Post, Return
+from railsheet.layout.railing import Return
 from railsheet.layout.section import Section
 
 

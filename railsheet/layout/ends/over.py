@@ -12,9 +12,9 @@ from railsheet.job.model import PostKind
 from railsheet.layout.ends.kind import EndKind, EndPlace, plumb_end, screw_parts
 from railsheet.layout.infill.parts import Part
 from railsheet.layout.mount import Mount
+from railsheet.layout.post import Post
 from railsheet.layout.rail_ends import RailEnd, along
 from railsheet.layout.rail_line import RailLine
-from railsheet.layout.railing import Post
 
 
 def _kit(at: EndPlace) -> OverKit:
