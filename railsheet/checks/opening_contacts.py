@@ -118,9 +118,7 @@ class Following:
                 sought.add(opening.where)
             else:
                 moved.append(there)
-        again = openings_of(railing, sought) if sought else ()
-        # Two bays can have a place of one name: it is sought in both or in neither.
-        return tuple(each for each in moved if each.where not in sought) + again
+        return (*moved, *(openings_of(railing, sought) if sought else ()))
 
 
 def following(openings: Sequence[Opening], found_in: Railing, railing: Railing) -> Following:
