@@ -274,12 +274,11 @@ def _voids(railing: Railing, bay: Bay) -> Iterator[tuple[str, Sort, Beside, Call
         step = step_below(stair, (start, floor), 1)
         yield "under the rail, step 0", Sort.STEP, Beside.STAIR, partial(step_void, step, rail)
     for number, (nose, ahead) in enumerate(pairwise(stair.noses), start=1):
-        # A line post parts a step: what it leaves in either bay is an opening of its own.
-        within = [each for each in railing.bays if _holds(each, nose, ahead)]
-        if bay in within:
+        if _holds(bay, nose, ahead):
             step = step_below(stair, (nose.s_mm, nose.z_mm), number + 1)
             where = f"under the rail, step {number}"
-            if len(within) > 1:
+            # A line post parts a step: what it leaves in either bay is an opening of its own.
+            if sum(_holds(each, nose, ahead) for each in railing.bays) > 1:
                 where += f", bay {bay.number}"
             yield where, Sort.STEP, Beside.STAIR, partial(step_void, step, rail)
     if bay.uphill_face_mm > last.s_mm + SAME_MM:

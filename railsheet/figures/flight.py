@@ -322,7 +322,7 @@ def _face(book: FigureBook, key: str, name: str, post: Post, face: PostFace) -> 
             book.length(f"{at_mount}.deep", mount.deep_mm, f"{what}: into the post")
     for bore in face.bores:
         at_bore, what = f"{key}.bore.{bore.number}", f"{name}, {bore.noun} {bore.number}'s hole"
-        height = face.underside_z_mm + bore.over_underside_mm - post.surface_z_mm
+        height = face.bore_z_mm(bore) - post.surface_z_mm
         book.length(f"{at_bore}.height", height, f"{what}: its axis's height")
         book.length(f"{at_bore}.diameter", bore.diameter_mm, f"{what}: across it")
 

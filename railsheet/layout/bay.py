@@ -68,38 +68,6 @@ def stations(spec: FlightSpec, number: int, bays: int) -> tuple[Station, Station
     return low, station_of(spec.top_post, spec.side) if number == bays else LINE_POST
 
 
-def fill_bays(
-    kit: Kit,
-    line: RailLine,
-    section: Section,
-    spans_mm: Sequence[tuple[float, float]],
-    members: Sequence[int],
-    wishes: FlightSpec,
-    fill: Callable[..., Bay] | None = None,
-) -> tuple[Bay, ...]:
-    """Fill every bay of a run, going uphill; what goes on in line has as many in each.
-
-    Args:
-        spans_mm: s of each bay's downhill and uphill face.
-        members: how many balusters each takes; not used by infill that has no row.
-        wishes: what stands at the run's ends.
-        fill: what remembers the bays it filled; ``fill_bay`` when None.
-    """
-    one = fill or fill_bay
-
-    def filled(members: Sequence[int]) -> tuple[Bay, ...]:
-        return tuple(
-            one(kit, number, line, section, span, count, stations(wishes, number, len(spans_mm)))
-            for number, (span, count) in enumerate(zip(spans_mm, members, strict=True), start=1)
-        )
-
-    bays = filled(members)
-    if not kind_of(kit).in_line:
-        return bays
-    most = max(bay.infill.count for bay in bays)
-    return bays if all(b.infill.count == most for b in bays) else filled([most] * len(bays))
-
-
 def fill_bay(
     kit: Kit,
     number: int,
@@ -147,6 +115,37 @@ def fill_bay(
             if each is not None
         ),
     )
+
+
+def fill_bays(
+    kit: Kit,
+    line: RailLine,
+    section: Section,
+    spans_mm: Sequence[tuple[float, float]],
+    members: Sequence[int],
+    wishes: FlightSpec,
+    fill: Callable[..., Bay] = fill_bay,
+) -> tuple[Bay, ...]:
+    """Fill every bay of a run, going uphill; what goes on in line has as many in each.
+
+    Args:
+        spans_mm: s of each bay's downhill and uphill face.
+        members: how many balusters each takes; not used by infill that has no row.
+        wishes: what stands at the run's ends.
+        fill: ``fill_bay``, or what remembers the bays it filled.
+    """
+
+    def filled(members: Sequence[int]) -> tuple[Bay, ...]:
+        return tuple(
+            fill(kit, number, line, section, span, count, stations(wishes, number, len(spans_mm)))
+            for number, (span, count) in enumerate(zip(spans_mm, members, strict=True), start=1)
+        )
+
+    bays = filled(members)
+    if not kind_of(kit).in_line:
+        return bays
+    most = max(bay.infill.count for bay in bays)
+    return bays if all(b.infill.count == most for b in bays) else filled([most] * len(bays))
 
 
 def _plain_rail(low: EndPlace, high: EndPlace) -> Rail:

@@ -40,13 +40,13 @@ def own_mouths(railing: Railing) -> Iterator[Notice]:
     climb = math.hypot(1.0, railing.line.slope)
     for post in railing.posts:
         covered = [
-            (bore, face.underside_z_mm + bore.over_underside_mm - post.surface_z_mm, mount)
+            (bore, face.bore_z_mm(bore) - post.surface_z_mm, mount)
             for face in post.faces
             for bore in face.bores
             for mount in face.mounts
             if Mouth(
                 0.0,
-                face.underside_z_mm + bore.over_underside_mm - mount.centre_z_mm,
+                face.bore_z_mm(bore) - mount.centre_z_mm,
                 bore.diameter_mm / 2,
                 bore.diameter_mm / 2 * climb,
             ).under(mount)

@@ -109,7 +109,7 @@ def bore_axes(railing: Railing, meeting: Meeting, post: SitePost) -> Iterator[Bo
     behind, face = through
     climb = railing.line.slope if meeting.face.end is End.DOWNHILL else -railing.line.slope
     for bore in meeting.face.bores:
-        height = meeting.face.underside_z_mm + bore.over_underside_mm - meeting.post.surface_z_mm
+        height = meeting.face.bore_z_mm(bore) - meeting.post.surface_z_mm
         start, stop_ = (
             np.array([point[0] + t * way[0], point[1] + t * way[1], height + climb * (t - face)])
             for t in (face, behind)

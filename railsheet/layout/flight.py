@@ -39,8 +39,9 @@ def solve_flight(stair: Stair, spec: FlightSpec, kit: Kit, file: str) -> Railing
         BadInput: the rake is past the kit's limit, or the posts leave no room for one baluster.
     """
     line, line_notices = rail_over(stair, spec, kit)
-    railing, rule = _laid(line, stair, spec, kit, file)
-    return replace(railing, notices=(*line_notices, *railing_notices(railing, rule)))
+    railing = flight_along(line, stair, spec, kit, file)
+    found = railing_notices(railing, row_rule(kit, line.rake_rad))
+    return replace(railing, notices=(*line_notices, *found))
 
 
 def standing_posts(
@@ -96,17 +97,6 @@ def flight_along(
     Raises:
         BadInput: as ``solve_flight``.
     """
-    return _laid(line, stair, spec, kit, file, making)[0]
-
-
-def _laid(
-    line: RailLine,
-    stair: Stair,
-    spec: FlightSpec,
-    kit: Kit,
-    file: str,
-    making: Making = AFRESH,
-) -> tuple[Railing, RowRule]:
     rake = line.rake_rad
     where = f"flight {spec.mark}"
     if rake > kit.greatest_rake_rad + SAME_RAD:
@@ -140,7 +130,7 @@ def _laid(
             )
     bays = fill_bays(kit, line, section, spans, faces.balusters, spec, making.bay)
     must_hold_rails(bays, file, f"{where} > bottom_post and top_post")
-    railing = Railing(
+    return Railing(
         spec=spec,
         kit=kit,
         stair=stair,
@@ -151,4 +141,3 @@ def _laid(
         freedom=faces.freedom,
         notices=(),
     )
-    return railing, rule

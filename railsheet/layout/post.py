@@ -41,6 +41,10 @@ class PostFace:
         """Which side of its post it is: uphill where it holds the downhill end of its rails."""
         return "uphill" if self.end is End.DOWNHILL else "downhill"
 
+    def bore_z_mm(self, bore: Bore) -> float:
+        """The height of a hole's axis where it meets the face."""
+        return self.underside_z_mm + bore.over_underside_mm
+
 
 @dataclass(frozen=True)
 class Post:
